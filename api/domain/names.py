@@ -1,0 +1,84 @@
+"""Ids of views, sides, instants, checkpoints and overlay points. Stable: stored and sent as text."""
+
+from enum import StrEnum
+
+
+class Role(StrEnum):
+    """What a person may do inside one academy."""
+
+    STUDENT = "student"
+    COACH = "coach"
+    ADMIN = "admin"
+
+
+class View(StrEnum):
+    """Where the camera stands: square to the chest, or behind on the hands' line."""
+
+    FACE_ON = "face-on"
+    DOWN_THE_LINE = "down-the-line"
+
+
+class Hand(StrEnum):
+    """The side the golfer plays from, with this club."""
+
+    RIGHT = "right"
+    LEFT = "left"
+
+
+class Purpose(StrEnum):
+    """What the swing on the clip is."""
+
+    FULL = "full"
+    REHEARSAL = "rehearsal"
+    PAUSE = "pause"
+    SLOW = "slow"
+
+
+class KeyframeId(StrEnum):
+    """Instants of a swing, in order."""
+
+    ADDRESS = "address"
+    TAKEAWAY = "takeaway"
+    HANDS_PAST_TRAIL_LEG = "hands_past_trail_leg"
+    LEAD_ARM_PARALLEL = "lead_arm_parallel"
+    TOP = "top"
+    LEAD_ARM_PARALLEL_DOWN = "lead_arm_parallel_down"
+    DELIVERY = "delivery"
+    IMPACT = "impact"
+    FINISH = "finish"
+
+
+class CheckpointId(StrEnum):
+    """Readings made today. A new checkpoint is a new member plus its definition."""
+
+    LEAD_ARM_SHAFT_ANGLE = "lead_arm_shaft_angle"
+    BUTT_END_INSIDE = "butt_end_inside"
+
+
+class PointName(StrEnum):
+    """Points on a picture that a checkpoint is computed from and a coach may drag."""
+
+    LEAD_SHOULDER = "lead_shoulder"
+    LEAD_ELBOW = "lead_elbow"
+    LEAD_WRIST = "lead_wrist"
+    TRAIL_SHOULDER = "trail_shoulder"
+    TRAIL_WRIST = "trail_wrist"
+    BUTT = "butt"
+    CLUBHEAD = "clubhead"
+    BALL = "ball"
+
+
+class Unit(StrEnum):
+    """Units a reading may have."""
+
+    DEGREES = "deg"
+    GRIP_LENGTHS = "grip"
+
+
+class Band(StrEnum):
+    """How a value sits against its target. ``too_close`` when its interval straddles a limit."""
+
+    GOOD = "good"
+    WATCH = "watch"
+    OUTSIDE = "outside"
+    TOO_CLOSE = "too_close"

@@ -1,0 +1,1 @@
+"""Fairlead's measuring side: video in, keyframes and checkpoints with uncertainty out."""
