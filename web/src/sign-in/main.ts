@@ -1,0 +1,6 @@
+import { mount } from "svelte";
+import App from "./App.svelte";
+
+const target = document.getElementById("page");
+if (target === null) throw new Error("the page has no place to mount in");
+mount(App, { target });
