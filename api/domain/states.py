@@ -50,6 +50,8 @@ class ReviewState(StrEnum):
     WAITING = "waiting"
     CLAIMED = "claimed"
     ANSWERED = "answered"
+    CLOSED = "closed"
+    """Ended without an answer: a new film was asked for, or the student withdrew."""
 
 
 OPEN_REVIEW_STATES = frozenset({ReviewState.WAITING, ReviewState.CLAIMED})

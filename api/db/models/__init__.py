@@ -1,0 +1,41 @@
+"""Tables, one module per aggregate. Importing this package registers them all."""
+
+from api.db.models.audit import AuditEvent, IdempotencyKey
+from api.db.models.jobs import Job, Mail
+from api.db.models.people import (
+    Academy,
+    ApiToken,
+    Club,
+    Invitation,
+    Membership,
+    Person,
+    SignInLink,
+    SignInSession,
+)
+from api.db.models.reviews import Answer, DrillAssignment, Mark, OverlayPoint, Review
+from api.db.models.submissions import Analysis, Clip, Reading, Submission, Upload
+
+__all__ = [
+    "Academy",
+    "Analysis",
+    "Answer",
+    "ApiToken",
+    "AuditEvent",
+    "Clip",
+    "Club",
+    "DrillAssignment",
+    "IdempotencyKey",
+    "Invitation",
+    "Job",
+    "Mail",
+    "Mark",
+    "Membership",
+    "OverlayPoint",
+    "Person",
+    "Reading",
+    "Review",
+    "SignInLink",
+    "SignInSession",
+    "Submission",
+    "Upload",
+]

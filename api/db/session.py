@@ -1,0 +1,53 @@
+"""Engines and sessions. SQLite and PostgreSQL behave alike after this module."""
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, create_engine, event, make_url
+from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy.orm import Session, sessionmaker
+from sqlalchemy.pool import ConnectionPoolEntry
+
+_BUSY_TIMEOUT_MS = 15_000
+
+
+def make_engine(url: str) -> Engine:
+    """Open a pool on ``url``. SQLite gets WAL, foreign keys, a busy timeout, BEGIN IMMEDIATE."""
+    parsed = make_url(url)
+    if parsed.get_backend_name() != "sqlite":
+        return create_engine(parsed, pool_pre_ping=True)
+    if parsed.database and parsed.database != ":memory:":
+        Path(parsed.database).parent.mkdir(parents=True, exist_ok=True)
+    engine = create_engine(parsed)
+    event.listen(engine, "connect", _prepare_sqlite)
+    event.listen(engine, "begin", _begin_immediate)
+    return engine
+
+
+def _prepare_sqlite(connection: DBAPIConnection, _entry: ConnectionPoolEntry) -> None:
+    # The driver's own BEGIN comes too late and is deferred: two writers would then deadlock
+    # into "database is locked" instead of waiting for each other.
+    connection.isolation_level = None  # type: ignore[attr-defined]  # sqlite3's attribute, not DBAPI's
+    cursor = connection.cursor()
+    cursor.execute("PRAGMA journal_mode=WAL")
+    cursor.execute("PRAGMA synchronous=FULL")  # an acknowledged clip survives a power cut
+    cursor.execute("PRAGMA foreign_keys=ON")
+    cursor.execute(f"PRAGMA busy_timeout={_BUSY_TIMEOUT_MS}")
+    cursor.close()
+
+
+def _begin_immediate(connection: Connection) -> None:
+    connection.exec_driver_sql("BEGIN IMMEDIATE")
+
+
+def make_session_factory(engine: Engine) -> sessionmaker[Session]:
+    """Sessions whose objects stay readable after commit."""
+    return sessionmaker(engine, expire_on_commit=False)
+
+
+@contextmanager
+def transaction(factory: sessionmaker[Session]) -> Iterator[Session]:
+    """One unit of work: committed when the block ends well, rolled back otherwise."""
+    with factory() as session, session.begin():
+        yield session
