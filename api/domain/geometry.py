@@ -70,9 +70,7 @@ def angle_at(vertex: Point, first: Point, second: Point) -> float:
     return angle_between(direction(vertex, first), direction(vertex, second))
 
 
-def arm_shaft_turn(
-    lead_shoulder: Point, lead_wrist: Point, butt: Point, clubhead: Point
-) -> float:
+def arm_shaft_turn(lead_shoulder: Point, lead_wrist: Point, butt: Point, clubhead: Point) -> float:
     """Turn from the lead arm's line to the shaft, with its sense kept.
 
     Convention: degrees in [0, 360), ``wrap360(direction(butt, clubhead) -
