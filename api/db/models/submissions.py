@@ -64,6 +64,8 @@ class Upload(Base, HasId, HasCreatedAt):
     owner_id: Mapped[UUID] = mapped_column(ForeignKey("memberships.id"), index=True)
     view: Mapped[str]
     filename: Mapped[str] = mapped_column(default="")
+    metadata_header: Mapped[str] = mapped_column(default="")
+    """``Upload-Metadata`` as the client sent it: tus wants it back, unchanged, on HEAD."""
     length: Mapped[int] = mapped_column(BigInteger)
     state: Mapped[str] = mapped_column(default="receiving")
     expires_at: Mapped[datetime]
