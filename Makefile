@@ -1,0 +1,87 @@
+# Fairlead's front door. Needs make and Python 3.11 or newer; everything else goes into .venv.
+
+SHELL := /bin/sh
+.DEFAULT_GOAL := help
+.DELETE_ON_ERROR:
+
+VENV := .venv
+BIN := $(VENV)/bin
+INSTALLED := $(VENV)/.installed
+PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
+
+# The first interpreter that is new enough; `make PYTHON=/path/to/python ...` overrules it.
+PYTHON ?= $(shell for p in python3.11 python3.12 python3.13 python3.14 python3; do \
+	$$p -c 'import sys; sys.exit(sys.version_info < (3, 11))' >/dev/null 2>&1 && { echo $$p; break; }; \
+	done)
+
+.PHONY: help
+help: ## show this list
+	@echo "Fairlead: coaching by phone clip for golf."
+	@echo
+	@sed -n 's/^\([a-z-]*\):.*## \(.*\)/  make \1|\2/p' $(MAKEFILE_LIST) | awk -F'|' '{printf "%-20s %s\n", $$1, $$2}'
+	@echo
+	@echo "Start with: make demo"
+
+.PHONY: demo
+demo: install ## an invented academy with processed clips, running; Ctrl-C stops it
+	@exec $(BIN)/fairlead demo
+
+.PHONY: up
+up: install ## the service without the invented academy; Ctrl-C stops it
+	@exec $(BIN)/fairlead up
+
+.PHONY: test
+test: install ## every test a change must pass
+	@$(BIN)/python -m pytest -n auto
+
+.PHONY: check
+check: install ## style, types and import rules, Python and pages
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+	$(BIN)/mypy
+	$(BIN)/lint-imports
+	$(BIN)/npm --prefix web run --silent check
+	$(BIN)/npm --prefix web run --silent test
+
+.PHONY: accuracy
+accuracy: install ## how far readings and instants are from the truth, on the rendered clips
+	@$(BIN)/python -m tests.accuracy
+
+.PHONY: screenshots
+screenshots: install ## pictures of the pages, from a running demo, for the README
+	@$(BIN)/python -m tests.browser.screenshots
+
+.PHONY: install
+install: $(INSTALLED) ## put everything into .venv and build the pages, if anything changed
+	@$(BIN)/python web/build_hook.py
+
+$(INSTALLED): requirements.lock pyproject.toml
+	@test -n "$(PYTHON)" || { echo "Fairlead needs Python 3.11 or newer, and found none."; \
+		echo "On Debian or Ubuntu: apt-get install python3.11 python3.11-venv"; exit 1; }
+	@test -x $(BIN)/python || $(PYTHON) -c 'import ensurepip, venv' 2>/dev/null || { \
+		echo "$(PYTHON) cannot make virtual environments."; \
+		echo "On Debian or Ubuntu: apt-get install $$($(PYTHON) -c 'import sys; print("python%d.%d-venv" % sys.version_info[:2])')"; exit 1; }
+	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	@echo "Installing what Fairlead needs into $(VENV) ..."
+	@$(PIP) install --require-hashes --no-deps --requirement requirements.lock
+	@$(PIP) install --no-deps --no-build-isolation --editable .
+	@touch $@
+
+.PHONY: openapi
+openapi: install ## after a change of the HTTP surface: its description and the pages' types
+	@$(BIN)/python -m tests.checks.openapi
+	@$(BIN)/npm --prefix web run --silent types
+
+.PHONY: lock
+lock: ## after a change of dependencies: requirements.lock and web/package-lock.json
+	@rm -rf var/lock && $(PYTHON) -m venv var/lock && var/lock/bin/pip install --quiet pip-tools
+	@env -u PIP_FIND_LINKS -u PIP_EXTRA_INDEX_URL PIP_CONFIG_FILE=/dev/null var/lock/bin/pip-compile \
+		--quiet --extra dev --generate-hashes --strip-extras --allow-unsafe --no-header --no-annotate \
+		--no-emit-index-url --no-emit-find-links --no-emit-trusted-host \
+		--output-file requirements.lock pyproject.toml
+	@cd web && ../$(BIN)/npm install --package-lock-only
+	@rm -rf var/lock
+
+.PHONY: clean
+clean: ## remove what was built; the data in var/ stays
+	@rm -rf $(VENV) web/node_modules web/dist worker/body/weights .mypy_cache .ruff_cache .pytest_cache .import_linter_cache
