@@ -1,0 +1,71 @@
+"""Who is the golfer: people found on a few spread frames, and the refusals that follow."""
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from api.domain.refusals import RefusalCode, refuse
+from worker.body.crops import Crop
+from worker.body.detector import Person
+
+NEARNESS = 0.6
+"""Another person at least this share of the golfer's size is close enough to be mistaken for them,
+and close enough to a swing to be in danger (working value)."""
+SURE_SCORE = 0.5
+"""A second person must be clearer than the golfer has to be: a refusal needs more than a hint."""
+
+
+def choose_golfer(
+    found: Sequence[Sequence[Person]], width_px: float, height_px: float
+) -> list[Person | None]:
+    """Pick the golfer in each looked-at frame: large and central, the same one throughout.
+
+    ``found`` holds the people of each frame, best first. Raises ``ClipRefused``: nobody in view
+    (fewer than half of the frames show anybody), or another person as close as the golfer in
+    at least half of the frames.
+    """
+    shown = [people for people in found if people]
+    if len(shown) * 2 < len(found) or not shown:
+        raise refuse(RefusalCode.NOBODY_IN_VIEW)
+    crowded = sum(_is_crowded(people) for people in shown)
+    if crowded * 2 >= len(found):
+        raise refuse(RefusalCode.SEVERAL_PEOPLE)
+    anchor = _anchor(shown, width_px, height_px)
+    return [_nearest(people, anchor) for people in found]
+
+
+def _is_crowded(people: Sequence[Person]) -> bool:
+    sizes = sorted((p.crop.side for p in people if p.score >= SURE_SCORE), reverse=True)
+    return len(sizes) > 1 and sizes[1] >= NEARNESS * sizes[0]
+
+
+def _anchor(shown: Sequence[Sequence[Person]], width_px: float, height_px: float) -> Crop:
+    """Median place of each frame's largest, most central person."""
+    best = [max(people, key=lambda p: _standing(p, width_px, height_px)) for people in shown]
+    middle = best[len(best) // 2].crop
+    return replace(
+        middle,
+        x=float(np.median([p.crop.x for p in best])),
+        y=float(np.median([p.crop.y for p in best])),
+        side=float(np.median([p.crop.side for p in best])),
+    )
+
+
+def _standing(person: Person, width_px: float, height_px: float) -> float:
+    """Size, less what it lies off the picture's middle."""
+    off_x = abs(person.crop.x - width_px / 2) / width_px
+    off_y = abs(person.crop.y - height_px / 2) / height_px
+    return person.crop.side * (1.0 - off_x - 0.5 * off_y)
+
+
+def _nearest(people: Sequence[Person], anchor: Crop) -> Person | None:
+    """The person at the anchor's place, if any stands within half a body of it."""
+    near = [
+        p
+        for p in people
+        if abs(p.crop.x - anchor.x) < anchor.side / 2 and abs(p.crop.y - anchor.y) < anchor.side / 2
+    ]
+    if not near:
+        return None
+    return min(near, key=lambda p: abs(p.crop.side / anchor.side - 1.0))
