@@ -5,10 +5,9 @@ is our bug. Reading refuses anything that does not fit with ``Invalid``, naming 
 """
 
 import math
-from collections.abc import Callable, Mapping
-from typing import TypeVar
 
 from api.domain.errors import Invalid
+from api.domain.json_node import JsonNode
 from api.domain.measurement import (
     SCHEMA,
     ClipFacts,
@@ -26,7 +25,6 @@ from api.domain.measurement import (
 from api.domain.names import Band, CheckpointId, KeyframeId, PointName, Unit, View
 
 Json = dict[str, object]
-Item = TypeVar("Item")
 
 
 def to_json(measurement: Measurement) -> Json:
@@ -63,7 +61,7 @@ def reading_to_json(reading: Reading | Missing) -> Json:
 
 def from_json(data: object) -> Measurement:
     """Read what ``to_json`` wrote. Raises ``Invalid`` naming the first place that does not fit."""
-    root = _Node(data, "measurement")
+    root = JsonNode(data, "measurement")
     schema = root.text("schema")
     if schema != SCHEMA:
         message = f"measurement.schema is {schema!r}; this version reads {SCHEMA!r}."
@@ -81,7 +79,7 @@ def from_json(data: object) -> Measurement:
 
 def reading_from_json(data: object) -> Reading | Missing:
     """Read what ``reading_to_json`` wrote. Raises ``Invalid``."""
-    return _reading_in(_Node(data, "reading"))
+    return _reading_in(JsonNode(data, "reading"))
 
 
 def _finite(value: float, name: str) -> float:
@@ -153,90 +151,7 @@ def _swing_out(swing: Swing) -> Json:
     }
 
 
-class _Node:
-    """A JSON value and where it stands, so that a refusal can point at it."""
-
-    def __init__(self, value: object, path: str) -> None:
-        self.value = value
-        self.path = path
-
-    def refuse(self, wanted: str) -> Invalid:
-        return Invalid(f"{self.path} must be {wanted}.", details={"path": self.path})
-
-    def mapping(self) -> Mapping[str, object]:
-        if not isinstance(self.value, dict) or not all(isinstance(key, str) for key in self.value):
-            raise self.refuse("an object")
-        return self.value
-
-    def has(self, name: str) -> bool:
-        return name in self.mapping()
-
-    def child(self, name: str) -> "_Node":
-        path = f"{self.path}.{name}"
-        if name not in self.mapping():
-            message = f"{path} is missing."
-            raise Invalid(message, details={"path": path})
-        return _Node(self.mapping()[name], path)
-
-    def members(self) -> list[tuple[str, "_Node"]]:
-        return [(name, self.child(name)) for name in self.mapping()]
-
-    def items(self, name: str) -> list["_Node"]:
-        return self.child(name).as_items()
-
-    def as_items(self) -> list["_Node"]:
-        if not isinstance(self.value, list):
-            raise self.refuse("a list")
-        return [_Node(item, f"{self.path}[{index}]") for index, item in enumerate(self.value)]
-
-    def as_text(self) -> str:
-        if not isinstance(self.value, str):
-            raise self.refuse("text")
-        return self.value
-
-    def as_number(self) -> float:
-        if isinstance(self.value, bool) or not isinstance(self.value, int | float):
-            raise self.refuse("a number")
-        number = float(self.value)
-        if not math.isfinite(number):
-            raise self.refuse("a finite number")
-        return number
-
-    def as_count(self) -> int:
-        if isinstance(self.value, bool) or not isinstance(self.value, int):
-            raise self.refuse("a whole number")
-        return self.value
-
-    def as_flag(self) -> bool:
-        if not isinstance(self.value, bool):
-            raise self.refuse("true or false")
-        return self.value
-
-    def as_member(self, kind: Callable[[str], Item]) -> Item:
-        """A member of an enumeration, by its stored text."""
-        try:
-            return kind(self.as_text())
-        except ValueError as error:
-            raise self.refuse("a known name") from error
-
-    def text(self, name: str) -> str:
-        return self.child(name).as_text()
-
-    def number(self, name: str) -> float:
-        return self.child(name).as_number()
-
-    def count(self, name: str) -> int:
-        return self.child(name).as_count()
-
-    def numbers(self) -> dict[str, float]:
-        return {name: node.as_number() for name, node in self.members()}
-
-    def key(self, kind: Callable[[str], Item], name: str) -> Item:
-        """An enumeration member used as a key of this object."""
-        return _Node(name, f"{self.path}.{name}").as_member(kind)
-
-
-def _clip_in(node: _Node) -> ClipFacts:
+def _clip_in(node: JsonNode) -> ClipFacts:
     return ClipFacts(
         width=node.count("width"),
         height=node.count("height"),
@@ -249,13 +164,13 @@ def _clip_in(node: _Node) -> ClipFacts:
     )
 
 
-def _estimate_in(node: _Node) -> Estimate | None:
+def _estimate_in(node: JsonNode) -> Estimate | None:
     if node.value is None:
         return None
     return Estimate(node.number("value"), node.number("sigma"))
 
 
-def _seen_in(node: _Node) -> Seen:
+def _seen_in(node: JsonNode) -> Seen:
     seen = node.child("seen")
     return Seen(
         declared=node.child("declared").as_member(View),
@@ -269,20 +184,20 @@ def _seen_in(node: _Node) -> Seen:
     )
 
 
-def _keyframe_in(node: _Node) -> Keyframe | Missing:
+def _keyframe_in(node: JsonNode) -> Keyframe | Missing:
     if node.has("missing"):
         return Missing(node.text("missing"))
     return Keyframe(node.number("time_s"), node.number("sigma_s"), node.count("frame"))
 
 
-def _point_in(node: _Node) -> Point:
+def _point_in(node: JsonNode) -> Point:
     parts = [item.as_number() for item in node.as_items()]
     if len(parts) != 2:  # noqa: PLR2004 - a point on a picture has an x and a y
         raise node.refuse("[x, y]")
     return parts[0], parts[1]
 
 
-def _reading_in(node: _Node) -> Reading | Missing:
+def _reading_in(node: JsonNode) -> Reading | Missing:
     if node.has("missing"):
         return Missing(node.text("missing"))
     points = node.child("points")
@@ -299,7 +214,7 @@ def _reading_in(node: _Node) -> Reading | Missing:
     )
 
 
-def _finding_in(node: _Node) -> Finding:
+def _finding_in(node: JsonNode) -> Finding:
     return Finding(
         code=node.text("code"),
         sure=node.child("sure").as_flag(),
@@ -307,7 +222,7 @@ def _finding_in(node: _Node) -> Finding:
     )
 
 
-def _swing_in(node: _Node) -> Swing:
+def _swing_in(node: JsonNode) -> Swing:
     keyframes = node.child("keyframes")
     checkpoints = node.child("checkpoints")
     return Swing(
