@@ -1,0 +1,139 @@
+"""Submissions: who may see which, and the moves that several parts of the service make."""
+
+from datetime import datetime, timedelta
+from uuid import UUID
+
+from sqlalchemy import Select, exists, select
+from sqlalchemy.orm import Session
+
+from api.domain.actors import Actor
+from api.db.models import Clip, Review, Submission, Upload
+from api.domain.errors import Conflict, NotFound
+from api.domain.names import Role
+from api.domain.states import (
+    OPEN_REVIEW_STATES,
+    ClipState,
+    ReviewState,
+    SubmissionState,
+    UploadState,
+    submission_may_move,
+)
+
+NOT_THERE = "There is no such submission, or it is not yours to see."
+
+
+def submissions_visible_to(actor: Actor) -> Select[Submission]:
+    """Where every read of submissions starts: the actor's academy, and a student's own only."""
+    rows = select(Submission).where(Submission.academy_id == actor.academy_id)
+    if actor.role == Role.STUDENT:
+        return rows.where(Submission.student_id == actor.membership_id)
+    return rows
+
+
+def submission_for(session: Session, actor: Actor, submission_id: UUID) -> Submission:
+    """One submission as ``actor`` may see it, else ``NotFound``."""
+    row = session.scalars(
+        submissions_visible_to(actor).where(Submission.id == submission_id)
+    ).one_or_none()
+    if row is None:
+        raise NotFound(NOT_THERE)
+    return row
+
+
+def lock_submission(session: Session, submission_id: UUID) -> Submission:
+    """Read a submission afresh and keep others from moving it until this transaction ends."""
+    return session.scalars(
+        select(Submission)
+        .where(Submission.id == submission_id)
+        .with_for_update(of=Submission)
+        .execution_options(populate_existing=True)
+    ).one()
+
+
+def move_submission(submission: Submission, new: SubmissionState, reason: str = "") -> None:
+    """Change the state, along the allowed moves only. Raises ``Conflict``."""
+    old = SubmissionState(submission.state)
+    if not submission_may_move(old, new):
+        raise Conflict(f"A submission that is {STATE_WORDS[old].lower()} cannot do that.")
+    submission.state = new.value
+    submission.state_reason = reason
+
+
+STATE_WORDS: dict[SubmissionState, str] = {
+    SubmissionState.RECEIVING: "Waiting for your clip",
+    SubmissionState.ANALYSING: "Being measured",
+    SubmissionState.WAITING: "Waiting for a coach",
+    SubmissionState.WITH_COACH: "With a coach",
+    SubmissionState.ANSWERED: "Answered",
+    SubmissionState.REFILM_ASKED: "To be filmed again",
+    SubmissionState.WITHDRAWN: "Withdrawn",
+    SubmissionState.UNREADABLE: "Not readable",
+}
+
+
+def due_after(received_at: datetime, promise_hours: int) -> datetime:
+    """When the answer is due: clock hours from the arrival of the clip."""
+    return received_at + timedelta(hours=promise_hours)
+
+
+def settle_submission(session: Session, submission_id: UUID) -> SubmissionState:
+    """Move a submission on when nothing of it is still being worked on. Harmless to repeat.
+
+    Call it in the transaction that ended something (a clip measured, refused or failed; an upload
+    cancelled or expired), after flushing that change. Every current clip refused: ``unreadable``,
+    and the student films again. Otherwise a review opens, even where measuring failed: a coach
+    sees what the machine cannot. While a second file is still arriving nothing moves.
+
+    The submission's row is locked first: of two workers that finish its two clips at once, the
+    later one sees both done.
+    """
+    session.flush()
+    submission = lock_submission(session, submission_id)
+    state = SubmissionState(submission.state)
+    clips = _current_clips(session, submission_id)
+    if state is not SubmissionState.ANALYSING or _still_busy(session, submission_id, clips):
+        return state
+    refused = [clip for clip in clips if clip.state == ClipState.REFUSED]
+    if len(refused) == len(clips):
+        move_submission(submission, SubmissionState.UNREADABLE, refused[-1].refusal_message or "")
+    else:
+        move_submission(submission, SubmissionState.WAITING)
+        _open_review(session, submission)
+    session.flush()
+    return SubmissionState(submission.state)
+
+
+def _current_clips(session: Session, submission_id: UUID) -> list[Clip]:
+    return list(
+        session.scalars(
+            select(Clip)
+            .where(Clip.submission_id == submission_id, Clip.replaced_at.is_(None))
+            .order_by(Clip.id)
+            .execution_options(populate_existing=True)
+        )
+    )
+
+
+def _still_busy(session: Session, submission_id: UUID, clips: list[Clip]) -> bool:
+    if not clips or any(clip.state == ClipState.RECEIVED for clip in clips):
+        return True
+    arriving = exists().where(
+        Upload.submission_id == submission_id, Upload.state == UploadState.RECEIVING
+    )
+    return bool(session.scalar(select(arriving)))
+
+
+def _open_review(session: Session, submission: Submission) -> None:
+    open_one = exists().where(
+        Review.submission_id == submission.id, Review.state.in_(OPEN_REVIEW_STATES)
+    )
+    if session.scalar(select(open_one)) or submission.due_at is None:
+        return
+    session.add(
+        Review(
+            academy_id=submission.academy_id,
+            submission_id=submission.id,
+            state=ReviewState.WAITING,
+            due_at=submission.due_at,
+        )
+    )
