@@ -1,0 +1,149 @@
+"""Where the swings are: hands low, up on the trail side, down fast, up on the lead side.
+
+Works on a sparse track. A clip may hold none, one or several swings, a swing cut off by the end
+of the file, or only a backswing; nothing is invented.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from api.domain.names import View
+from worker.body.joints import BodyTrack, Joint
+
+Array = NDArray[np.float64]
+
+RAISED = 0.65
+LOWERED = 0.40
+"""Height of the hands above the mid-hip in torso lengths. At address they hang at about -0.2, at
+lead arm parallel they are at shoulder height, 1.0 (by what the words mean); between the two limits
+nothing is decided."""
+TOGETHER = 0.75
+"""Both hands are on one club: wrists no farther apart than this, in torso lengths."""
+STILL_STATURE = 0.02
+"""Sparse-track stillness over a stretch, in torso lengths per look: address, not a swing."""
+DIP_MAX_S = 2.5
+"""Longest time the hands of one swing may stay low around impact, slow rehearsals included."""
+TRAIL_SIDE = 0.15
+"""Face-on: hands this far (torso lengths) past the mid-shoulder away from the target are back."""
+
+
+@dataclass(frozen=True, slots=True)
+class RoughSwing:
+    """A swing to within a look or two. Seconds on the clip's clock; None: not in the clip."""
+
+    raised_s: float
+    start_s: float
+    top_s: float
+    impact_s: float | None
+    end_s: float
+
+
+@dataclass(frozen=True, slots=True)
+class _High:
+    first: int
+    last: int
+
+
+def hand_height(track: BodyTrack) -> Array:
+    """Height (n,) of the grip's middle above the mid-hip, in torso lengths, up positive."""
+    return np.asarray((track.hips[:, 1] - track.hands[:, 1]) / track.torso_px())
+
+
+def find_swings(track: BodyTrack, view: View) -> list[RoughSwing]:
+    """Every swing in a sparse track, in order of time."""
+    height = hand_height(track)
+    highs = [h for h in _highs(height) if _is_backswing_or_follow_through(track, h)]
+    swings: list[RoughSwing] = []
+    index = 0
+    while index < len(highs):
+        back = highs[index]
+        follow = highs[index + 1] if index + 1 < len(highs) else None
+        if not _starts_low(height, back) or not _goes_back(track, back, view):
+            index += 1
+            continue
+        if follow is not None and _is_dip(track, back, follow):
+            swings.append(_rough(track, height, back, follow))
+            index += 2
+        else:
+            swings.append(_rough(track, height, back, None))
+            index += 1
+    return swings
+
+
+def _highs(height: Array) -> list[_High]:
+    """Stretches from rising above ``RAISED`` to falling below ``LOWERED``."""
+    highs: list[_High] = []
+    first: int | None = None
+    for i, value in enumerate(height):
+        if first is None and value > RAISED:
+            first = i
+        elif first is not None and value < LOWERED:
+            highs.append(_High(first, i - 1))
+            first = None
+    if first is not None:
+        highs.append(_High(first, len(height) - 1))
+    return highs
+
+
+def _is_backswing_or_follow_through(track: BodyTrack, high: _High) -> bool:
+    """Both hands on the club when the hands come up (they may come apart in the finish)."""
+    rows = slice(high.first, min(high.last, high.first + 3) + 1)
+    gap = track.of(Joint.LEAD_WRIST)[rows] - track.of(Joint.TRAIL_WRIST)[rows]
+    return bool(np.median(np.linalg.norm(gap, axis=1)) < TOGETHER * track.torso_px())
+
+
+def _starts_low(height: Array, high: _High) -> bool:
+    return bool(high.first > 0 and np.min(height[: high.first]) < LOWERED)
+
+
+def _goes_back(track: BodyTrack, high: _High, view: View) -> bool:
+    """Face-on the hands of a backswing come up on the trail side: picture left, normalised."""
+    if view is not View.FACE_ON:
+        return True
+    side = track.hands[high.first, 0] - track.shoulders[high.first, 0]
+    return bool(side < -TRAIL_SIDE * track.torso_px())
+
+
+def _is_dip(track: BodyTrack, back: _High, follow: _High) -> bool:
+    """Low between two highs without standing still: impact, not the next address."""
+    start, end = back.last, follow.first
+    if track.times_s[end] - track.times_s[start] > DIP_MAX_S:
+        return False
+    hands = track.hands[start : end + 1]
+    moves = np.linalg.norm(np.diff(hands, axis=0), axis=1) / track.torso_px()
+    still = moves < STILL_STATURE
+    runs = np.convolve(still.astype(int), np.ones(3, dtype=int), mode="valid")
+    return not bool(np.any(runs == 3))  # noqa: PLR2004 - three still looks in a row, 0.2 s
+
+
+def _rough(track: BodyTrack, height: Array, back: _High, follow: _High | None) -> RoughSwing:
+    times = track.times_s
+    top = back.first + int(np.argmax(height[back.first : back.last + 1]))
+    start = _last_low_still(track, height, back.first)
+    if follow is None:
+        return RoughSwing(
+            raised_s=float(times[back.first]),
+            start_s=float(times[start]),
+            top_s=float(times[top]),
+            impact_s=None,
+            end_s=float(times[back.last]),
+        )
+    dip = back.last + int(np.argmin(height[back.last : follow.first + 1]))
+    return RoughSwing(
+        raised_s=float(times[back.first]),
+        start_s=float(times[start]),
+        top_s=float(times[top]),
+        impact_s=float(times[dip]),
+        end_s=float(times[follow.last]),
+    )
+
+
+def _last_low_still(track: BodyTrack, height: Array, raised: int) -> int:
+    """Last look before the hands came up at which they were low and hardly moved."""
+    moves = np.linalg.norm(np.diff(track.hands, axis=0), axis=1) / track.torso_px()
+    for i in range(raised - 1, 0, -1):
+        if height[i] < LOWERED and moves[i - 1] < STILL_STATURE:
+            return i
+    return int(np.argmin(height[:raised])) if raised else 0

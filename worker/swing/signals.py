@@ -1,0 +1,110 @@
+"""Signals over uneven times: local lines, speeds, noise and crossings, each with one sigma."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+MAD_TO_SIGMA = 1.4826
+"""One sigma of a normal spread over its median absolute deviation."""
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """A sub-frame time at which a signal crosses zero, one sigma, and the slope there (per s)."""
+
+    time_s: float
+    sigma_s: float
+    slope: float
+
+
+@dataclass(frozen=True, slots=True)
+class LocalLine:
+    """Straight line through a signal near ``time_s``: value and slope there, with the count."""
+
+    value: float
+    slope: float
+    count: int
+
+
+def local_line(times_s: Array, values: Array, time_s: float, half_width_s: float) -> LocalLine:
+    """Fit a line to the samples within ``half_width_s`` of ``time_s``; at least two are used."""
+    near = np.abs(times_s - time_s) <= half_width_s
+    if near.sum() < 2:  # noqa: PLR2004 - a line needs two points
+        near = np.zeros(len(times_s), dtype=bool)
+        near[np.argsort(np.abs(times_s - time_s))[:2]] = True
+    x, y = times_s[near] - time_s, values[near]
+    slope, value = np.polyfit(x, y, 1)
+    return LocalLine(float(value), float(slope), int(near.sum()))
+
+
+def smoothed(times_s: Array, values: Array, half_width_s: float) -> Array:
+    """Local-line smoothing of (n,) or (n, k) samples; keeps times, follows straight motion."""
+    if values.ndim == 1:
+        return np.array([local_line(times_s, values, t, half_width_s).value for t in times_s])
+    columns = [smoothed(times_s, values[:, k], half_width_s) for k in range(values.shape[1])]
+    return np.stack(columns, axis=1)
+
+
+def speed(times_s: Array, points: Array, half_width_s: float) -> Array:
+    """Speed (n,) of a point track (n, 2), pixels per second, from local lines."""
+    slopes = [
+        [local_line(times_s, points[:, k], t, half_width_s).slope for k in (0, 1)] for t in times_s
+    ]
+    return np.asarray(np.linalg.norm(np.array(slopes), axis=1))
+
+
+def noise_sigma(values: Array) -> float:
+    """One sigma of sample noise from third differences, which a smooth motion leaves small."""
+    if len(values) < 5:  # noqa: PLR2004 - fewer give no spread worth the name
+        return 0.0
+    third = np.diff(values, n=3)
+    # Coefficients 1, -3, 3, -1: the variance of the difference is 20 times the sample's.
+    return float(MAD_TO_SIGMA * np.median(np.abs(third - np.median(third))) / np.sqrt(20.0))
+
+
+def rising_crossing(
+    times_s: Array,
+    values: Array,
+    *,
+    sigma: float,
+    bias_sigma: float = 0.0,
+    half_width_s: float = 0.035,
+) -> Crossing | None:
+    """First lasting upward zero crossing: negative before, positive for the next two samples.
+
+    ``sigma`` is the sample noise, ``bias_sigma`` what all samples near the crossing share, both
+    in the signal's unit. The time is the root of the line through the samples within
+    ``half_width_s`` (at least the two that bracket it). For a falling crossing pass ``-values``.
+    """
+    for i in range(1, len(values)):
+        if values[i - 1] < 0.0 <= values[i] and np.all(values[i : i + 3] >= 0.0):
+            return _crossing_near(times_s, values, i, sigma, bias_sigma, half_width_s)
+    return None
+
+
+def _crossing_near(
+    times_s: Array,
+    values: Array,
+    after: int,
+    sigma: float,
+    bias_sigma: float,
+    half_width_s: float,
+) -> Crossing:
+    t0, t1 = times_s[after - 1], times_s[after]
+    straight = t0 + (t1 - t0) * values[after - 1] / (values[after - 1] - values[after])
+    line = local_line(times_s, values, straight, half_width_s)
+    if line.slope <= 0.0:
+        line = local_line(times_s, values, straight, 0.51 * (t1 - t0))
+    # The refined root may not leave the samples it was fitted to.
+    reach = max(half_width_s, t1 - t0)
+    time_s = float(np.clip(straight - line.value / line.slope, straight - reach, straight + reach))
+    spread = np.hypot(sigma / np.sqrt(line.count), bias_sigma)
+    return Crossing(time_s, float(spread / line.slope), line.slope)
+
+
+def value_at(times_s: Array, values: Array, time_s: float) -> Array:
+    """Linear interpolation of (n, k) samples at a time; held constant outside."""
+    return np.array([np.interp(time_s, times_s, values[:, k]) for k in range(values.shape[1])])
