@@ -16,10 +16,11 @@ def make_engine(url: str) -> Engine:
     """Open a pool on ``url``. SQLite gets WAL, foreign keys, a busy timeout, BEGIN IMMEDIATE."""
     parsed = make_url(url)
     if parsed.get_backend_name() != "sqlite":
-        return create_engine(parsed, pool_pre_ping=True)
+        return create_engine(parsed, pool_pre_ping=True, hide_parameters=True)
     if parsed.database and parsed.database != ":memory:":
         Path(parsed.database).parent.mkdir(parents=True, exist_ok=True)
-    engine = create_engine(parsed)
+    # Parameters hold names, addresses and digests of tokens: never in an error's text.
+    engine = create_engine(parsed, hide_parameters=True)
     event.listen(engine, "connect", _prepare_sqlite)
     event.listen(engine, "begin", _begin_immediate)
     return engine

@@ -54,8 +54,20 @@ class Stale(FairleadError):
     code = "stale"
 
 
+class PreconditionMissing(FairleadError):
+    """The request must say which version of the draft it was made from."""
+
+    code = "precondition_missing"
+
+
+class TooLarge(FairleadError):
+    """More bytes than are taken here; the message says how many are."""
+
+    code = "too_large"
+
+
 class TooManyRequests(FairleadError):
-    """Asked too often; try again later."""
+    """Asked too often; ``retry_after_s`` in the details says when to try again."""
 
     code = "too_many_requests"
 

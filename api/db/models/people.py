@@ -103,7 +103,7 @@ class SignInSession(Base, HasId, HasCreatedAt):
     __tablename__ = "sign_in_sessions"
 
     person_id: Mapped[UUID] = mapped_column(ForeignKey("people.id"), index=True)
-    membership_id: Mapped[UUID] = mapped_column(ForeignKey("memberships.id"))
+    membership_id: Mapped[UUID] = mapped_column(ForeignKey("memberships.id"), index=True)
     token_sha256: Mapped[str] = mapped_column(unique=True)
     csrf_token: Mapped[str]
     expires_at: Mapped[datetime]

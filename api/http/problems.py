@@ -1,0 +1,99 @@
+"""Problem bodies (RFC 9457): the catalogue of codes, and how one is put on the wire."""
+
+from collections.abc import Mapping
+from http import HTTPStatus
+from typing import Any
+
+from fastapi import Request
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, ConfigDict, Field
+
+MEDIA_TYPE = "application/problem+json"
+TYPES_PATH = "/api/v1/problems"
+
+TITLES: dict[str, str] = {
+    "already_answered": "Already answered",
+    "already_claimed": "Somebody else has it",
+    "already_invited": "Already invited",
+    "already_member": "Already a member",
+    "busy": "Busy for a moment",
+    "clip_refused": "The clip cannot be measured",
+    "conflict": "Not possible in this state",
+    "csrf": "The request did not come from our page",
+    "deactivated": "The place at the academy is closed",
+    "idempotency_key_reused": "The key belongs to a different request",
+    "internal": "Something went wrong on our side",
+    "invalid": "A value cannot be accepted",
+    "last_admin": "The academy needs an admin",
+    "link_spent": "The link no longer works",
+    "method_not_allowed": "Not possible at this address",
+    "not_allowed": "Not allowed",
+    "not_found": "Not found",
+    "not_signed_in": "Not signed in",
+    "precondition_missing": "Say which version you changed",
+    "scope_missing": "The token does not reach this far",
+    "stale": "Changed elsewhere since you read it",
+    "too_large": "Too large",
+    "too_many_requests": "Too many requests",
+}
+"""Every code a program may meet, with its title. Codes are stable; words may change."""
+
+
+class InvalidField(BaseModel):
+    """One value that was not accepted."""
+
+    where: str = Field(examples=["body.email"])
+    message: str = Field(examples=["Field required"])
+
+
+class Problem(BaseModel):
+    """An error, after RFC 9457. ``code`` is for programs, ``detail`` for the person."""
+
+    model_config = ConfigDict(extra="allow")
+
+    type: str = Field(examples=["https://fairlead.example/api/v1/problems/not_found"])
+    title: str = Field(examples=["Not found"])
+    status: int = Field(examples=[404])
+    code: str = Field(examples=["not_found"])
+    detail: str = Field(examples=["There is no such thing, or it is not yours."])
+    instance: str | None = Field(
+        default=None, examples=["urn:uuid:019abf5e-7d3e-7c53-8000-000000000000"]
+    )
+    fields: list[InvalidField] | None = None
+
+
+def problem_response(
+    request: Request,
+    status: int,
+    code: str,
+    detail: str,
+    *,
+    extra: Mapping[str, Any] | None = None,
+    headers: Mapping[str, str] | None = None,
+) -> JSONResponse:
+    """One problem on the wire. ``extra`` members never replace the standard ones."""
+    body: dict[str, Any] = dict(extra or {})
+    base_url = request.app.state.settings.base_url.rstrip("/")
+    body.update(
+        type=f"{base_url}{TYPES_PATH}/{code}",
+        title=TITLES.get(code) or HTTPStatus(status).phrase,
+        status=status,
+        code=code,
+        detail=detail,
+    )
+    request_id = getattr(request.state, "request_id", None)
+    if request_id is not None:
+        body["instance"] = f"urn:uuid:{request_id}"
+    return JSONResponse(body, status, headers=dict(headers or {}), media_type=MEDIA_TYPE)
+
+
+def problems(*statuses: int) -> dict[int | str, dict[str, Any]]:
+    """The ``responses=`` of a route: which problems it answers with, for the OpenAPI document."""
+    return {
+        status: {
+            "model": Problem,
+            "description": HTTPStatus(status).phrase,
+            "content": {MEDIA_TYPE: {}},
+        }
+        for status in statuses
+    }

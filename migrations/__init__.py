@@ -1,0 +1,1 @@
+"""Changes of the database's shape. ``python -m migrations upgrade`` brings a database up to date."""

@@ -1,0 +1,173 @@
+"""Rows for tests, with fixed plain values. Each factory flushes; the test owns the transaction."""
+
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from itertools import count
+from typing import TypeVar
+from uuid import UUID
+
+from sqlalchemy.orm import Session
+
+from api.db.models import (
+    Academy,
+    Analysis,
+    ApiToken,
+    Clip,
+    Club,
+    Membership,
+    Person,
+    Review,
+    SignInSession,
+    Submission,
+    Upload,
+)
+from api.domain.actors import Actor, Scope
+from api.domain.ids import new_id
+from api.domain.names import Role
+from api.domain.secrets import API_TOKEN_PREFIX, digest, new_secret
+
+Row = TypeVar("Row")
+
+_numbers = count(1)
+FIRST_NAMES = ("Ana", "Bo", "Chidi", "Dina", "Eero", "Farah", "Goran", "Hana")
+
+
+def saved(session: Session, row: Row) -> Row:
+    session.add(row)
+    session.flush()
+    return row
+
+
+def make_academy(session: Session, **values: object) -> Academy:
+    given = {"name": "Heron Links", "time_zone": "Europe/Zagreb"} | values
+    return saved(session, Academy(**given))
+
+
+def make_person(session: Session, **values: object) -> Person:
+    number = next(_numbers)
+    name = FIRST_NAMES[number % len(FIRST_NAMES)]
+    given = {"name": f"{name} {number}", "email": f"{name.lower()}{number}@example.org"} | values
+    return saved(session, Person(**given))
+
+
+def make_member(
+    session: Session,
+    role: Role = Role.STUDENT,
+    *,
+    academy: Academy | None = None,
+    person: Person | None = None,
+    **values: object,
+) -> Membership:
+    """A membership; a new academy and a new person unless given."""
+    member = Membership(
+        academy=academy or make_academy(session),
+        person=person or make_person(session),
+        role=role.value,
+        **values,
+    )
+    return saved(session, member)
+
+
+def actor_of(member: Membership) -> Actor:
+    return Actor(member.id, member.academy_id, member.person_id, Role(member.role))
+
+
+@dataclass(frozen=True)
+class SignedIn:
+    """What a browser holds after signing in."""
+
+    cookie: str
+    csrf_token: str
+    session_id: UUID
+
+
+def make_session(session: Session, member: Membership, **values: object) -> SignedIn:
+    cookie, csrf_token = new_secret(), new_secret()
+    given = {"expires_at": datetime.now(UTC) + timedelta(days=1)} | values
+    row = SignInSession(
+        person_id=member.person_id,
+        membership_id=member.id,
+        token_sha256=digest(cookie),
+        csrf_token=csrf_token,
+        **given,
+    )
+    return SignedIn(cookie, csrf_token, saved(session, row).id)
+
+
+def make_token(session: Session, member: Membership, *scopes: Scope, **values: object) -> str:
+    """A program's token; returns its secret."""
+    secret = new_secret(API_TOKEN_PREFIX)
+    saved(
+        session,
+        ApiToken(
+            membership_id=member.id,
+            name="range camera",
+            token_sha256=digest(secret),
+            scopes=[scope.value for scope in scopes],
+            **values,
+        ),
+    )
+    return secret
+
+
+def make_club(session: Session, person: Person, **values: object) -> Club:
+    return saved(
+        session, Club(person_id=person.id, **({"name": "7 iron", "length_m": 0.94} | values))
+    )
+
+
+def make_submission(session: Session, student: Membership, **values: object) -> Submission:
+    given = {
+        "club_name": "7 iron",
+        "club_length_m": 0.94,
+        "purpose": "full",
+        "with_ball": True,
+        "handed": "right",
+    } | values
+    return saved(session, Submission(academy_id=student.academy_id, student_id=student.id, **given))
+
+
+def make_upload(session: Session, submission: Submission, **values: object) -> Upload:
+    given = {
+        "view": "face-on",
+        "filename": "swing.mp4",
+        "length": 1000,
+        "expires_at": datetime.now(UTC) + timedelta(hours=24),
+    } | values
+    return saved(
+        session,
+        Upload(submission_id=submission.id, owner_id=submission.student_id, **given),
+    )
+
+
+def make_clip(session: Session, submission: Submission, **values: object) -> Clip:
+    """A clip whose upload is complete. The file itself is the test's business."""
+    view = values.pop("view", "face-on")
+    upload = make_upload(session, submission, view=view, state="complete")
+    given = {
+        "bytes": 1000,
+        "sha256": "0" * 64,
+        "filename": "swing.mp4",
+        "received_at": datetime.now(UTC),
+    } | values
+    return saved(
+        session, Clip(submission_id=submission.id, upload_id=upload.id, view=view, **given)
+    )
+
+
+def make_analysis(session: Session, clip: Clip, **values: object) -> Analysis:
+    given = {"pipeline_version": "test-1", "measurement": {}, "frames": 120} | values
+    return saved(session, Analysis(clip_id=clip.id, **given))
+
+
+def make_review(session: Session, submission: Submission, **values: object) -> Review:
+    given = {"due_at": datetime.now(UTC) + timedelta(hours=48)} | values
+    return saved(
+        session,
+        Review(academy_id=submission.academy_id, submission_id=submission.id, **given),
+    )
+
+
+def unknown_id() -> UUID:
+    """A well-formed id of nothing."""
+    return new_id()
