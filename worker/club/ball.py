@@ -1,0 +1,148 @@
+"""The ball: a small bright or dark spot that is there before impact and gone after it."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from api.domain.measurement import Missing, Point
+from worker.club.background import NOISE_FLOOR, Gray, Image
+
+BALL_DIAMETER_M = 0.04267
+"""Not less than 1.680 in: Equipment Rules, R&A and USGA, Part 4."""
+CONTRAST_MIN = 8.0
+"""Least change of the spot, in noise sigmas of the changed picture."""
+RIVAL_MARGIN = 1.4
+"""The spot must beat every other spot of its size by this factor."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ball:
+    """The ball at address, normalised pixels: centre, one sigma each axis, and how clear it is."""
+
+    centre: Point
+    sigma_px: float
+    score: float
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """Where the ball may lie: columns and rows, pixels, end excluded."""
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+    def inside(self, width: int, height: int) -> "Region":
+        """The part of the region that lies in the picture."""
+        return Region(
+            max(0, self.left),
+            max(0, self.top),
+            min(width, self.right),
+            min(height, self.bottom),
+        )
+
+    def cut(self, picture: NDArray[np.generic]) -> NDArray[np.generic]:
+        """The region's part of a picture."""
+        return picture[self.top : self.bottom, self.left : self.right]
+
+
+def find_ball(
+    before: Sequence[Gray], after: Sequence[Gray], region: Region, diameter_px: float
+) -> Ball | Missing:
+    """Find the spot of the ball's size that is in ``before`` and not in ``after``.
+
+    ``before``: frames with the club away from the ground and the ball still there; ``after``:
+    frames past impact. ``diameter_px`` is the size expected, good to a third.
+    """
+    if not before or not after:
+        return Missing("The clip does not show the ground before and after impact.")
+    height, width = before[0].shape
+    part = region.inside(width, height)
+    if part.right - part.left < 4 * diameter_px or part.bottom - part.top < 2 * diameter_px:
+        return Missing("The ground by the ball is not in the picture.")
+    gone = _median(before, part) - _median(after, part)
+    response = _disc_response(gone, diameter_px)
+    noise = max(1.4826 * float(np.median(np.abs(response))), NOISE_FLOOR / diameter_px)
+    row, column = np.unravel_index(int(np.argmax(response)), response.shape)
+    best = float(response[row, column])
+    if best < CONTRAST_MIN * noise:
+        return Missing("No ball was seen to leave its place.")
+    if best < RIVAL_MARGIN * _second_best(response, int(row), int(column), diameter_px):
+        return Missing("More than one spot in the picture could be the ball.")
+    x, y = _centre(gone, int(column), int(row), diameter_px)
+    return Ball((part.left + x, part.top + y), max(0.1 * diameter_px, 0.5), best / noise)
+
+
+def _median(pictures: Sequence[Gray], part: Region) -> Image:
+    stack = np.stack([part.cut(picture) for picture in pictures])
+    return np.asarray(np.median(stack, axis=0), dtype=np.float32)
+
+
+def _disc_response(image: Image, diameter_px: float) -> Image:
+    """Mean over a disc less the greatest of eight discs around it: a lone spot, bright or dark."""
+    radius = max(diameter_px / 2, 1.5)
+    side = 2 * int(np.ceil(radius)) + 1
+    axis = np.arange(side) - side // 2
+    disc = (axis[None, :] ** 2 + axis[:, None] ** 2 <= radius**2).astype(np.float32)
+    mean = cv2.filter2D(image, -1, disc / disc.sum(), borderType=cv2.BORDER_REPLICATE)
+    step = round(1.8 * diameter_px)
+    around = [
+        np.roll(mean, (dy * step, dx * step), axis=(0, 1))
+        for dy in (-1, 0, 1)
+        for dx in (-1, 0, 1)
+        if (dx, dy) != (0, 0)
+    ]
+    stack = np.stack(around)
+    # A ball is one sign against all its surroundings; a moved edge or a shadow is not.
+    bright = mean - np.maximum(stack.max(axis=0), 0.0)
+    dark = np.minimum(stack.min(axis=0), 0.0) - mean
+    response = np.maximum(np.maximum(bright, dark), 0.0)
+    response[:step] = response[-step:] = 0.0
+    response[:, :step] = response[:, -step:] = 0.0
+    return np.asarray(response, dtype=np.float32)
+
+
+def _second_best(response: Image, row: int, column: int, diameter_px: float) -> float:
+    rest = response.copy()
+    reach = round(1.5 * diameter_px)
+    rest[max(0, row - reach) : row + reach + 1, max(0, column - reach) : column + reach + 1] = 0.0
+    return float(rest.max())
+
+
+def _centre(image: Image, column: int, row: int, diameter_px: float) -> tuple[float, float]:
+    """Centre of mass of the change within one diameter of the best place."""
+    reach = max(2, round(0.8 * diameter_px))
+    top, left = max(0, row - reach), max(0, column - reach)
+    patch = np.abs(image[top : row + reach + 1, left : column + reach + 1])
+    weight = np.where(patch > 0.4 * patch.max(), patch, 0.0)
+    rows, columns = np.mgrid[top : top + patch.shape[0], left : left + patch.shape[1]]
+    total = float(weight.sum())
+    return float((weight * columns).sum()) / total, float((weight * rows).sum()) / total
+
+
+def last_seen(
+    pictures: Sequence[Gray], before: Sequence[Gray], after: Sequence[Gray], ball: Ball, size: float
+) -> int | None:
+    """Row of the last picture in which the ball still lies in its place; ``None`` if unclear.
+
+    Each picture's patch is compared with the patch before and after impact.
+    """
+    reach = max(2, round(0.6 * size))
+    x, y = round(ball.centre[0]), round(ball.centre[1])
+    part = Region(x - reach, y - reach, x + reach + 1, y + reach + 1)
+    there, gone = _median(before, part), _median(after, part)
+    axis = there - gone
+    power = float((axis**2).sum())
+    if power <= 0.0:
+        return None
+    shares = [
+        float(((part.cut(p).astype(np.float32) - gone) * axis).sum()) / power for p in pictures
+    ]
+    present = [share > 0.5 for share in shares]  # noqa: PLR2004 - nearer to "there" than "gone"
+    if not any(present) or all(present):
+        return None
+    return max(i for i, flag in enumerate(present) if flag)

@@ -1,0 +1,65 @@
+"""Straight strips around the hands: the picture resampled along every direction."""
+
+import math
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+Image = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class Fan:
+    """Where the strips lie.
+
+    ``angles_deg`` (a,): 0 picture right, 90 up. ``radii`` (r,) and ``sides`` (s,) in pixels:
+    along and across, across positive to the left of the direction.
+    """
+
+    angles_deg: NDArray[np.float64]
+    radii: NDArray[np.float64]
+    sides: NDArray[np.float64]
+
+    def place(self, pivot: tuple[float, float]) -> tuple[Image, Image]:
+        """Picture columns and rows (a * r, s) of all samples around ``pivot``."""
+        turn = np.radians(self.angles_deg)[:, None, None]
+        along, across = self.radii[None, :, None], self.sides[None, None, :]
+        x = pivot[0] + along * np.cos(turn) - across * np.sin(turn)
+        y = pivot[1] - along * np.sin(turn) - across * np.cos(turn)
+        shape = (-1, len(self.sides))
+        return x.reshape(shape).astype(np.float32), y.reshape(shape).astype(np.float32)
+
+    def sample(self, image: Image, pivot: tuple[float, float]) -> Image:
+        """Resample ``image`` along the fan: (a, r, s), NaN outside the picture."""
+        x, y = self.place(pivot)
+        out = cv2.remap(
+            image,
+            x,
+            y,
+            cv2.INTER_LINEAR,
+            borderMode=cv2.BORDER_CONSTANT,
+            borderValue=math.nan,
+        )
+        return np.asarray(out, dtype=np.float32).reshape(
+            len(self.angles_deg), len(self.radii), len(self.sides)
+        )
+
+
+def ridge(strips: Image, width: int) -> Image:
+    """How much a line of ``width`` samples stands out from both its sides, (a, r, s).
+
+    Bright or dark, never negative: the nearer of the two sides counts, so an edge gives nothing.
+    """
+    kernel = np.full((1, width), 1.0 / width, dtype=np.float32)
+    flat = strips.reshape(-1, strips.shape[2])
+    middle = cv2.filter2D(flat, -1, kernel, borderType=cv2.BORDER_REPLICATE)
+    gap = width + 1
+    left, right = np.roll(middle, gap, axis=1), np.roll(middle, -gap, axis=1)
+    bright = middle - np.maximum(left, right)
+    dark = np.minimum(left, right) - middle
+    out = np.maximum(np.maximum(bright, dark), 0.0)
+    out[:, :gap] = 0.0
+    out[:, -gap:] = 0.0
+    return np.asarray(np.nan_to_num(out), dtype=np.float32).reshape(strips.shape)

@@ -1,0 +1,229 @@
+"""The instants of one swing, sub-frame, from a dense body track (normalised picture).
+
+Definitions: ``api.domain.names.KeyframeId`` and the trade notes; each function says its own.
+A function returns ``Missing`` with a reason rather than an instant that is not there.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from api.domain.measurement import Missing
+from api.domain.uncertainty import ROOT_12
+from worker.swing.signals import Crossing, rising_crossing, smoothed, speed
+
+Array = NDArray[np.float64]
+
+STILL_SPEED = 0.05
+"""Torso lengths per second: the definition's threshold for standing still."""
+ONSET_LOW, ONSET_HIGH = 0.06, 0.24
+"""Hand travel, torso lengths, at two times from which the onset is traced back. The low one is
+far above point noise; four times the travel means twice the time for a steady push."""
+STILL_MIN_S = 0.2
+FINISH_MIN_S = 0.3
+FINISH_SPEED = 0.06 / 0.288
+"""Torso lengths per second: six hundredths of stature a second (C24); a torso is 0.288 of it."""
+STILL_TRAVEL = 0.005 / 0.288
+"""Torso lengths: half a hundredth of stature (E0), the least move that counts as one."""
+LEG_HALF_WIDTH = 0.04 / 0.288
+"""Half a thigh, 0.04 of stature (E3), in torso lengths."""
+STAY_SHARE = 0.05
+"""A stay at the top is hand speed under this share of the backswing's peak (pause_length)."""
+STAY_MIN_S = 0.1
+SPEED_HALF_WIDTH_S = 0.030
+
+
+@dataclass(frozen=True, slots=True)
+class Instant:
+    """A time on the clip's clock with one sigma, seconds. ``slope`` of the signal that gave it."""
+
+    time_s: float
+    sigma_s: float
+    slope: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """Signals of one swing, all (n,) or (n, 2), normalised pixels; ``torso_px`` is the yardstick.
+
+    ``arm`` is how far the lead wrist stands above the lead shoulder, as the ideal camera sees it,
+    pixels, up positive; ``arm_sigma`` its sample noise and ``arm_bias`` what neighbouring frames
+    share. ``hands_sigma`` is the noise of the grip's middle.
+    """
+
+    times_s: Array
+    hands: Array
+    hands_sigma: float
+    arm: Array
+    arm_sigma: float
+    arm_bias: float
+    torso_px: float
+
+
+def takeaway(motion: Motion, before_s: float) -> Instant | Missing:
+    """Start of the hands' lasting move: traced back from two travels, as for a steady push.
+
+    ``before_s`` is a time by which the hands are well up. Travel grows with the square of time
+    under a steady push, so the root of travel is a straight line in time; where it meets zero is
+    the start. Sigma: half the step a cubic growth would add, with point noise.
+    """
+    early = motion.times_s <= before_s
+    times, hands = motion.times_s[early], motion.hands[early]
+    rest = _rest_place(motion, early)
+    if rest is None:
+        return Missing("The clip starts when the club is already moving.")
+    travel = np.linalg.norm(hands - rest, axis=1) / motion.torso_px
+    low, high = _last_rise(times, travel, ONSET_LOW), _last_rise(times, travel, ONSET_HIGH)
+    if low is None or high is None or high <= low:
+        return Missing("The hands' start could not be seen.")
+    step = high - low
+    root = float(np.sqrt(ONSET_HIGH / ONSET_LOW))
+    start = low - step / (root - 1.0)
+    cubic = low - step / (float(np.cbrt(ONSET_HIGH / ONSET_LOW)) - 1.0)
+    noise = motion.hands_sigma / motion.torso_px / ((ONSET_HIGH - ONSET_LOW) / step)
+    start = max(start, float(times[0]))
+    return Instant(start, float(np.hypot(abs(start - cubic) / 2.0, noise)))
+
+
+def _rest_place(motion: Motion, early: NDArray[np.bool_]) -> Array | None:
+    """Mean place of the hands over their last still stretch, or ``None``."""
+    times, hands = motion.times_s[early], motion.hands[early]
+    # The rule is on the distance from the middle; the range is twice that.
+    limit = 2.0 * max(3.0 * motion.hands_sigma, STILL_TRAVEL * motion.torso_px)
+    for end in range(len(times) - 1, 0, -1):
+        rows = (times <= times[end]) & (times >= times[end] - STILL_MIN_S)
+        whole = times[end] - times[0] >= STILL_MIN_S
+        if whole and rows.sum() > 1 and np.ptp(hands[rows], axis=0).max() < limit:
+            return np.asarray(hands[rows].mean(axis=0))
+    return None
+
+
+def _last_rise(times: Array, values: Array, level: float) -> float | None:
+    """Last time before the end at which ``values`` rises through ``level`` for good."""
+    below = np.flatnonzero(values < level)
+    if len(below) == 0 or below[-1] + 1 >= len(values):
+        return None
+    i = int(below[-1])
+    share = (level - values[i]) / (values[i + 1] - values[i])
+    return float(times[i] + share * (times[i + 1] - times[i]))
+
+
+def address(motion: Motion, start: Instant | Missing) -> Instant | Missing:
+    """End of the last still stretch before the club moves."""
+    if isinstance(start, Missing):
+        return Missing("No still address is in the clip.")
+    times = motion.times_s
+    if start.time_s - times[0] < STILL_MIN_S / 2:
+        return Missing("No still address is in the clip: it starts when the club moves.")
+    gap = float(np.median(np.diff(times)))
+    return Instant(max(start.time_s - gap, float(times[0])), start.sigma_s)
+
+
+def hands_past_leg(
+    motion: Motion, hip: Array, knee: Array, after_s: float, before_s: float, sigma_px: float
+) -> Instant | Missing:
+    """Hands' middle passes the trail leg's outer line at the hands' row (face-on).
+
+    ``hip`` and ``knee`` (n, 2) of the trail side. The line hip-knee is moved outwards (picture
+    left) by half a thigh.
+    """
+    rows = (motion.times_s >= after_s) & (motion.times_s <= before_s)
+    fall = np.maximum(knee[:, 1] - hip[:, 1], 1.0)
+    share = np.clip((motion.hands[:, 1] - hip[:, 1]) / fall, -0.5, 1.2)
+    leg_x = hip[:, 0] + share * (knee[:, 0] - hip[:, 0]) - LEG_HALF_WIDTH * motion.torso_px
+    signal = (leg_x - motion.hands[:, 0])[rows]
+    found = rising_crossing(
+        motion.times_s[rows], signal, sigma=motion.hands_sigma, bias_sigma=sigma_px
+    )
+    if found is None:
+        return Missing("The hands were not seen to pass the trail leg.")
+    return Instant(found.time_s, found.sigma_s, found.slope)
+
+
+def arm_level_up(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
+    """Lead arm parallel on the way back: the wrist rises to the shoulder's height."""
+    rows = (motion.times_s >= after_s) & (motion.times_s <= before_s)
+    found = _arm_crossing(motion, rows, rising=True)
+    if found is None:
+        return Missing("The lead arm did not reach level on the way back.")
+    return Instant(found.time_s, found.sigma_s, found.slope)
+
+
+def arm_level_down(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
+    """Lead arm parallel on the way down: the wrist falls to the shoulder's height."""
+    rows = (motion.times_s >= after_s) & (motion.times_s <= before_s)
+    found = _arm_crossing(motion, rows, rising=False)
+    if found is None:
+        return Missing("The lead arm was not seen to pass level on the way down.")
+    return Instant(found.time_s, found.sigma_s, -found.slope)
+
+
+def _arm_crossing(motion: Motion, rows: NDArray[np.bool_], *, rising: bool) -> Crossing | None:
+    values = motion.arm[rows] if rising else -motion.arm[rows]
+    return rising_crossing(
+        motion.times_s[rows], values, sigma=motion.arm_sigma, bias_sigma=motion.arm_bias
+    )
+
+
+def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
+    """The hands' path reverses: least hand speed, or the middle of the stay where they stay.
+
+    Highest hands are not the top. Sigma: the hands' speed is flat around its least value; every
+    time at which it cannot be told from the least value (two sigmas of speed noise) is as likely.
+    """
+    rows = np.flatnonzero((motion.times_s >= after_s) & (motion.times_s <= before_s))
+    if len(rows) < 3:  # noqa: PLR2004 - a turning point needs both sides
+        return Missing("The top of the backswing is not in the clip.")
+    pace = speed(motion.times_s, motion.hands, SPEED_HALF_WIDTH_S)
+    back = motion.times_s <= after_s
+    peak = float(pace[back].max()) if back.any() else float(pace[rows].max())
+    stay = _longest_run(motion.times_s[rows], pace[rows] < STAY_SHARE * peak)
+    if stay is not None and stay[1] - stay[0] >= STAY_MIN_S:
+        return Instant((stay[0] + stay[1]) / 2.0, (stay[1] - stay[0]) / ROOT_12)
+    least = rows[int(np.argmin(pace[rows]))]
+    gap = float(np.median(np.diff(motion.times_s[rows])))
+    noise = motion.hands_sigma / SPEED_HALF_WIDTH_S
+    flat = motion.times_s[rows][pace[rows] <= pace[least] + 2.0 * noise]
+    width = max(float(flat[-1] - flat[0]), gap)
+    return Instant(_parabola_least(motion.times_s, pace, int(least)), width / ROOT_12)
+
+
+def _parabola_least(times: Array, values: Array, at: int) -> float:
+    if at == 0 or at == len(values) - 1:
+        return float(times[at])
+    x = times[at - 1 : at + 2] - times[at]
+    a, b, _ = np.polyfit(x, values[at - 1 : at + 2], 2)
+    if a <= 0.0:
+        return float(times[at])
+    return float(times[at] + np.clip(-b / (2.0 * a), x[0], x[2]))
+
+
+def _longest_run(times: Array, flags: NDArray[np.bool_]) -> tuple[float, float] | None:
+    best: tuple[float, float] | None = None
+    start: float | None = None
+    for i, flag in enumerate(flags):
+        if flag and start is None:
+            start = float(times[i])
+        if start is not None and (not flag or i == len(flags) - 1):
+            end = float(times[i] if flag else times[i - 1])
+            if best is None or end - start > best[1] - best[0]:
+                best = (start, end)
+            start = None
+    return best
+
+
+def finish(motion: Motion, after_s: float) -> Instant | Missing:
+    """Motion stays under the threshold for at least 0.3 s after the follow-through."""
+    rows = np.flatnonzero(motion.times_s >= after_s)
+    if len(rows) < 3:  # noqa: PLR2004
+        return Missing("The clip ends before the finish.")
+    times = motion.times_s[rows]
+    pace = speed(times, smoothed(times, motion.hands[rows], 0.06), 0.08) / motion.torso_px
+    for first in np.flatnonzero(pace < FINISH_SPEED):
+        held = pace[(times >= times[first]) & (times <= times[first] + FINISH_MIN_S)]
+        if times[-1] - times[first] >= FINISH_MIN_S and np.all(held < FINISH_SPEED):
+            gap = float(np.median(np.diff(times)))
+            # The speed is a mean over 0.08 s either side: the end of motion is no sharper.
+            return Instant(float(times[first]), float(np.hypot(0.08 / np.sqrt(3.0), gap / ROOT_12)))
+    return Missing("The clip ends before the finish is held.")
