@@ -52,6 +52,9 @@ class Settings(BaseSettings):
 
     job_lease: timedelta = timedelta(seconds=60)
     job_max_attempts: int = Field(default=5, ge=1)
+    job_retry_after: timedelta = timedelta(seconds=5)
+    """Wait before the second attempt; the next waits are 4, 16 and 64 times as long."""
+
     job_announce_again_after: timedelta = timedelta(seconds=30)
     poll_interval: timedelta = timedelta(milliseconds=250)
     sweep_interval: timedelta = timedelta(seconds=5)

@@ -106,7 +106,9 @@ def renew(session: Session, claim: Claim, lease: timedelta, *, now: datetime | N
     return _changes_one(session, changed.returning(Job.id))
 
 
-def complete(session: Session, claim: Claim, state: JobState = JobState.DONE) -> None:
+def complete(
+    session: Session, claim: Claim, state: JobState = JobState.DONE, *, error: str | None = None
+) -> None:
     """End the job as its holder; call first in the transaction that writes the results.
 
     Raises ``LeaseLost`` when the fence has moved on: nothing of this worker's may be kept. The
@@ -114,7 +116,7 @@ def complete(session: Session, claim: Claim, state: JobState = JobState.DONE) ->
     """
     changed = update(Job).where(held_by(claim))
     changed = changed.values(
-        state=state.value, lease_ends_at=None, finished_at=utc_now(), last_error=None
+        state=state.value, lease_ends_at=None, finished_at=utc_now(), last_error=error
     )
     if not _changes_one(session, changed.returning(Job.id)):
         raise LeaseLost

@@ -19,6 +19,9 @@ from api.domain.tasks import TaskName
 Send = Callable[[TaskName, UUID], None]
 """Wakes a worker for one job. Must not raise and must not block for much more than a second."""
 
+QUEUE = "fairlead"
+"""The broker's queue that workers listen to."""
+
 _PENDING = "fairlead.wake_ups"
 _SOCKET_TIMEOUT_S = 0.5
 _PAUSE_AFTER_FAILURE_S = 5.0
@@ -84,7 +87,7 @@ def make_client(broker_url: str) -> Celery:
     client.conf.update(
         task_ignore_result=True,
         task_publish_retry=False,
-        task_default_queue="fairlead",
+        task_default_queue=QUEUE,
         broker_connection_retry=False,
         broker_connection_timeout=_SOCKET_TIMEOUT_S,
         broker_transport_options={
