@@ -21,8 +21,8 @@ from api.domain.names import CheckpointId, Hand, PointName
 from api.domain.uncertainty import combine, direction_sigma
 
 NO_GROUND_HIT = (
-    "The line through the grip end does not reach the ground: the shaft is level or points down "
-    "at the clubhead end, flatter than any number can say."
+    "The line through the grip end does not reach the ground: the shaft is level or the clubhead "
+    "lies below the grip end, flatter than any number can say."
 )
 
 BUTT_BELOW_GROUND = (

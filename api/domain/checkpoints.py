@@ -220,7 +220,7 @@ def _lacking(
     if "px_per_grip" in unknown:
         return Missing(NO_SCALE)
     if unknown:
-        return Missing(f"Not known, so no honest uncertainty can be given: {', '.join(unknown)}.")
+        return Missing(f"Part of its uncertainty is not known, so no number: {', '.join(unknown)}.")
     negative = [name for name in inputs if name.startswith("sigma_") and inputs[name] < 0]
     if negative:
         message = f"a sigma cannot be negative: {', '.join(negative)}"

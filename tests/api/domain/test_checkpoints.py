@@ -1,0 +1,252 @@
+"""Checkpoints as the worker, the API and the page all evaluate them."""
+
+import math
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from api.domain import checkpoints, geometry
+from api.domain.bands import Bands
+from api.domain.checkpoints import CHECKPOINTS, Value, evaluate, sigma_input
+from api.domain.measurement import Missing, Point
+from api.domain.names import Band, CheckpointId, Hand, PointName
+from tests.api.domain import vector_files
+
+CASES: list[dict[str, Any]] = vector_files.read("evaluate")["cases"]
+SHARED = vector_files.read("checkpoints")
+WIDTH = 720
+
+ANGLE = CheckpointId.LEAD_ARM_SHAFT_ANGLE
+BUTT_END = CheckpointId.BUTT_END_INSIDE
+ANGLE_POINTS: dict[PointName, Point] = {
+    PointName.LEAD_SHOULDER: (500.0, 300.0),
+    PointName.LEAD_WRIST: (300.0, 300.0),
+    PointName.BUTT: (297.0, 305.0),
+    PointName.CLUBHEAD: (310.0, 20.0),
+}
+ANGLE_INPUTS = {sigma_input(name): 4.0 for name in ANGLE_POINTS} | {
+    "sigma_instant": 1.2,
+    "sigma_view": 2.0,
+    "sigma_residual": 0.5,
+}
+BUTT_POINTS: dict[PointName, Point] = {
+    PointName.BUTT: (420.0, 555.0),
+    PointName.CLUBHEAD: (300.0, 300.0),
+    PointName.BALL: (620.0, 900.0),
+}
+BUTT_INPUTS = {
+    "sigma_px_butt": 2.0,
+    "sigma_px_clubhead": 3.0,
+    "sigma_px_ball": 1.5,
+    "sigma_instant": 0.0,
+    "sigma_view": 0.0,
+    "sigma_residual": 0.0,
+    "px_per_grip": 80.0,
+    "ground_row_shift_px": 25.0,
+    "scale_ratio": 1.18,
+    "baseline_slope": 0.3,
+    "sigma_depth": 0.0,
+    "sigma_scale": 0.0,
+}
+WHOLE_PIXELS = st.tuples(st.integers(0, WIDTH - 1), st.integers(0, 1279))
+PICTURE_POINTS = st.tuples(st.floats(0, WIDTH - 1), st.floats(0, 1279))
+
+
+def evaluate_case(case: dict[str, Any], bands: Bands | None = None) -> Value | Missing:
+    return evaluate(
+        CheckpointId(case["checkpoint"]),
+        {PointName(name): tuple(point) for name, point in case["points"].items()},
+        case["inputs"],
+        handed=Hand(case["handed"]),
+        width_px=case["width_px"],
+        bands=bands,
+    )
+
+
+def given_value(answer: Value | Missing) -> Value:
+    assert isinstance(answer, Value), answer
+    return answer
+
+
+@pytest.mark.parametrize("case", CASES, ids=vector_files.ids)
+def test_the_vector_holds(case: dict[str, Any]) -> None:
+    answer = evaluate_case(case)
+    expected = case["expected"]
+
+    if "missing" in expected:
+        assert answer == Missing(expected["missing"])
+    else:
+        value = given_value(answer)
+        assert value.band == expected["band"]
+        for name in ("value", "sigma", "low", "high"):
+            # The reference differentiates numerically: seven digits are what it has.
+            assert getattr(value, name) == pytest.approx(expected[name], rel=1e-6, abs=1e-6)
+
+
+@pytest.mark.parametrize("checkpoint", CheckpointId)
+def test_the_definition_is_the_one_the_page_has(checkpoint: CheckpointId) -> None:
+    definition = CHECKPOINTS[checkpoint]
+    shared = SHARED["checkpoints"][checkpoint.value]
+
+    assert definition.id is checkpoint
+    assert definition.view == shared["view"]
+    assert definition.keyframe == shared["keyframe"]
+    assert definition.unit == shared["unit"]
+    assert list(definition.points) == shared["points"]
+    assert list(definition.inputs) == shared["inputs"]
+    assert asdict(definition.bands) == shared["bands"]
+    assert definition.withhold_sigma == shared["withhold_sigma"]
+    assert definition.least == (-math.inf if shared["least"] is None else shared["least"])
+    assert definition.most == (math.inf if shared["most"] is None else shared["most"])
+
+
+def test_shared_constants_are_the_ones_the_page_has() -> None:
+    assert SHARED["coach_point_sigma_px"] == checkpoints.COACH_POINT_SIGMA_PX
+    assert SHARED["coach_marking_sigma_deg"] == checkpoints.COACH_MARKING_SIGMA_DEG
+    assert SHARED["min_segment_px"] == geometry.MIN_SEGMENT_PX
+
+
+def test_the_terms_make_up_the_sigma() -> None:
+    answer = given_value(
+        evaluate(ANGLE, ANGLE_POINTS, ANGLE_INPUTS, handed=Hand.RIGHT, width_px=720)
+    )
+
+    assert set(answer.terms) == {"points", "instant", "view", "residual"}
+    assert math.hypot(*answer.terms.values()) == pytest.approx(answer.sigma)
+    assert answer.terms["view"] == 2.0
+
+
+def simulated(
+    checkpoint: CheckpointId, points: dict[PointName, Point], inputs: dict[str, float], hand: Hand
+) -> list[float]:
+    """Values of 20,000 pictures whose points err as the inputs say."""
+    rng = np.random.default_rng(42)
+    answers = []
+    for _ in range(20_000):
+        moved = {
+            name: (
+                spot[0] + rng.normal() * inputs[sigma_input(name)],
+                spot[1] + rng.normal() * inputs[sigma_input(name)],
+            )
+            for name, spot in points.items()
+        }
+        answers.append(
+            given_value(evaluate(checkpoint, moved, inputs, handed=hand, width_px=WIDTH)).value
+        )
+    return answers
+
+
+@pytest.mark.parametrize("hand", Hand)
+@pytest.mark.parametrize(
+    ("checkpoint", "points", "inputs"),
+    [
+        (ANGLE, ANGLE_POINTS, ANGLE_INPUTS | {"sigma_instant": 0.0, "sigma_view": 0.0}),
+        (BUTT_END, BUTT_POINTS, BUTT_INPUTS),
+    ],
+)
+def test_the_point_error_is_what_a_simulation_finds(
+    checkpoint: CheckpointId, points: dict[PointName, Point], inputs: dict[str, float], hand: Hand
+) -> None:
+    if hand is Hand.LEFT:
+        points = {name: (WIDTH - 1 - x, y) for name, (x, y) in points.items()}
+    stated = given_value(evaluate(checkpoint, points, inputs, handed=hand, width_px=WIDTH))
+    found = simulated(checkpoint, points, inputs, hand)
+
+    assert stated.terms["points"] == pytest.approx(float(np.std(found)), rel=0.02)
+    assert stated.value == pytest.approx(float(np.mean(found)), abs=0.05 * stated.sigma)
+
+
+@given(WHOLE_PIXELS, WHOLE_PIXELS, WHOLE_PIXELS)
+def test_a_left_handers_mirror_picture_reads_the_same(
+    butt: Point, clubhead: Point, ball: Point
+) -> None:
+    seen = {PointName.BUTT: butt, PointName.CLUBHEAD: clubhead, PointName.BALL: ball}
+    mirrored = {name: (WIDTH - 1 - x, y) for name, (x, y) in seen.items()}
+    flipped = BUTT_INPUTS | {"baseline_slope": -BUTT_INPUTS["baseline_slope"]}
+
+    right = evaluate(BUTT_END, seen, BUTT_INPUTS, handed=Hand.RIGHT, width_px=WIDTH)
+    left = evaluate(BUTT_END, mirrored, flipped, handed=Hand.LEFT, width_px=WIDTH)
+
+    # Whole pixels mirror without rounding, so nothing may differ at all.
+    assert left == right
+
+
+@given(st.dictionaries(st.sampled_from(PointName), PICTURE_POINTS), st.sampled_from(Hand))
+def test_whatever_the_points_the_answer_is_a_finite_number_or_a_reason(
+    points: dict[PointName, Point], hand: Hand
+) -> None:
+    sigmas = {sigma_input(name): 3.0 for name in PointName}
+    for checkpoint in CheckpointId:
+        answer = evaluate(
+            checkpoint, points, ANGLE_INPUTS | BUTT_INPUTS | sigmas, handed=hand, width_px=WIDTH
+        )
+        if isinstance(answer, Missing):
+            assert answer.reason
+        else:
+            numbers = (answer.value, answer.sigma, answer.low, answer.high)
+            assert all(math.isfinite(number) for number in numbers)
+            assert answer.low <= answer.value <= answer.high
+            assert answer.sigma <= CHECKPOINTS[checkpoint].withhold_sigma
+
+
+@pytest.mark.parametrize("broken", [math.nan, math.inf])
+def test_a_point_that_is_no_number_counts_as_unseen(broken: float) -> None:
+    points = ANGLE_POINTS | {PointName.CLUBHEAD: (broken, 20.0)}
+
+    answer = evaluate(ANGLE, points, ANGLE_INPUTS, handed=Hand.RIGHT, width_px=WIDTH)
+
+    assert answer == Missing("Not found in the picture: clubhead.")
+
+
+@pytest.mark.parametrize("name", [*ANGLE_INPUTS])
+def test_an_unknown_uncertainty_is_never_taken_for_none(name: str) -> None:
+    inputs = {key: value for key, value in ANGLE_INPUTS.items() if key != name}
+
+    answer = evaluate(ANGLE, ANGLE_POINTS, inputs, handed=Hand.RIGHT, width_px=WIDTH)
+
+    assert isinstance(answer, Missing)
+    assert name in answer.reason
+
+
+def test_a_negative_sigma_is_our_own_mistake() -> None:
+    with pytest.raises(ValueError, match="sigma_view"):
+        evaluate(
+            ANGLE,
+            ANGLE_POINTS,
+            ANGLE_INPUTS | {"sigma_view": -1.0},
+            handed=Hand.RIGHT,
+            width_px=WIDTH,
+        )
+
+
+def test_a_coachs_own_bands_replace_the_defaults() -> None:
+    bands = Bands(watch_low=50, good_low=60, good_high=75, watch_high=80)
+
+    def judged(own: Bands | None) -> Value:
+        return given_value(
+            evaluate(
+                ANGLE, ANGLE_POINTS, ANGLE_INPUTS, handed=Hand.RIGHT, width_px=WIDTH, bands=own
+            )
+        )
+
+    # 81.3 to 93.5 degrees.
+    assert judged(None).band is Band.GOOD
+    assert judged(bands).band is Band.OUTSIDE
+    assert judged(bands).value == judged(None).value
+
+
+def test_a_reading_evaluates_to_itself_again() -> None:
+    value = given_value(
+        evaluate(ANGLE, ANGLE_POINTS, ANGLE_INPUTS, handed=Hand.RIGHT, width_px=720)
+    )
+    reading = checkpoints.to_reading(value, frame=91, points=ANGLE_POINTS, inputs=ANGLE_INPUTS)
+
+    again = evaluate(ANGLE, reading.points, reading.inputs, handed=Hand.RIGHT, width_px=720)
+
+    assert again == value
+    assert (reading.frame, reading.value, reading.low) == (91, value.value, value.low)
+    assert reading.band is value.band
