@@ -6,8 +6,8 @@ from uuid import UUID
 from sqlalchemy import Select, exists, select
 from sqlalchemy.orm import Session
 
-from api.domain.actors import Actor
 from api.db.models import Clip, Review, Submission, Upload
+from api.domain.actors import Actor
 from api.domain.errors import Conflict, NotFound
 from api.domain.names import Role
 from api.domain.states import (

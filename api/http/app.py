@@ -10,6 +10,7 @@ from api.db.session import make_engine, make_session_factory
 from api.http import (
     health,
     pages,
+    uploads,
 )
 from api.http.errors import install_error_handlers
 from api.http.logs import configure_logs
@@ -22,7 +23,7 @@ API_PREFIX = "/api/v1"
 MAX_BODY_BYTES = 256 * 1024
 """For everything but the upload route, which sets its own."""
 
-_API_ROUTERS = ()
+_API_ROUTERS = (uploads.router,)
 
 
 def create_app(settings: Settings | None = None) -> FastAPI:

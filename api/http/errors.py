@@ -13,7 +13,7 @@ from sqlalchemy.exc import OperationalError
 from sqlalchemy.exc import TimeoutError as PoolTimeoutError
 from starlette.exceptions import HTTPException
 
-from api.domain import errors
+from api.domain import errors, upload_errors
 from api.http.problems import problem_response
 
 STATUS_OF: dict[type[errors.FairleadError], int] = {
@@ -28,6 +28,15 @@ STATUS_OF: dict[type[errors.FairleadError], int] = {
     errors.ClipRefused: 422,
     errors.PreconditionMissing: 428,
     errors.TooManyRequests: 429,
+    # Statuses of the upload protocol: 460 is its own.
+    upload_errors.BadTusRequest: 400,
+    upload_errors.BodyTooSlow: 408,
+    upload_errors.UploadGone: 410,
+    upload_errors.UnsupportedTusVersion: 412,
+    upload_errors.WrongUploadType: 415,
+    upload_errors.UploadLocked: 423,
+    upload_errors.ChecksumMismatch: 460,
+    upload_errors.StorageFull: 507,
 }
 
 _CODE_OF_STATUS = {404: "not_found", 405: "method_not_allowed", 413: "too_large"}

@@ -16,10 +16,10 @@ from api.storage.local import sync_directory
 
 _PART = ".part"
 _CHUNK = ".chunk"
-_HASH_BUFFER = 1024 * 1024
+_BUFFER = 1024 * 1024
 
 
-class UploadBusy(Exception):  # noqa: N818 - a state of things, not a failure of ours
+class UploadBusy(Exception):
     """Another request is writing to this upload now."""
 
 
@@ -133,8 +133,10 @@ class UploadShelf:
         with suppress(FileNotFoundError), self.writing(upload_id, wait=True) as part:
             part.sync()
             self._storage.adopt_file(key, self._part(upload_id))
+        digest = hashlib.sha256()
         with self._storage.open(key) as file:
-            digest = hashlib.file_digest(file, "sha256")
+            while data := file.read(_BUFFER):
+                digest.update(data)
         return Arrived(self._storage.size(key), digest.hexdigest())
 
     def remove(self, upload_id: UUID) -> None:
@@ -143,7 +145,7 @@ class UploadShelf:
         self._storage.delete_prefix(clip_prefix(upload_id))
 
     def ids(self) -> set[UUID]:
-        """Every upload that has a file here."""
+        """Every upload that has a file here, whole or not."""
         if not self._root.is_dir():
             return set()
         return {UUID(path.stem) for path in self._root.glob(f"*{_PART}")}
@@ -155,7 +157,7 @@ class UploadShelf:
 def append_chunk(part: PartFile, chunk: PartFile) -> None:
     """Put a checked chunk at the end of the upload."""
     os.lseek(chunk.descriptor, 0, os.SEEK_SET)
-    while data := os.read(chunk.descriptor, _HASH_BUFFER):
+    while data := os.read(chunk.descriptor, _BUFFER):
         part.append(data)
 
 
