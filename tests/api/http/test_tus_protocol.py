@@ -110,11 +110,9 @@ class TestCoreProtocolHeaders:
     def test_upload_offset_must_be_a_non_negative_integer(
         self, student: TestClient, url: str, value: str
     ) -> None:
-        answer = student.patch(
-            url,
-            content=b"hello",
-            headers={**PIECE, b"Upload-Offset": value.encode()},  # type: ignore[dict-item]  # raw header
-        )
+        raw = [(name.encode(), text.encode()) for name, text in PIECE.items()]
+        raw.append((b"Upload-Offset", value.encode()))
+        answer = student.patch(url, content=b"hello", headers=raw)
         assert answer.status_code == 400
         assert offset_of(student, url) == 0
 
@@ -354,7 +352,7 @@ class TestChecksum:
 
     def test_sha256_too(self, student: TestClient, url: str) -> None:
         digest = base64.b64encode(hashlib.sha256(b"hello").digest()).decode()
-        answer = send(student, url, b"hello", **{"Upload-Checksum": f"sha256 {digest}"})
+        answer = send(student, url, b"hello", headers={"Upload-Checksum": f"sha256 {digest}"})
         assert answer.status_code == 204
 
     def test_mismatch_is_460_and_the_piece_is_discarded(
