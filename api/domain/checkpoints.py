@@ -235,4 +235,4 @@ def _judge(definition: Checkpoint, value: float, terms: Terms, bands: Bands) -> 
         return Missing("Too uncertain to give a number: it could lie in any band.")
     low, high = interval95(value, sigma, lowest=definition.least, highest=definition.most)
     band = band_of(low, high, bands)
-    return Value(value, sigma, low, high, definition.unit, band, MappingProxyType(terms))
+    return Value(value, sigma, low, high, definition.unit, band, dict(terms))
