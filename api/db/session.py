@@ -10,13 +10,20 @@ from sqlalchemy.orm import Session, sessionmaker
 from sqlalchemy.pool import ConnectionPoolEntry
 
 _BUSY_TIMEOUT_MS = 15_000
+# Whoever waits longer than this for a lock is better told to try again.
+_POSTGRESQL_LIMITS = "-c lock_timeout=10s -c statement_timeout=60s -c timezone=UTC"
 
 
 def make_engine(url: str) -> Engine:
     """Open a pool on ``url``. SQLite gets WAL, foreign keys, a busy timeout, BEGIN IMMEDIATE."""
     parsed = make_url(url)
     if parsed.get_backend_name() != "sqlite":
-        return create_engine(parsed, pool_pre_ping=True, hide_parameters=True)
+        return create_engine(
+            parsed,
+            pool_pre_ping=True,
+            hide_parameters=True,
+            connect_args={"options": _POSTGRESQL_LIMITS},
+        )
     if parsed.database and parsed.database != ":memory:":
         Path(parsed.database).parent.mkdir(parents=True, exist_ok=True)
     # Parameters hold names, addresses and digests of tokens: never in an error's text.
@@ -29,7 +36,7 @@ def make_engine(url: str) -> Engine:
 def _prepare_sqlite(connection: DBAPIConnection, _entry: ConnectionPoolEntry) -> None:
     # The driver's own BEGIN comes too late and is deferred: two writers would then deadlock
     # into "database is locked" instead of waiting for each other.
-    connection.isolation_level = None  # type: ignore[attr-defined]  # sqlite3's attribute, not DBAPI's
+    connection.isolation_level = None
     cursor = connection.cursor()
     cursor.execute("PRAGMA journal_mode=WAL")
     cursor.execute("PRAGMA synchronous=FULL")  # an acknowledged clip survives a power cut

@@ -71,3 +71,12 @@ def end_sessions_of(session: Session, membership_id: UUID, now: datetime) -> Non
         .where(SignInSession.membership_id == membership_id, SignInSession.ended_at.is_(None))
         .values(ended_at=now)
     )
+
+
+def act_in(session: Session, session_id: UUID, membership_id: UUID) -> None:
+    """Let a browser's session act in another membership."""
+    session.execute(
+        update(SignInSession)
+        .where(SignInSession.id == session_id)
+        .values(membership_id=membership_id)
+    )

@@ -3,19 +3,31 @@
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
-from fastapi import FastAPI
+from fastapi import APIRouter, FastAPI
+from fastapi.routing import APIRoute
 from prometheus_client import CollectorRegistry
 
+from api.db.outbox import announce_commits, make_sender
 from api.db.session import make_engine, make_session_factory
 from api.http import (
+    audit,
+    catalogue,
+    clubs,
     health,
+    invitations,
+    mails,
+    me,
     pages,
-    uploads,
+    people,
+    sign_in,
+    tokens,
 )
 from api.http.errors import install_error_handlers
 from api.http.logs import configure_logs
-from api.http.metrics import RequestMetrics
+from api.http.metrics import JobNumbers, RequestMetrics
 from api.http.middleware import RequestContext
+from api.http.openapi import install_openapi
+from api.http.rate_limits import RateLimits
 from api.settings import Settings
 from api.storage.factory import link_signer, open_storage
 
@@ -23,42 +35,73 @@ API_PREFIX = "/api/v1"
 MAX_BODY_BYTES = 256 * 1024
 """For everything but the upload route, which sets its own."""
 
-_API_ROUTERS = (uploads.router,)
+API_ROUTERS: tuple[APIRouter, ...] = (
+    sign_in.router,
+    me.router,
+    people.router,
+    invitations.router,
+    tokens.router,
+    clubs.router,
+    audit.router,
+    mails.router,
+    catalogue.router,
+)
+
+_DESCRIPTION = (
+    "Students send swing clips, workers measure them, coaches correct and answer. "
+    "Errors are problem bodies (RFC 9457) with a stable `code`; times are RFC 3339 in UTC; "
+    "ids are UUIDv7 (RFC 9562). Another academy's things do not exist for you: 404."
+)
 
 
 def create_app(settings: Settings | None = None) -> FastAPI:
     """Make the app. ``settings`` defaults to the environment's (``uvicorn --factory``)."""
+    settings = settings or Settings()
     app = FastAPI(
         title="Fairlead",
         version="0.1.0",
         summary="Coaching by phone clip for golf.",
+        description=_DESCRIPTION,
         lifespan=_lifespan,
         openapi_url=f"{API_PREFIX}/openapi.json",
         docs_url=None,  # its page loads scripts from elsewhere
         redoc_url=None,
+        redirect_slashes=False,
         max_body_size=MAX_BODY_BYTES,
+        generate_unique_id_function=_operation_id,
     )
-    app.state.settings = settings or Settings()
+    app.state.settings = settings
     app.state.registry = CollectorRegistry()
+    app.state.rate_limits = RateLimits(settings.broker_url)
     configure_logs()
     install_error_handlers(app)
     app.add_middleware(RequestContext, metrics=RequestMetrics(app.state.registry))
-    for router in _API_ROUTERS:
+    for router in API_ROUTERS:
         app.include_router(router, prefix=API_PREFIX)
     app.include_router(health.router)
     app.include_router(pages.router)  # last: it takes what is left
+    install_openapi(app, API_PREFIX, API_ROUTERS)
     return app
+
+
+def _operation_id(route: APIRoute) -> str:
+    return route.name
 
 
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     settings: Settings = app.state.settings
     engine = make_engine(settings.effective_database_url)
+    factory = make_session_factory(engine)
+    announce_commits(factory, make_sender(settings.broker_url))
     app.state.engine = engine
-    app.state.session_factory = make_session_factory(engine)
+    app.state.session_factory = factory
     app.state.storage = open_storage(settings)
     app.state.link_signer = link_signer(settings)
+    numbers = JobNumbers(factory)
+    app.state.registry.register(numbers)
     try:
         yield
     finally:
+        app.state.registry.unregister(numbers)
         engine.dispose()

@@ -83,7 +83,8 @@ async def _invalid(request: Request, error: Exception) -> Response:
     if not isinstance(error, RequestValidationError):
         raise error
     fields = [
-        {"where": _where(one["loc"]), "message": str(one["msg"])} for one in error.errors()[:20]
+        {"where": _where(one["loc"]), "message": str(one["msg"]).removeprefix("Value error, ")}
+        for one in error.errors()[:20]
     ]
     detail = "; ".join(f"{field['where']}: {field['message']}" for field in fields)
     return problem_response(request, 422, "invalid", detail, extra={"fields": fields})

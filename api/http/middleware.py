@@ -29,6 +29,8 @@ SECURITY_HEADERS = {
     "Permissions-Policy": "camera=(self), microphone=(), geolocation=()",
 }
 
+_API_PREFIX = "/api/v1"
+
 _log = structlog.get_logger("fairlead.http")
 
 
@@ -90,5 +92,9 @@ def _add_headers(message: MutableMapping[str, Any], request_id: str) -> None:
 
 def route_template(scope: Scope) -> str:
     """The route's pattern: never the path itself, which may carry a signed link."""
-    route = scope.get("route")
-    return getattr(route, "path", None) or "unmatched"
+    pattern: str | None = getattr(scope.get("route"), "path", None)
+    if pattern is None:
+        return "unmatched"
+    # An included router's routes know their path without the prefix it was included under.
+    under_api = scope["path"].startswith(_API_PREFIX) and not pattern.startswith(_API_PREFIX)
+    return _API_PREFIX + pattern if under_api else pattern

@@ -1,0 +1,44 @@
+"""The words of every mail the service writes. Plain text; a link is confirmed by a button."""
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from api.domain.names import Role
+
+_ROLE_WORDS = {Role.STUDENT: "a student", Role.COACH: "a coach", Role.ADMIN: "an admin"}
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """Subject and body of one mail."""
+
+    subject: str
+    body: str
+
+
+def sign_in_letter(base_url: str, token: str, name: str, lasts: timedelta) -> Letter:
+    """The mail that brings a sign-in link."""
+    minutes = int(lasts.total_seconds() // 60)
+    return Letter(
+        "Your link to sign in to Fairlead",
+        f"Hello {name},\n\n"
+        "open this link and press the button on the page:\n\n"
+        f"{base_url.rstrip('/')}/sign-in#token={token}\n\n"
+        f"It works once, within {minutes} minutes. If you did not ask for it, do nothing: "
+        "nobody gets in without this mail.\n",
+    )
+
+
+def invitation_letter(
+    base_url: str, token: str, *, name: str, academy: str, role: Role, until: datetime
+) -> Letter:
+    """The mail that brings an invitation."""
+    return Letter(
+        f"You are invited to {academy}",
+        f"Hello {name},\n\n"
+        f"{academy} invites you to join as {_ROLE_WORDS[role]}.\n"
+        "Open this link and press the button on the page:\n\n"
+        f"{base_url.rstrip('/')}/sign-in#invitation={token}\n\n"
+        f"It works once, until {until:%d %B %Y, %H:%M} UTC. "
+        "If you did not expect it, do nothing: you are not signed up.\n",
+    )
