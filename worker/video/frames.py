@@ -10,13 +10,14 @@ from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
 from api.domain.refusals import RefusalCode, refuse
-from worker.video.probe import ClipProbe, pixel_aspect, quarter_turns, square_size
+from worker.video.probe import ClipProbe, ProbeLimits, pixel_aspect, quarter_turns, square_size
 from worker.video.reading import open_clip, shown_frames
 
 Picture = NDArray[np.uint8]
 """Shape (height, width, 3), BGR, upright."""
 
-_MAX_PIXELS = 10_000_000
+MAX_PIXELS = ProbeLimits().max_pixels
+"""No frame that the probe let through is larger."""
 
 _TURNS = (None, cv2.ROTATE_90_COUNTERCLOCKWISE, cv2.ROTATE_180, cv2.ROTATE_90_CLOCKWISE)
 
@@ -43,7 +44,7 @@ def iter_frames(
         return
     last = max(wanted)
     index = -1
-    with open_clip(path, max_pixels=_MAX_PIXELS) as clip:
+    with open_clip(path, max_pixels=MAX_PIXELS) as clip:
         aspect = pixel_aspect(clip)
         for index, (_, frame) in enumerate(shown_frames(clip)):
             if index in wanted:
@@ -56,13 +57,18 @@ def iter_frames(
 def to_picture(frame: VideoFrame, aspect: float, max_side: int | None = None) -> Picture:
     """One decoded frame as an upright BGR picture of its own memory."""
     width, height = square_size(frame, aspect)
-    if max_side is not None and max(width, height) > max_side:
-        shrink = max_side / max(width, height)
-        width, height = max(1, round(width * shrink)), max(1, round(height * shrink))
+    if max_side is not None:
+        width, height = shrunk_size(width, height, max_side)
     stored = frame.to_ndarray(format="bgr24", width=width, height=height, interpolation="AREA")
     turn = _TURNS[quarter_turns(frame)]
     # cv2.rotate equals np.rot90(k=turns) and writes whole rows, three times as fast.
     return cast("Picture", stored if turn is None else cv2.rotate(stored, turn))
+
+
+def shrunk_size(width: int, height: int, max_side: int) -> tuple[int, int]:
+    """The size whose longer side is at most ``max_side``; never enlarged."""
+    shrink = min(1.0, max_side / max(width, height))
+    return max(1, round(width * shrink)), max(1, round(height * shrink))
 
 
 def _wanted(indices: Collection[int] | None, count: int) -> frozenset[int] | range:
