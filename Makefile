@@ -64,6 +64,7 @@ $(INSTALLED): requirements.lock pyproject.toml
 	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
 	@echo "Installing what Fairlead needs into $(VENV) ..."
 	@$(PIP) install --require-hashes --no-deps --requirement requirements.lock
+	@$(BIN)/python web/build_hook.py
 	@$(PIP) install --no-deps --no-build-isolation --editable .
 	@touch $@
 

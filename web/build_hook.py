@@ -139,5 +139,18 @@ def _read(path: Path) -> str:
     return path.read_text() if path.is_file() else ""
 
 
+def main() -> int:
+    """Run as a program; 1 with a plain line when npm or a body network failed."""
+    try:
+        make_all()
+    except subprocess.CalledProcessError as failed:
+        print(f"{' '.join(failed.cmd)} failed; what it said is above.", file=sys.stderr)
+        return 1
+    except RuntimeError as failed:
+        print(failed, file=sys.stderr)
+        return 1
+    return 0
+
+
 if __name__ == "__main__":
-    make_all()
+    sys.exit(main())
