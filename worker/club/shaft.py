@@ -223,6 +223,7 @@ def _fit(
     sigma = np.degrees(np.sqrt(12.0) * max(spread, 0.3) / (span * np.sqrt(independent)))
     width = float(np.median(mass[good] / np.maximum(weight[good].max(axis=1), 1e-6)))
     direction = angle + float(np.degrees(np.arctan(slope)))
+    end = float(narrow.radii[good][-1])
     return Shaft(
         near=_on_strip(look.hands, angle, 0.0, level),
         far=_on_strip(look.hands, angle, end, level + slope * end),

@@ -1,0 +1,180 @@
+"""Where the club is in one swing: shaft about lead arm parallel and at address, ball, impact."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from api.domain.measurement import Missing, Point
+from api.domain.names import View
+from worker.body.joints import BodyTrack, Joint
+from worker.club.background import Gray, Image, background_of, spread_rows
+from worker.club.ball import BALL_DIAMETER_M, Ball, Region, find_ball, last_seen
+from worker.club.shaft import Look, Shaft, find_shafts, search_angles
+from worker.swing.dense import SwingFrames
+from worker.swing.instants import Instant
+
+Array = NDArray[np.float64]
+
+REACH_TORSO = 0.14
+"""How far beside the middle of the hands the shaft may pass, torso lengths: the hands' own width
+(pivot about 0.08 torso beyond the wrists) with point noise."""
+ARM_CLEAR_DEG = 25.0
+"""The shaft is not looked for along the lead arm itself."""
+UP_WITHIN_DEG = 110.0
+"""At lead arm parallel the clubhead stands above the hands, or a little below in a flat swing."""
+DOWN_WITHIN_DEG = 75.0
+"""At address the clubhead lies on the ground below the hands."""
+ARM_FRAMES = 7
+"""Frames searched either side of lead arm parallel."""
+BACKGROUND_FRAMES = 15
+HANDS_BELOW_BUTT_M = 0.095
+"""Middle of two hands to the grip's end: hands of 0.085 m breadth side by side cover 0.17 m, and
+the end stands out by 0.01 m (working values; they move the point along the line, not the line)."""
+
+
+def background(swing: SwingFrames) -> Image:
+    """Picture without the moving golfer and club: median at equal steps of the hands' travel."""
+    rows = [i for i, frame in enumerate(swing.track.frames) if int(frame) in swing.grays]
+    hands = swing.track.hands[rows]
+    travel = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(hands, axis=0), axis=1))])
+    chosen = [rows[k] for k in spread_rows(travel, BACKGROUND_FRAMES)]
+    return background_of([swing.grays[int(swing.track.frames[i])] for i in chosen])
+
+
+def shafts_about(
+    swing: SwingFrames, back: Image, instant_s: float, club_px: float
+) -> dict[int, Shaft | Missing]:
+    """Shaft by frame for the frames around lead arm parallel."""
+    track = swing.track
+    near = np.argsort(np.abs(track.times_s - instant_s))[: 2 * ARM_FRAMES + 1]
+    rows = [int(i) for i in sorted(near) if int(track.frames[i]) in swing.grays]
+    masks = [_upward(track, i) for i in rows]
+    return _search(swing, back, rows, masks, club_px)
+
+
+def shaft_at_address(
+    swing: SwingFrames, back: Image, address_s: float, club_px: float
+) -> Shaft | Missing:
+    """Shaft while the club rests behind the ball: pointing down from the hands."""
+    track = swing.track
+    near = np.argsort(np.abs(track.times_s - address_s))[:5]
+    rows = [
+        int(i)
+        for i in sorted(near)
+        if int(track.frames[i]) in swing.grays and track.times_s[i] <= address_s + 1e-6
+    ]
+    found = _search(swing, back, rows, [_downward() for _ in rows], club_px)
+    shafts = [shaft for shaft in found.values() if isinstance(shaft, Shaft)]
+    if not shafts:
+        return next(iter(found.values()), Missing("No still address is in the clip."))
+    return max(shafts, key=lambda shaft: shaft.score)
+
+
+def _search(
+    swing: SwingFrames, back: Image, rows: Sequence[int], masks: Sequence[Array], club_px: float
+) -> dict[int, Shaft | Missing]:
+    track = swing.track
+    looks = [
+        Look(
+            gray=swing.grays[int(track.frames[i])],
+            hands=(float(track.hands[i, 0]), float(track.hands[i, 1])),
+            time_s=float(track.times_s[i]),
+        )
+        for i in rows
+    ]
+    found = find_shafts(
+        looks,
+        back,
+        club_px=club_px,
+        reach_px=REACH_TORSO * track.torso_px(),
+        allowed=masks,
+    )
+    return {int(track.frames[i]): shaft for i, shaft in zip(rows, found, strict=True)}
+
+
+def _apart(first: Array, second: float) -> Array:
+    """Unsigned angle between directions, degrees."""
+    return np.asarray(np.abs((first - second + 180.0) % 360.0 - 180.0))
+
+
+def _upward(track: BodyTrack, row: int) -> Array:
+    """Directions a shaft can take near lead arm parallel: upper half, not along the lead arm."""
+    angles = search_angles()
+    arm = track.of(Joint.LEAD_SHOULDER)[row] - track.of(Joint.LEAD_WRIST)[row]
+    along = float(np.degrees(np.arctan2(-arm[1], arm[0])))
+    return np.asarray(
+        (_apart(angles, 90.0) <= UP_WITHIN_DEG) & (_apart(angles, along) > ARM_CLEAR_DEG)
+    )
+
+
+def _downward() -> Array:
+    """Directions at address: the clubhead lies below the hands."""
+    return np.asarray(_apart(search_angles(), -90.0) <= DOWN_WITHIN_DEG)
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """The ball and what it tells: ``impact`` is when it leaves."""
+
+    ball: Ball | Missing
+    impact: Instant | Missing
+
+
+def ground(
+    swing: SwingFrames, view: View, px_per_m: float, start_s: float, impact_s: float | None
+) -> Ground:
+    """Find the ball and the moment it leaves. ``impact_s`` is the sparse look's guess."""
+    if impact_s is None:
+        none = Missing("The clip ends before impact.")
+        return Ground(none, none)
+    times = {int(f): float(t) for f, t in zip(swing.track.frames, swing.track.times_s, strict=True)}
+    before = _grays(swing.grays, times, start_s + 0.25, impact_s - 0.10)
+    after = _grays(swing.grays, times, impact_s + 0.12, impact_s + 0.60)
+    size = BALL_DIAMETER_M * px_per_m
+    ball = find_ball(before, after, _ball_region(swing.track, view, start_s), size)
+    if isinstance(ball, Missing):
+        return Ground(ball, Missing("No ball was seen to leave its place."))
+    frames = [f for f in sorted(swing.grays) if abs(times[f] - impact_s) <= 0.18]  # noqa: PLR2004
+    last = last_seen([swing.grays[f] for f in frames], before, after, ball, size)
+    if last is None or last + 1 >= len(frames):
+        return Ground(ball, Missing("The moment the ball leaves could not be seen."))
+    t0, t1 = times[frames[last]], times[frames[last + 1]]
+    return Ground(ball, Instant((t0 + t1) / 2.0, (t1 - t0) / float(np.sqrt(12.0))))
+
+
+def _grays(
+    grays: Mapping[int, Gray], times: Mapping[int, float], start_s: float, end_s: float
+) -> list[Gray]:
+    frames = [f for f in sorted(grays) if start_s <= times[f] <= end_s]
+    step = max(1, len(frames) // 9)
+    return [grays[f] for f in frames[::step]]
+
+
+def _ball_region(track: BodyTrack, view: View, start_s: float) -> Region:
+    """Where the ball may lie on the ground, from the feet at address."""
+    row = track.nearest(start_s)
+    torso = track.torso_px()
+    feet = track.xy[row, [Joint.LEAD_ANKLE, Joint.TRAIL_ANKLE, Joint.LEAD_TOE, Joint.TRAIL_TOE]]
+    ankle_row = float(feet[:2, 1].mean())
+    if view is View.FACE_ON:
+        left, right = feet[:2, 0].min() - 0.3 * torso, feet[:2, 0].max() + 0.6 * torso
+        return Region(int(left), int(ankle_row), int(right), int(ankle_row + 1.3 * torso))
+    toes = float(feet[2:, 0].max())
+    return Region(
+        int(toes + 0.1 * torso),
+        int(ankle_row - 0.5 * torso),
+        int(toes + 2.2 * torso),
+        int(ankle_row + 0.8 * torso),
+    )
+
+
+def butt_of(shaft: Shaft, px_per_m: float) -> Point:
+    """The grip's top end, on the shaft's line."""
+    length = np.hypot(shaft.far[0] - shaft.near[0], shaft.far[1] - shaft.near[1])
+    share = HANDS_BELOW_BUTT_M * px_per_m / length
+    return (
+        float(shaft.near[0] - share * (shaft.far[0] - shaft.near[0])),
+        float(shaft.near[1] - share * (shaft.far[1] - shaft.near[1])),
+    )

@@ -1,0 +1,113 @@
+"""From a dense body track to the signals the instants are read from, for either view."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from api.domain.names import View
+from worker.body.joints import BodyTrack, Joint
+from worker.measure.setting import LEG_OVER_STATURE, Setting
+from worker.swing.instants import Motion
+from worker.swing.shoulder import LEG_SEEN, chest_at_address, lead_shoulder_track, leg_px
+from worker.swing.signals import noise_sigma
+
+Array = NDArray[np.float64]
+
+POINT_SIGMA_STATURE = 0.01
+"""One sigma, share of stature, by which a network's joint and the person's joint differ for good:
+points move one to two hundredths of body height between refinements; two centimetres on a person."""
+ARM_OVER_STATURE = 0.186 + 0.146
+"""Upper arm and forearm: Drillis and Contini 1966, in Winter, ch. 4."""
+SHOULDERS_OVER_STATURE = 0.259
+CHEST_TURN_DEG = (50.0, 12.0)
+"""Chest turn at lead arm parallel and one sigma: 60 +- 7 at the top (Zheng et al. 2008), less
+what the last part of the backswing adds (working value)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Posture:
+    """The lead shoulder as the ideal camera would show it.
+
+    ``lead_shoulder`` (n, 2) and ``sigma_px`` (n,) what the model leaves; ``stature_px`` the
+    golfer's stature in working pixels.
+    """
+
+    lead_shoulder: Array
+    sigma_px: Array
+    stature_px: float
+
+
+def posture(track: BodyTrack, still: BodyTrack, view: View) -> Posture:
+    """Lead shoulder track by the rigid chest."""
+    stature_px = leg_px(still) / (LEG_OVER_STATURE * LEG_SEEN)
+    lasting = POINT_SIGMA_STATURE * stature_px
+    if view is View.FACE_ON:
+        places, sigma = lead_shoulder_track(track, chest_at_address(still))
+        return Posture(places, np.hypot(sigma, lasting), stature_px)
+    places, spread = _shoulder_from_behind(track, stature_px)
+    return Posture(places, np.full(len(track), math.hypot(spread, lasting)), stature_px)
+
+
+def _shoulder_from_behind(track: BodyTrack, stature_px: float) -> tuple[Array, float]:
+    """Lead shoulder seen down-the-line, once turned: from the trail shoulder along the chest.
+
+    The shoulder line stands at right angles to the spine. Seen from behind it shows as
+    ``w sin(turn)`` along the chest's facing, which the spine's lean tilts downwards. The lead
+    shoulder itself is hidden behind chin and arm; the trail shoulder is in plain view.
+    """
+    spine = track.shoulders - track.hips
+    facing = np.stack([-spine[:, 1], spine[:, 0]], axis=1)
+    facing /= np.linalg.norm(facing, axis=1, keepdims=True)
+    width = SHOULDERS_OVER_STATURE * stature_px
+    turn, turn_sigma = (math.radians(v) for v in CHEST_TURN_DEG)
+    places = track.of(Joint.TRAIL_SHOULDER) + width * math.sin(turn) * facing
+    lean = float(np.median(np.abs(facing[:, 1])))
+    return places, width * math.cos(turn) * turn_sigma * lean
+
+
+def motion(
+    track: BodyTrack, still: BodyTrack, body: Posture, view: View, setting: Setting
+) -> Motion:
+    """Signals for ``worker.swing.instants``."""
+    wrist = track.of(Joint.LEAD_WRIST)
+    rise = _rise_ideal(wrist, body, view, setting)
+    middle = len(track) // 2
+    hands = track.hands
+    bias = float(body.sigma_px[middle])
+    if view is View.DOWN_THE_LINE:
+        bias = math.hypot(bias, _horizon_part(body, setting))
+    return Motion(
+        times_s=track.times_s,
+        hands=hands,
+        hands_sigma=max(noise_sigma(still.hands[:, 0]), noise_sigma(still.hands[:, 1]), 0.3),
+        arm=rise,
+        arm_sigma=max(noise_sigma(rise), 0.5),
+        arm_bias=bias,
+        torso_px=still.torso_px(),
+    )
+
+
+def _rise_ideal(wrist: Array, body: Posture, view: View, setting: Setting) -> Array:
+    """How far the wrist stands above the shoulder, pixels, as a level lens at their height sees it.
+
+    Down-the-line the wrist is nearer the lens by an arm's length, so rows below or above the
+    horizon spread: they are brought back to the shoulder's distance first.
+    """
+    rows = wrist[:, 1]
+    if view is View.DOWN_THE_LINE:
+        horizon = setting.horizon_row.value
+        rows = horizon + (rows - horizon) * _nearness(body, setting)
+    return np.asarray(body.lead_shoulder[:, 1] - rows)
+
+
+def _nearness(body: Posture, setting: Setting) -> float:
+    """Distance of the wrist over distance of the shoulder when the arm points at the lens."""
+    arm_m = ARM_OVER_STATURE * body.stature_px / setting.px_per_m.value
+    return 1.0 - arm_m / setting.distance_m.value
+
+
+def _horizon_part(body: Posture, setting: Setting) -> float:
+    """What an unknown horizon does to the comparison of rows, pixels."""
+    return setting.horizon_row.sigma * (1.0 - _nearness(body, setting))

@@ -1,0 +1,222 @@
+"""The two readings of one swing, with every error term. Points in working pixels, normalised.
+
+The formula and the sum of terms are ``api.domain.checkpoints.evaluate``; here the terms are
+gathered. All pixel inputs are handed over in original display pixels by ``Frame``.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from api.domain.checkpoints import GRIP_LENGTH_M, evaluate, sigma_input, to_reading
+from api.domain.geometry import depth_corrected_line
+from api.domain.measurement import Estimate, Missing, Point, Reading
+from api.domain.mirror import normalise_point
+from api.domain.names import CheckpointId, Hand, PointName
+from worker.measure.setting import Setting
+
+YAW_SIGMA_DEG = 4.0
+ROLL_SIGMA_DEG = 1.0
+VIEW_SIGMA_DEG = math.hypot(2.8, 1.2)
+"""Yaw of sigma 4 degrees on a shaft leaning about 35 degrees in depth, and roll through the instant
+(domain-detail section 5, budget for C01)."""
+SHAFT_RESIDUAL_DEG = 1.0
+"""What a bent, blurred or rolling-shutter shaft leaves: lean of 2.1 degrees at 5 m/s (section 5),
+half of it in the grip-side direction. Working value until coaches' corrections replace it."""
+NEARER_M = Estimate(0.6, 0.15)
+"""How much nearer the lens than the ball the butt end's ground point lies (C02: about 0.6 m)."""
+DEFAULT_RATE_DEG_PER_S = 250.0
+"""Assumed set rate at lead arm parallel where the clip does not give one (section 5)."""
+BUTT_GRIP_PER_DEG = 0.09
+"""Grip lengths per degree of shaft (C02 sense check), for turning a rate into grips."""
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """From working pixels to the original: size, handedness and scale (original per working)."""
+
+    number: int
+    handed: Hand
+    width_px: int
+    scale: float
+
+    def original(self, point: Point) -> Point:
+        """Working, normalised -> original display pixels."""
+        x, y = ((value + 0.5) * self.scale - 0.5 for value in point)
+        return normalise_point((x, y), self.handed, self.width_px)
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A point with one sigma, working pixels."""
+
+    at: Point
+    sigma_px: float
+
+
+@dataclass(frozen=True, slots=True)
+class InstantPart:
+    """What the instant costs: how far it may be off (s, one sigma), and the reading's rate."""
+
+    off_s: float
+    rate_per_s: float
+
+    def sigma(self) -> float:
+        """One sigma in the reading's unit."""
+        return abs(self.rate_per_s) * self.off_s
+
+
+def lead_arm_shaft_reading(
+    spots: Mapping[PointName, Spot], instant: InstantPart, frame: Frame
+) -> Reading | Missing:
+    """Face-on: angle between lead arm and shaft at the frame of lead arm parallel."""
+    inputs = {
+        **_point_inputs(spots, frame),
+        "sigma_instant": instant.sigma(),
+        "sigma_view": VIEW_SIGMA_DEG,
+        "sigma_residual": SHAFT_RESIDUAL_DEG,
+    }
+    return _reading(CheckpointId.LEAD_ARM_SHAFT_ANGLE, spots, inputs, frame)
+
+
+def butt_end_reading(
+    spots: Mapping[PointName, Spot],
+    instant: InstantPart,
+    frame: Frame,
+    setting: Setting,
+    scale: Estimate,
+) -> Reading | Missing:
+    """Down-the-line: where the butt end points on the ground.
+
+    ``scale`` is px per metre at the ball (working pixels). The view and depth terms are the
+    changes of the reading when the camera's place moves by one sigma.
+    """
+    if spots[PointName.BALL].at[1] <= setting.horizon_row.value:
+        return Missing("The camera stands too low to see where the grip end points.")
+    centre_x = ((frame.width_px / frame.scale) - 1.0) / 2.0
+    base = _ground_inputs(spots, frame, setting, scale, centre_x)
+    inputs = {
+        **base,
+        **_point_inputs(spots, frame),
+        "sigma_instant": instant.sigma(),
+        "sigma_view": 0.0,
+        "sigma_depth": 0.0,
+        "sigma_residual": BUTT_GRIP_PER_DEG * SHAFT_RESIDUAL_DEG,
+        "sigma_scale": scale.sigma / scale.value,
+    }
+    value = _butt_value(spots, inputs, frame)
+    if value is None:
+        return _reading(CheckpointId.BUTT_END_INSIDE, spots, inputs, frame)
+    inputs["sigma_view"] = _view_sigma(spots, inputs, frame, setting, scale, centre_x, value)
+    inputs["sigma_depth"] = _depth_sigma(spots, inputs, frame, setting, scale, centre_x, value)
+    return _reading(CheckpointId.BUTT_END_INSIDE, spots, inputs, frame)
+
+
+def _reading(
+    checkpoint: CheckpointId,
+    spots: Mapping[PointName, Spot],
+    inputs: Mapping[str, float],
+    frame: Frame,
+) -> Reading | Missing:
+    points = {name: frame.original(spot.at) for name, spot in spots.items()}
+    value = evaluate(checkpoint, points, inputs, handed=frame.handed, width_px=frame.width_px)
+    if isinstance(value, Missing):
+        return value
+    return to_reading(value, frame=frame.number, points=points, inputs=inputs)
+
+
+def _point_inputs(spots: Mapping[PointName, Spot], frame: Frame) -> dict[str, float]:
+    return {sigma_input(name): spot.sigma_px * frame.scale for name, spot in spots.items()}
+
+
+def _ground_inputs(
+    spots: Mapping[PointName, Spot],
+    frame: Frame,
+    setting: Setting,
+    scale: Estimate,
+    vanishing_x: float,
+    nearer_m: float = NEARER_M.value,
+) -> dict[str, float]:
+    """The ball-target line's correction, in original pixels; sign of slope per original picture."""
+    line = depth_corrected_line(
+        spots[PointName.BALL].at,
+        (vanishing_x, setting.horizon_row.value),
+        camera_to_ball_m=setting.distance_m.value,
+        nearer_m=nearer_m,
+    )
+    mirrored = -1.0 if frame.handed is Hand.LEFT else 1.0
+    return {
+        "px_per_grip": scale.value * GRIP_LENGTH_M * frame.scale,
+        "ground_row_shift_px": line.row_shift_px * frame.scale,
+        "scale_ratio": line.scale_ratio,
+        "baseline_slope": mirrored * line.slope,
+    }
+
+
+def _butt_value(
+    spots: Mapping[PointName, Spot], inputs: Mapping[str, float], frame: Frame
+) -> float | None:
+    found = _reading(CheckpointId.BUTT_END_INSIDE, spots, inputs, frame)
+    return None if isinstance(found, Missing) else found.value
+
+
+def _view_sigma(
+    spots: Mapping[PointName, Spot],
+    inputs: Mapping[str, float],
+    frame: Frame,
+    setting: Setting,
+    scale: Estimate,
+    centre_x: float,
+    value: float,
+) -> float:
+    """Yaw moves the vanishing point of the ball-target line; roll turns the shaft."""
+    aside = setting.focal_px * math.tan(math.radians(YAW_SIGMA_DEG))
+    yawed = {**inputs, **_ground_inputs(spots, frame, setting, scale, centre_x + aside)}
+    rolled = _butt_value(_rolled(spots, ROLL_SIGMA_DEG), inputs, frame)
+    by_yaw = _butt_value(spots, yawed, frame)
+    return math.hypot(_change(by_yaw, value), _change(rolled, value))
+
+
+def _depth_sigma(
+    spots: Mapping[PointName, Spot],
+    inputs: Mapping[str, float],
+    frame: Frame,
+    setting: Setting,
+    scale: Estimate,
+    centre_x: float,
+    value: float,
+) -> float:
+    """Distance, nearness and horizon, each moved by one sigma."""
+    farther = replace(
+        setting,
+        distance_m=Estimate(setting.distance_m.value + setting.distance_m.sigma, 0.0),
+    )
+    lower = replace(
+        setting,
+        horizon_row=Estimate(setting.horizon_row.value + setting.horizon_row.sigma, 0.0),
+    )
+    nearer = NEARER_M.value + NEARER_M.sigma
+    variants = [
+        _ground_inputs(spots, frame, farther, scale, centre_x),
+        _ground_inputs(spots, frame, setting, scale, centre_x, nearer),
+    ]
+    if spots[PointName.BALL].at[1] > lower.horizon_row.value:
+        variants.append(_ground_inputs(spots, frame, lower, scale, centre_x))
+    changes = [_change(_butt_value(spots, {**inputs, **moved}, frame), value) for moved in variants]
+    return math.hypot(*changes)
+
+
+def _change(moved: float | None, value: float) -> float:
+    """Size of a change; a hit that is lost altogether counts as one whole grip length."""
+    return 1.0 if moved is None else abs(moved - value)
+
+
+def _rolled(spots: Mapping[PointName, Spot], turn_deg: float) -> dict[PointName, Spot]:
+    """The shaft turned about its butt end."""
+    butt, head = spots[PointName.BUTT].at, spots[PointName.CLUBHEAD]
+    cos, sin = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
+    dx, dy = head.at[0] - butt[0], head.at[1] - butt[1]
+    turned = (float(butt[0] + cos * dx - sin * dy), float(butt[1] + sin * dx + cos * dy))
+    return {**spots, PointName.CLUBHEAD: Spot(turned, head.sigma_px)}

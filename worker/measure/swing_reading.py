@@ -1,0 +1,383 @@
+"""One swing from its gathered frames: instants, points, readings, tracks."""
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from api.domain.measurement import Estimate, Keyframe, Missing, Reading, Swing
+from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
+from worker.body.joints import BodyTrack, Joint
+from worker.body.networks import LandmarkNetwork
+from worker.club.ball import Ball
+from worker.club.shaft import Shaft
+from worker.measure import club_reading
+from worker.measure.posture import Posture, motion, posture
+from worker.measure.readings import (
+    BUTT_GRIP_PER_DEG,
+    DEFAULT_RATE_DEG_PER_S,
+    Frame,
+    InstantPart,
+    Spot,
+    butt_end_reading,
+    lead_arm_shaft_reading,
+)
+from worker.measure.setting import (
+    Setting,
+    combine_estimates,
+    px_per_m_from_body,
+    settle,
+)
+from worker.swing import instants
+from worker.swing.cycles import RoughSwing
+from worker.swing.dense import SwingFrames
+from worker.swing.instants import Instant, Motion
+from worker.swing.signals import local_line
+
+Array = NDArray[np.float64]
+
+CLUB_LENGTH_M = Estimate(0.94, 0.09)
+"""A club nobody named: between a wedge (35 in, 0.89 m) and a driver (45 in, 1.14 m), irons more
+often (domain-detail row 31)."""
+REFINE_S = 0.06
+"""Heavy looks reach this far either side of lead arm parallel."""
+CLUBHEAD_END_SIGMA_M = 0.03
+"""The line's visible end against the club's length: hosel or toe (working value)."""
+
+
+@dataclass(frozen=True, slots=True)
+class SwingContext:
+    """What reading a swing needs besides its frames. Pixels are working pixels."""
+
+    view: View
+    handed: Hand
+    width_px: int
+    height_px: int
+    scale: float
+    original_width_px: int
+    frame_times_s: tuple[float, ...]
+    club_length_m: float | None
+    stature_m: float | None
+    heavy: LandmarkNetwork
+
+    def keyframe(self, instant: Instant | Missing) -> Keyframe | Missing:
+        """The instant with its nearest shown frame."""
+        if isinstance(instant, Missing):
+            return instant
+        times = np.array(self.frame_times_s)
+        frame = int(np.argmin(np.abs(times - instant.time_s)))
+        return Keyframe(instant.time_s, instant.sigma_s, frame)
+
+
+PointTrack = dict[int, dict[PointName, tuple[float, float, float]]]
+"""Frame -> point -> (x, y, one sigma), original display pixels."""
+
+
+@dataclass(frozen=True, slots=True)
+class SwingResult:
+    """One swing measured. ``px_per_m`` and the still track serve the view's check."""
+
+    swing: Swing
+    points: PointTrack
+    still: BodyTrack
+    setting: Setting
+
+
+def read_swing(frames: SwingFrames, rough: RoughSwing, context: SwingContext) -> SwingResult:
+    """Measure one swing from what the second look kept of it."""
+    reader = _Reader(frames, rough, context)
+    return reader.read()
+
+
+class _Reader:
+    """Steps of one swing's reading; each writes what the next needs."""
+
+    def __init__(self, frames: SwingFrames, rough: RoughSwing, context: SwingContext) -> None:
+        self.frames, self.rough, self.context = frames, rough, context
+        self.track = frames.track
+        self.still = _still_part(self.track, rough)
+        self.scale = px_per_m_from_body(self.still, context.stature_m)
+        hands_row = float(np.median(self.still.hands[:, 1]))
+        self.setting = settle(self.scale, context.width_px, context.height_px, hands_row)
+        self.club_m = (
+            Estimate(context.club_length_m, 0.01) if context.club_length_m else CLUB_LENGTH_M
+        )
+        self.club_px = self.club_m.value * self.scale.value
+
+    def read(self) -> SwingResult:
+        found = self._instants()
+        back = club_reading.background(self.frames)
+        start = _time(found[KeyframeId.TAKEAWAY], self.rough.start_s)
+        impact_guess = self.rough.impact_s
+        ground = club_reading.ground(
+            self.frames, self.context.view, self.scale.value, start, impact_guess
+        )
+        found[KeyframeId.IMPACT] = ground.impact
+        shafts = self._shafts(back, found[KeyframeId.LEAD_ARM_PARALLEL])
+        at_address = club_reading.shaft_at_address(
+            self.frames, back, _time(found[KeyframeId.ADDRESS], self.rough.start_s), self.club_px
+        )
+        checkpoints = self._checkpoints(found, shafts, at_address, ground.ball)
+        keyframes = {key: self.context.keyframe(found[key]) for key in KeyframeId}
+        points = self._points(shafts, at_address, ground.ball, found[KeyframeId.ADDRESS])
+        return SwingResult(Swing(keyframes, checkpoints), points, self.still, self.setting)
+
+    # ------------------------------------------------------------ instants
+
+    def _instants(self) -> dict[KeyframeId, Instant | Missing]:
+        body, moves = self._signals()
+        lap = self._lead_arm_parallel(moves)
+        if isinstance(lap, Instant):
+            self._look_again(lap.time_s)
+            body, moves = self._signals()
+            lap = self._lead_arm_parallel(moves)
+        self.body, self.moves = body, moves
+        lap_s = _time(lap, self.rough.raised_s)
+        start = instants.takeaway(moves, min(lap_s, self.rough.raised_s))
+        down_end = self.rough.impact_s or self.rough.end_s
+        top = instants.top(moves, lap_s + 0.03, down_end)
+        top_s = _time(top, self.rough.top_s)
+        passed: Instant | Missing = Missing("This is read from a face-on clip.")
+        if self.context.view is View.FACE_ON:
+            passed = instants.hands_past_leg(
+                moves,
+                self.track.of(Joint.TRAIL_HIP),
+                self.track.of(Joint.TRAIL_KNEE),
+                _time(start, self.rough.start_s),
+                lap_s,
+                0.01 * body.stature_px,
+            )
+        done = self.rough.impact_s
+        ends = Missing("The clip ends before the downswing.")
+        return {
+            KeyframeId.ADDRESS: instants.address(moves, start),
+            KeyframeId.TAKEAWAY: start,
+            KeyframeId.HANDS_PAST_TRAIL_LEG: passed,
+            KeyframeId.LEAD_ARM_PARALLEL: lap,
+            KeyframeId.TOP: top,
+            KeyframeId.LEAD_ARM_PARALLEL_DOWN: (
+                ends if done is None else instants.arm_level_down(moves, top_s, done + 0.05)
+            ),
+            KeyframeId.DELIVERY: Missing(
+                "The shaft is a fan of blur on the way down; a coach can mark it."
+            ),
+            KeyframeId.FINISH: (ends if done is None else instants.finish(moves, done + 0.15)),
+        }
+
+    def _signals(self) -> tuple[Posture, Motion]:
+        body = posture(self.track, self.still, self.context.view)
+        return body, motion(self.track, self.still, body, self.context.view, self.setting)
+
+    def _lead_arm_parallel(self, moves: Motion) -> Instant | Missing:
+        last = self.rough.impact_s or self.rough.end_s
+        return instants.arm_level_up(moves, self.rough.start_s, last)
+
+    def _look_again(self, time_s: float) -> None:
+        """Replace the points near an instant by the heavy network's, plain and mirrored."""
+        xy = self.track.xy.copy()
+        for i in np.flatnonzero(np.abs(self.track.times_s - time_s) <= REFINE_S):
+            patch = self.frames.patches.get(int(self.track.frames[i]))
+            if patch is not None:
+                xy[i] = patch.points(self.context.heavy)
+        self.track = replace(self.track, xy=xy)
+        self.frames.track = self.track
+
+    # ------------------------------------------------------------ club
+
+    def _shafts(
+        self, back: NDArray[np.float32], lap: Instant | Missing
+    ) -> dict[int, Shaft | Missing]:
+        if isinstance(lap, Missing):
+            return {}
+        return club_reading.shafts_about(self.frames, back, lap.time_s, self.club_px)
+
+    # ------------------------------------------------------------ readings
+
+    def _checkpoints(
+        self,
+        found: Mapping[KeyframeId, Instant | Missing],
+        shafts: Mapping[int, Shaft | Missing],
+        at_address: Shaft | Missing,
+        ball: Ball | Missing,
+    ) -> dict[CheckpointId, Reading | Missing]:
+        face_on = self.context.view is View.FACE_ON
+        wanted = CheckpointId.LEAD_ARM_SHAFT_ANGLE if face_on else CheckpointId.BUTT_END_INSIDE
+        result: dict[CheckpointId, Reading | Missing] = {
+            CheckpointId.LEAD_ARM_SHAFT_ANGLE: Missing("This is read from a face-on clip."),
+            CheckpointId.BUTT_END_INSIDE: Missing("This is read from a down-the-line clip."),
+        }
+        lap = found[KeyframeId.LEAD_ARM_PARALLEL]
+        if isinstance(lap, Missing):
+            result[wanted] = lap
+            return result
+        row = self.track.nearest(lap.time_s)
+        shaft = shafts.get(int(self.track.frames[row]), Missing("The shaft could not be found."))
+        if isinstance(shaft, Missing):
+            result[wanted] = shaft
+            return result
+        if face_on:
+            result[wanted] = self._angle(lap, row, shaft, shafts)
+        else:
+            result[wanted] = self._butt_end(lap, row, shaft, shafts, at_address, ball)
+        return result
+
+    def _frame(self, row: int) -> Frame:
+        context = self.context
+        return Frame(
+            number=int(self.track.frames[row]),
+            handed=context.handed,
+            width_px=context.original_width_px,
+            scale=context.scale,
+        )
+
+    def _instant_part(self, lap: Instant, row: int, rate: float) -> InstantPart:
+        off = float(self.track.times_s[row]) - lap.time_s
+        return InstantPart(math.hypot(lap.sigma_s, off), rate)
+
+    def _shaft_spots(self, shaft: Shaft) -> dict[PointName, Spot]:
+        """Butt end and clubhead; their sigmas give back the direction's sigma."""
+        butt = club_reading.butt_of(shaft, self.scale.value)
+        length = math.hypot(shaft.far[0] - butt[0], shaft.far[1] - butt[1])
+        sigma = math.radians(shaft.sigma_deg) * length / math.sqrt(2.0)
+        return {
+            PointName.BUTT: Spot(butt, sigma),
+            PointName.CLUBHEAD: Spot(shaft.far, sigma),
+        }
+
+    def _angle(
+        self, lap: Instant, row: int, shaft: Shaft, shafts: Mapping[int, Shaft | Missing]
+    ) -> Reading | Missing:
+        shoulder = self.body.lead_shoulder[row]
+        wrist = self.track.of(Joint.LEAD_WRIST)[row]
+        spots = {
+            PointName.LEAD_SHOULDER: Spot(
+                (float(shoulder[0]), float(shoulder[1])), float(self.body.sigma_px[row])
+            ),
+            PointName.LEAD_WRIST: Spot(
+                (float(wrist[0]), float(wrist[1])), 0.005 * self.body.stature_px
+            ),
+            **self._shaft_spots(shaft),
+        }
+        rate = self._arm_shaft_rate(lap, shafts)
+        return lead_arm_shaft_reading(spots, self._instant_part(lap, row, rate), self._frame(row))
+
+    def _arm_shaft_rate(self, lap: Instant, shafts: Mapping[int, Shaft | Missing]) -> float:
+        """How fast the angle changes, degrees per second."""
+        arm = self.body.lead_shoulder - self.track.of(Joint.LEAD_WRIST)
+        arm_deg = np.degrees(np.arctan2(-arm[:, 1], arm[:, 0]))
+        return self._shaft_rate(lap, shafts, arm_deg)
+
+    def _shaft_rate(
+        self, lap: Instant, shafts: Mapping[int, Shaft | Missing], less: Array | None = None
+    ) -> float:
+        times, angles = [], []
+        for i, frame in enumerate(self.track.frames):
+            shaft = shafts.get(int(frame))
+            if isinstance(shaft, Shaft):
+                times.append(float(self.track.times_s[i]))
+                angles.append(shaft.direction_deg - (float(less[i]) if less is not None else 0.0))
+        if len(times) < 4:  # noqa: PLR2004 - a rate from fewer frames is noise
+            return DEFAULT_RATE_DEG_PER_S
+        turns = np.degrees(np.unwrap(np.radians(angles)))
+        return local_line(np.array(times), turns, lap.time_s, 0.05).slope
+
+    def _butt_end(
+        self,
+        lap: Instant,
+        row: int,
+        shaft: Shaft,
+        shafts: Mapping[int, Shaft | Missing],
+        at_address: Shaft | Missing,
+        ball: Ball | Missing,
+    ) -> Reading | Missing:
+        place = self._ball_spot(ball, at_address)
+        if isinstance(place, Missing):
+            return place
+        spots = {**self._shaft_spots(shaft), PointName.BALL: place}
+        scale = self._scale_at_ball(place, at_address)
+        rate = BUTT_GRIP_PER_DEG * self._shaft_rate(lap, shafts)
+        return butt_end_reading(
+            spots, self._instant_part(lap, row, rate), self._frame(row), self.setting, scale
+        )
+
+    def _ball_spot(self, ball: Ball | Missing, at_address: Shaft | Missing) -> Spot | Missing:
+        if isinstance(ball, Ball):
+            return Spot(ball.centre, ball.sigma_px)
+        if isinstance(at_address, Shaft):
+            # The clubhead stands for the ball: half a ball and half a head beside it.
+            return Spot(at_address.far, 0.05 * self.scale.value)
+        return Missing("Neither the ball nor the clubhead at address could be found.")
+
+    def _scale_at_ball(self, place: Spot, at_address: Shaft | Missing) -> Estimate:
+        """Pixels per metre from the body and from the club at address, weighed."""
+        row = self.track.nearest(self.rough.start_s)
+        hands = self.still.hands[-1] if len(self.still) else self.track.hands[row]
+        end = at_address.far if isinstance(at_address, Shaft) else place.at
+        spread = CLUBHEAD_END_SIGMA_M if isinstance(at_address, Shaft) else 0.06
+        seen_m = self.club_m.value - club_reading.HANDS_BELOW_BUTT_M
+        value = float(np.hypot(end[0] - hands[0], end[1] - hands[1])) / seen_m
+        share = math.hypot(spread, self.club_m.sigma) / seen_m
+        return combine_estimates(self.scale, Estimate(value, value * share))
+
+    # ------------------------------------------------------------ tracks
+
+    def _points(
+        self,
+        shafts: Mapping[int, Shaft | Missing],
+        at_address: Shaft | Missing,
+        ball: Ball | Missing,
+        address: Instant | Missing,
+    ) -> PointTrack:
+        out: PointTrack = {}
+        sigma = 0.005 * self.body.stature_px
+        joints = {
+            PointName.LEAD_ELBOW: Joint.LEAD_ELBOW,
+            PointName.LEAD_WRIST: Joint.LEAD_WRIST,
+            PointName.TRAIL_SHOULDER: Joint.TRAIL_SHOULDER,
+            PointName.TRAIL_WRIST: Joint.TRAIL_WRIST,
+        }
+        address_row = None if isinstance(address, Missing) else self.track.nearest(address.time_s)
+        for row, frame in enumerate(self.track.frames):
+            spots = {
+                name: Spot(_pair(self.track.xy[row, joint]), sigma)
+                for name, joint in joints.items()
+            }
+            spots[PointName.LEAD_SHOULDER] = Spot(
+                _pair(self.body.lead_shoulder[row]), float(self.body.sigma_px[row])
+            )
+            shaft = shafts.get(int(frame))
+            if row == address_row and isinstance(at_address, Shaft):
+                shaft = at_address
+            if isinstance(shaft, Shaft):
+                spots.update(self._shaft_spots(shaft))
+            if isinstance(ball, Ball):
+                spots[PointName.BALL] = Spot(ball.centre, ball.sigma_px)
+            out[int(frame)] = self._originals(row, spots)
+        return out
+
+    def _originals(
+        self, row: int, spots: Mapping[PointName, Spot]
+    ) -> dict[PointName, tuple[float, float, float]]:
+        frame = self._frame(row)
+        return {
+            name: (*frame.original(spot.at), spot.sigma_px * frame.scale)
+            for name, spot in spots.items()
+        }
+
+
+def _pair(values: Sequence[float] | Array) -> tuple[float, float]:
+    return float(values[0]), float(values[1])
+
+
+def _time(instant: Instant | Missing, otherwise_s: float) -> float:
+    return otherwise_s if isinstance(instant, Missing) else instant.time_s
+
+
+def _still_part(track: BodyTrack, rough: RoughSwing) -> BodyTrack:
+    """Frames of the address: the last half second before the rough start, else the first few."""
+    part = track.part(rough.start_s - 0.5, rough.start_s)
+    if len(part) >= 3:  # noqa: PLR2004 - a median needs three
+        return part
+    return track.part(float(track.times_s[0]), float(track.times_s[min(4, len(track) - 1)]))

@@ -1,0 +1,174 @@
+"""The whole measuring path of one clip: file in, ``Measurement`` and point tracks out."""
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from api.domain.measurement import Measurement, Swing
+from api.domain.names import Hand, View
+from worker.body.crops import Crop
+from worker.body.detector import PersonDetector
+from worker.body.networks import LandmarkNetwork
+from worker.body.weights import SHA256, Network
+from worker.measure.seen import see
+from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
+from worker.measure.tracks import Tracks
+from worker.swing.cycles import RoughSwing, find_swings
+from worker.swing.dense import DENSE_SIDE, DenseLook, plan_frames
+from worker.swing.scan import SCAN_SIDE, Scan, Scanner, looks, scaled_crop
+from worker.video.frames import iter_frames
+from worker.video.probe import ClipProbe, probe_clip
+
+PIPELINE_VERSION = "2026.11.25-1"
+
+Picture = NDArray[np.uint8]
+Progress = Callable[[str, float], None]
+
+_PEOPLE_LOOKS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureRequest:
+    """What the student said about the clip. Lengths in metres; None where not said."""
+
+    view: View
+    handed: Hand
+    club_length_m: float | None = None
+    stature_m: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class MeasureResult:
+    """The measurement, the points of every frame looked at, and the probe of the file."""
+
+    measurement: Measurement
+    tracks: Tracks
+    probe: ClipProbe
+
+
+def measure_clip(
+    path: Path, request: MeasureRequest, *, on_progress: Progress | None = None
+) -> MeasureResult:
+    """Measure a clip from its file.
+
+    ``on_progress(stage, share)``: stage ``probe``, ``scan``, ``track`` or ``measure``; share of the
+    whole in [0, 1]. Raises ``ClipRefused`` when the student must film again, ``PipelineFault``
+    when the fault is ours. Never holds more than one swing's pictures in memory.
+    """
+    return _Run(path, request, on_progress or (lambda _stage, _share: None)).measure()
+
+
+class _Run:
+    """State of one measurement; steps in order."""
+
+    def __init__(self, path: Path, request: MeasureRequest, progress: Progress) -> None:
+        self.path, self.request, self.progress = path, request, progress
+        self.timing: dict[str, float] = {}
+
+    def measure(self) -> MeasureResult:
+        started = time.perf_counter()
+        self.progress("probe", 0.0)
+        self.probe = probe_clip(self.path)
+        self._lap("probe_s", started)
+        self.progress("scan", 0.1)
+        scan, crop = self._scan()
+        rough = find_swings(scan.track, self.request.view)
+        swings = self._swings(rough, crop, scan)
+        self.timing["total_s"] = time.perf_counter() - started
+        self.progress("measure", 1.0)
+        return self._result(scan, swings)
+
+    def _lap(self, name: str, since: float) -> float:
+        now = time.perf_counter()
+        self.timing[name] = self.timing.get(name, 0.0) + now - since
+        return now
+
+    def _upright(
+        self, indices: frozenset[int], max_side: int
+    ) -> Iterator[tuple[int, Picture, float]]:
+        """Index, normalised RGB picture, and original pixels per pixel of it."""
+        for index, bgr in iter_frames(self.path, self.probe, indices, max_side=max_side):
+            rgb = bgr[:, :, ::-1]
+            if self.request.handed is Hand.LEFT:
+                rgb = rgb[:, ::-1]
+            yield index, np.ascontiguousarray(rgb), self.probe.facts.width / rgb.shape[1]
+
+    def _scan(self) -> tuple[Scan, Crop]:
+        """First look. The golfer is sought on a few spread frames before tracking begins."""
+        since = time.perf_counter()
+        times = self.probe.frame_times_s
+        spread = frozenset(int(i) for i in np.linspace(0, len(times) - 1, _PEOPLE_LOOKS))
+        people = list(self._upright(spread, SCAN_SIDE))
+        scale = people[0][2]
+        scanner = Scanner(PersonDetector(), LandmarkNetwork(Network.LITE), scale)
+        crop = scanner.look_for_people([picture for _, picture, _ in people])
+        for index, picture, _ in self._upright(frozenset(looks(times)), SCAN_SIDE):
+            scanner.add(index, times[index], picture)
+        scan = scanner.finish()
+        self._lap("scan_s", since)
+        return scan, scaled_crop(crop, scale)
+
+    def _swings(self, rough: list[RoughSwing], crop: Crop, scan: Scan) -> list[SwingResult]:
+        """Second look, one swing at a time, so that only one swing's pictures are kept."""
+        results: list[SwingResult] = []
+        full, heavy = LandmarkNetwork(Network.FULL), LandmarkNetwork(Network.HEAVY)
+        for number, swing in enumerate(rough):
+            share = 0.3 + 0.6 * number / len(rough)
+            self.progress("track", share)
+            results.append(self._one_swing(swing, crop, full, heavy))
+        del scan
+        return results
+
+    def _one_swing(
+        self, rough: RoughSwing, crop: Crop, full: LandmarkNetwork, heavy: LandmarkNetwork
+    ) -> SwingResult:
+        since = time.perf_counter()
+        times = self.probe.frame_times_s
+        plan = plan_frames(rough, times)
+        look: DenseLook | None = None
+        scale, height, width = 1.0, 0, 0
+        for index, picture, ratio in self._upright(plan.track, DENSE_SIDE):
+            if look is None:
+                scale, (height, width) = ratio, picture.shape[:2]
+                look = DenseLook(plan, full, scaled_crop(crop, 1.0 / scale))
+            look.add(index, times[index], picture)
+        if look is None:
+            raise RuntimeError("a swing without frames was planned")
+        frames = look.finish()
+        since = self._lap("track_s", since)
+        self.progress("measure", 0.7)
+        context = SwingContext(
+            view=self.request.view,
+            handed=self.request.handed,
+            width_px=width,
+            height_px=height,
+            scale=scale,
+            original_width_px=self.probe.facts.width,
+            frame_times_s=times,
+            club_length_m=self.request.club_length_m,
+            stature_m=self.request.stature_m,
+            heavy=heavy,
+        )
+        result = read_swing(frames, rough, context)
+        self._lap("read_s", since)
+        return result
+
+    def _result(self, scan: Scan, results: list[SwingResult]) -> MeasureResult:
+        facts = self.probe.facts
+        swings: tuple[Swing, ...] = tuple(result.swing for result in results)
+        measurement = Measurement(
+            clip=facts,
+            view=see(scan, self.request.view, facts, swings),
+            swings=swings,
+            timing={name: round(value, 3) for name, value in self.timing.items()},
+            pipeline=PIPELINE_VERSION,
+            models={network.value: SHA256[network] for network in Network},
+        )
+        tracks: Tracks = {}
+        for result in results:
+            tracks.update(result.points)
+        return MeasureResult(measurement, tracks, self.probe)

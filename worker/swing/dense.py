@@ -1,0 +1,136 @@
+"""Second look: every frame that matters in one swing, tracked at full size, with what is kept."""
+
+from dataclasses import dataclass, field
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from worker.body.crops import Crop
+from worker.body.joints import BodyTrack
+from worker.body.networks import LandmarkNetwork
+from worker.body.patches import Patch
+from worker.body.points import BodyPoints
+from worker.body.tracker import Tracker
+from worker.club.background import Gray
+from worker.swing.cycles import RoughSwing
+from worker.swing.scan import track_of
+
+Picture = NDArray[np.uint8]
+
+DENSE_SIDE = 1920
+"""Longer side of the pictures worked on: 4K is halved, which the networks and a 3 px shaft bear."""
+BEFORE_S = 0.8
+AFTER_IMPACT_S = 1.4
+AFTER_TOP_S = 0.8
+FINE_GAP_S = 1.0 / 120.0
+COARSE_GAP_S = 1.0 / 30.0
+FINE_MAX = 320
+"""Most frames tracked finely in one swing; a long pause is thinned out instead."""
+IMPACT_REACH_S = 0.18
+"""All frames this near the sparse look's impact are kept: two looks and a little."""
+ARM_WINDOW_S = (-0.30, 0.35)
+"""Around the hands coming up: where lead arm parallel must lie, and the shaft is looked for."""
+
+
+@dataclass(frozen=True, slots=True)
+class FramePlan:
+    """Which frames of one swing to look at, and which to keep pictures of. Sets of indices."""
+
+    track: frozenset[int]
+    keep_gray: frozenset[int]
+    keep_patch: frozenset[int]
+    first_s: float
+    last_s: float
+
+
+def plan_frames(rough: RoughSwing, times_s: tuple[float, ...]) -> FramePlan:
+    """Choose frames: fine from the start to just past impact, coarse before and after."""
+    times = np.array(times_s)
+    first, last = rough.start_s - BEFORE_S, _end(rough)
+    fine_end = (rough.impact_s or rough.top_s) + 0.2
+    fine_from = rough.start_s - 0.25
+    gap = max(FINE_GAP_S, (fine_end - fine_from) / FINE_MAX)
+    arm = (rough.raised_s + ARM_WINDOW_S[0], rough.raised_s + ARM_WINDOW_S[1])
+    track = (
+        _spaced(times, first, last, COARSE_GAP_S)
+        | _spaced(times, fine_from, fine_end, gap)
+        | _spaced(times, *arm, FINE_GAP_S)
+    )
+    at_arm = frozenset(i for i in track if arm[0] <= times[i] <= arm[1])
+    still = frozenset(i for i in track if times[i] <= rough.start_s + 0.1)
+    return FramePlan(
+        track=track,
+        keep_gray=at_arm | _gray_elsewhere(rough, times, track),
+        keep_patch=at_arm | still,
+        first_s=first,
+        last_s=last,
+    )
+
+
+def _end(rough: RoughSwing) -> float:
+    return rough.top_s + AFTER_TOP_S if rough.impact_s is None else rough.impact_s + AFTER_IMPACT_S
+
+
+def _gray_elsewhere(
+    rough: RoughSwing, times: NDArray[np.float64], track: frozenset[int]
+) -> frozenset[int]:
+    """Address, the whole path thinly (background, ball), and all frames about impact."""
+    kept = {i for i in track if rough.start_s - 0.3 <= times[i] <= rough.start_s + 0.1}
+    kept |= _spaced(times, rough.start_s - 0.3, _end(rough), 0.05) & track
+    if rough.impact_s is not None:
+        kept |= {i for i in track if abs(times[i] - rough.impact_s) <= IMPACT_REACH_S}
+    return frozenset(kept)
+
+
+def _spaced(
+    times: NDArray[np.float64], start_s: float, end_s: float, gap_s: float
+) -> frozenset[int]:
+    """Indices between two times, at least about ``gap_s`` apart."""
+    chosen: list[int] = []
+    for i in np.flatnonzero((times >= start_s) & (times <= end_s)):
+        if not chosen or times[i] - times[chosen[-1]] >= 0.9 * gap_s:
+            chosen.append(int(i))
+    return frozenset(chosen)
+
+
+@dataclass(slots=True)
+class SwingFrames:
+    """What one swing's second look has gathered. Pixels are working pixels, normalised."""
+
+    track: BodyTrack
+    grays: dict[int, Gray]
+    patches: dict[int, Patch]
+
+
+@dataclass(slots=True)
+class DenseLook:
+    """Takes a swing's planned frames in order."""
+
+    plan: FramePlan
+    network: LandmarkNetwork
+    crop: Crop
+    _tracker: Tracker | None = None
+    _frames: list[int] = field(default_factory=list)
+    _times: list[float] = field(default_factory=list)
+    _points: list[BodyPoints] = field(default_factory=list)
+    _grays: dict[int, Gray] = field(default_factory=dict)
+    _patches: dict[int, Patch] = field(default_factory=dict)
+
+    def add(self, frame: int, time_s: float, rgb: Picture) -> None:
+        """Track one frame and keep of it what the plan says."""
+        if self._tracker is None:
+            self._tracker = Tracker(self.network, self.crop)
+        crop = self._tracker.crop
+        self._points.append(self._tracker.step(rgb))
+        self._frames.append(frame)
+        self._times.append(time_s)
+        if frame in self.plan.keep_gray:
+            self._grays[frame] = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+        if frame in self.plan.keep_patch:
+            self._patches[frame] = Patch.cut(rgb, crop)
+
+    def finish(self) -> SwingFrames:
+        """The swing's frames."""
+        track = track_of(self._frames, self._times, self._points)
+        return SwingFrames(track, self._grays, self._patches)
