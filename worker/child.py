@@ -54,7 +54,7 @@ def _measure(order: Order, say: Say) -> list[str]:
         path=Path(order.path),
         out_dir=Path(order.out_dir),
         measure=load_measurer(order.measurer),
-        request=order,
+        order=order,
         on_progress=on_progress,
     )
     return run.carry_out()

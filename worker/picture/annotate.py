@@ -11,9 +11,8 @@ from dataclasses import dataclass, field
 import cv2
 import numpy as np
 
-from api.domain.checkpoint_formulas import point_words
 from api.domain.geometry import GroundHit, butt_ground_hit, direction, length_px, wrap180
-from api.domain.measurement import Keyframe, Missing, Point, Reading
+from api.domain.measurement import Keyframe, Missing, Reading
 from api.domain.names import CheckpointId, KeyframeId, PointName
 from worker.picture import strokes, words
 from worker.picture.strokes import AMBER, INK, SKY, WHITE, Pen, Position
@@ -21,6 +20,12 @@ from worker.video.frames import Picture
 
 UNSURE_SHARE = 0.01
 """A point whose sigma exceeds this share of the picture's longer side is drawn as unsure."""
+
+_NEARLY_LEVEL = 0.5
+"""Sine of the slope (30 degrees) under which a line counts as level for its name's place."""
+
+_LEAST_NAMED = 60.0
+"""A line shorter than this (thousandths of the picture) has no room for its name beside it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +67,11 @@ class _Drawing:
 
     @property
     def unit(self) -> float:
-        return max(0.4, max(self.picture.shape[:2]) / 1000.0)
+        return max(0.4, self._longer_side / 1000.0)
+
+    @property
+    def _longer_side(self) -> int:
+        return int(max(self.picture.shape[:2]))
 
     def draw(self) -> None:
         points = self.note.points
@@ -74,19 +83,19 @@ class _Drawing:
         for point in points.values():
             self._point(point)
         if PointName.BALL in points:
-            self._label("ball", points[PointName.BALL].position, (1.0, 1.0))
+            self._label("ball", points[PointName.BALL].position, (1.0, -0.7))
 
-    def _segment(
-        self, start: PointName, end: PointName, name: str, colour: strokes.Colour
-    ) -> None:
+    def _segment(self, start: PointName, end: PointName, name: str, colour: strokes.Colour) -> None:
         if start not in self.note.points or end not in self.note.points:
             return
         first, last = self.note.points[start], self.note.points[end]
-        if math.dist(first.position, last.position) < 1.0:
+        length = math.dist(first.position, last.position)
+        if length < 1.0:
             return
         pen = self._pen(colour, dashed=self._unsure(first) or self._unsure(last))
         strokes.line(self.picture, first.position, last.position, pen)
-        self._label_beside(name, first.position, last.position)
+        if length > _LEAST_NAMED * self.unit:
+            self._label_beside(name, first.position, last.position)
 
     def _point(self, point: PlacedPoint) -> None:
         unsure = self._unsure(point)
@@ -112,13 +121,12 @@ class _Drawing:
         butt, clubhead = reading.points[PointName.BUTT], reading.points[PointName.CLUBHEAD]
         arm_deg, shaft_deg = direction(wrist, shoulder), direction(butt, clubhead)
         radius = 0.4 * min(length_px(wrist, shoulder), length_px(butt, clubhead))
-        strokes.arc(
-            self.picture, wrist, radius, arm_deg, shaft_deg, Pen(WHITE, self._width(2.5))
-        )
+        strokes.arc(self.picture, wrist, radius, arm_deg, shaft_deg, Pen(WHITE, self._width(2.5)))
         middle = math.radians(arm_deg + wrap180(shaft_deg - arm_deg) / 2.0)
         outwards = (math.cos(middle), -math.sin(middle))
-        at = (wrist[0] + radius * outwards[0], wrist[1] + radius * outwards[1])
-        self._label(words.value_words(reading), at, outwards, size=34, bold=True)
+        # Inside the angle is the golfer's head; the number stands on the wrist's other side.
+        away = (-outwards[0], -outwards[1])
+        self._label(words.value_words(reading), wrist, away, size=34, bold=True)
 
     def _ground(self, reading: Reading) -> None:
         """The shaft prolonged to the ground, and the distance from the ball's line."""
@@ -143,14 +151,14 @@ class _Drawing:
             strokes.line(self.picture, (x, hit.row - tick), (x, hit.row + tick), pen)
 
     def _label_beside(self, name: str, start: Position, end: Position) -> None:
-        """The name of a line, beside its middle, on the side away from the picture's centre."""
+        """The name of a line: beside its middle, away from the picture's centre; or below it."""
         along = math.radians(direction(start, end))
         across = (math.sin(along), math.cos(along))
         middle = ((start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0)
         centre_x = self.picture.shape[1] / 2.0
         side = 1.0 if across[0] * (middle[0] - centre_x) >= 0 else -1.0
-        if abs(across[0]) < 0.5:  # a level line: its name goes above
-            side = -math.copysign(1.0, across[1])
+        if abs(across[0]) < _NEARLY_LEVEL:  # below: above a level arm stands the angle
+            side = math.copysign(1.0, across[1])
         self._label(name, middle, (side * across[0], side * across[1]))
 
     def _label(
@@ -165,7 +173,7 @@ class _Drawing:
         """Words next to ``at``, moved off in the direction ``towards``, kept inside the picture."""
         px = max(11, round(size * self.unit))
         width, height = strokes.text_size(name, px, bold=bold)
-        gap = 12.0 * self.unit
+        gap = 0.5 * px
         x = at[0] + towards[0] * (gap + width / 2.0) - width / 2.0
         y = at[1] + towards[1] * (gap + height / 2.0) + height / 2.0
         x = min(max(x, gap), self.picture.shape[1] - width - gap)
@@ -173,7 +181,7 @@ class _Drawing:
         strokes.write(self.picture, name, (x, y), px, bold=bold, halo=True)
 
     def _unsure(self, point: PlacedPoint) -> bool:
-        return point.sigma_px > UNSURE_SHARE * max(self.picture.shape[:2])
+        return point.sigma_px > UNSURE_SHARE * self._longer_side
 
     def _pen(self, colour: strokes.Colour, *, dashed: bool) -> Pen:
         return Pen(colour, self._width(3.5), dashed=dashed)
