@@ -1,4 +1,5 @@
 import { mount } from "svelte";
+import "../look/styles.css";
 import App from "./App.svelte";
 
 const target = document.getElementById("page");

@@ -1,0 +1,17 @@
+import type { Checkpoint } from "../api/types";
+
+/** Where values of a checkpoint fall on a bar of width 1. */
+export interface Scale {
+  low: number;
+  high: number;
+  /** Share of the bar, 0 to 1; values beyond the bar stick to its end. */
+  at: (value: number) => number;
+}
+
+/** The watch limits with a quarter of their span on both sides, so that "outside" has room. */
+export function scaleOf(bands: Checkpoint["bands"]): Scale {
+  const room = (bands.watch_high - bands.watch_low) / 4;
+  const low = bands.watch_low - room;
+  const high = bands.watch_high + room;
+  return { low, high, at: (value) => Math.min(1, Math.max(0, (value - low) / (high - low))) };
+}

@@ -1,0 +1,56 @@
+/** An answer that is not the one asked for, as RFC 9457 sends it, or no answer at all. */
+export class Problem extends Error {
+  constructor(
+    readonly status: number,
+    readonly code: string,
+    message: string,
+    readonly fields: readonly string[] = [],
+  ) {
+    super(message);
+    this.name = "Problem";
+  }
+
+  /** The line is down, not the server unwilling: trying again later may help. */
+  get offline(): boolean {
+    return this.status === 0;
+  }
+}
+
+export const NO_ANSWER = "There is no connection just now. Nothing is lost; try again in a moment.";
+
+export const offlineProblem = (): Problem => new Problem(0, "no_connection", NO_ANSWER);
+
+/** Read a problem body. A body that is not one (a proxy's page) still gives plain words. */
+export function problemFrom(status: number, body: unknown): Problem {
+  const record = isRecord(body) ? body : {};
+  const code = typeof record["code"] === "string" ? record["code"] : `http_${status}`;
+  const words = [record["detail"], record["title"]].find((item) => typeof item === "string" && item);
+  return new Problem(status, code, typeof words === "string" ? words : plain(status), fieldWords(record));
+}
+
+/** The words to show for anything thrown. */
+export function wordsOf(error: unknown): string {
+  if (error instanceof Problem) return [error.message, ...error.fields].join(" ");
+  return error instanceof Error ? error.message : String(error);
+}
+
+function plain(status: number): string {
+  if (status === 413) return "That is larger than we can take.";
+  if (status === 429) return "That was asked too often. Wait a minute, then try again.";
+  if (status >= 500) return "Something broke on our side. Nothing you sent is lost; try again in a moment.";
+  return "That could not be done.";
+}
+
+function fieldWords(record: Record<string, unknown>): string[] {
+  const errors = record["errors"];
+  if (!Array.isArray(errors)) return [];
+  return errors.flatMap((item: unknown) => {
+    if (!isRecord(item)) return [];
+    const text = item["message"] ?? item["msg"] ?? item["detail"];
+    return typeof text === "string" ? [text] : [];
+  });
+}
+
+function isRecord(value: unknown): value is Record<string, unknown> {
+  return typeof value === "object" && value !== null && !Array.isArray(value);
+}

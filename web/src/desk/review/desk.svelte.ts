@@ -1,0 +1,256 @@
+import * as calls from "../../api/calls";
+import type { Place } from "../../api/calls";
+import type { Answered } from "../../api/client";
+import { Problem, wordsOf } from "../../api/problem";
+import type { DrillChoice, Review, Xy } from "../../api/types";
+import { newKey } from "../../words/keys";
+import { EMPTY_HISTORY, record, redo, undo, type Edit, type History } from "./edits";
+import { keep, kept, letGo, type Kept } from "./keep";
+
+export type Saving =
+  | { kind: "saved"; at: Date | null }
+  | { kind: "saving" }
+  | { kind: "dropped"; words: string };
+
+const WRITE_AFTER_MS = 800;
+const TRY_AGAIN_MS = 3_000;
+
+type Call = (etag: string) => Promise<Answered<Review>>;
+
+export const placeKey = (place: Place): string => `${place.clipId}/${place.swing}/${place.keyframe}`;
+
+/**
+ * One open review. Every change goes to the server in order, each with the ETag of the one before;
+ * a change made elsewhere stops the line and nothing typed here is thrown away.
+ */
+export class ReviewDesk {
+  review = $state.raw<Review | null>(null);
+  text = $state("");
+  drills = $state<DrillChoice[]>([]);
+  saving = $state<Saving>({ kind: "saved", at: null });
+  trouble = $state("");
+  /** Changed in another tab or on another device: nothing is sent until the coach reloads. */
+  stale = $state(false);
+  /** Words from this browser that the server never got. */
+  left = $state.raw<Kept | null>(null);
+  history = $state.raw<History>(EMPTY_HISTORY);
+  /** Points being moved or on their way to the server, by place and point. */
+  moving = $state<Record<string, Xy | null>>({});
+
+  #etag = "";
+  #line: Promise<void> = Promise.resolve();
+  #timer: ReturnType<typeof setTimeout> | undefined;
+  #unsaved = false;
+  #sendKey = newKey();
+
+  constructor(readonly id: string) {}
+
+  get mayEdit(): boolean {
+    return this.review?.state === "claimed" && !this.stale;
+  }
+
+  async load(): Promise<void> {
+    try {
+      this.#take(await calls.review(this.id));
+      this.#adopt();
+      this.stale = false;
+      this.trouble = "";
+    } catch (error) {
+      this.trouble = wordsOf(error);
+    }
+  }
+
+  #take(answered: Answered<Review>): void {
+    this.review = answered.data;
+    this.#etag = answered.etag ?? `"${answered.data.version}"`;
+  }
+
+  /** Show the server's words; offer those that only this browser has. */
+  #adopt(): void {
+    const draft = this.review?.draft;
+    this.text = draft?.text ?? "";
+    this.drills = draft?.drills.map((drill) => ({ ...drill })) ?? [];
+    const here = kept(this.id);
+    this.left = here !== null && here.text !== this.text ? here : null;
+    this.#unsaved = false;
+    this.history = EMPTY_HISTORY;
+    this.moving = {};
+  }
+
+  useLeft(): void {
+    if (this.left === null) return;
+    this.text = this.left.text;
+    this.drills = this.left.drills;
+    this.left = null;
+    this.wrote();
+  }
+
+  dropLeft(): void {
+    this.left = null;
+    letGo(this.id);
+  }
+
+  // Words
+
+  /** Call after every change of text or drills: kept here at once, sent soon after. */
+  wrote(): void {
+    this.#unsaved = true;
+    keep(this.id, { text: this.text, drills: $state.snapshot(this.drills), at: new Date().toISOString() });
+    if (this.saving.kind !== "dropped") this.saving = { kind: "saving" };
+    clearTimeout(this.#timer);
+    this.#timer = setTimeout(() => void this.flush(), WRITE_AFTER_MS);
+  }
+
+  /** Send what is typed now. Resolves when everything in the line has been answered. */
+  async flush(): Promise<void> {
+    clearTimeout(this.#timer);
+    if (this.#unsaved && this.mayEdit) {
+      this.#unsaved = false;
+      const words = { text: this.text, drills: $state.snapshot(this.drills) };
+      this.#queue((etag) => calls.patchDraft(this.id, words, etag), () => {
+        if (!this.#unsaved) letGo(this.id);
+      });
+    }
+    await this.#line;
+  }
+
+  // Picture
+
+  /** Show a point where it is being moved to; nothing is sent yet. */
+  hold(place: Place, point: string, at: Xy): void {
+    this.moving[`${placeKey(place)}/${point}`] = at;
+  }
+
+  /** Carry out an edit and remember it. `merge` joins a run of nudges into one step of undo. */
+  edit(edit: Edit, merge = false): void {
+    this.history = record(this.history, edit, merge);
+    this.#carryOut(edit);
+  }
+
+  undo(): void {
+    const step = undo(this.history);
+    if (step === null) return;
+    this.history = step.history;
+    this.#carryOut(step.edit);
+  }
+
+  redo(): void {
+    const step = redo(this.history);
+    if (step === null) return;
+    this.history = step.history;
+    this.#carryOut(step.edit);
+  }
+
+  #carryOut(edit: Edit): void {
+    const { place } = edit;
+    if (edit.kind === "mark") {
+      const { to } = edit;
+      this.#queue((etag) => (to === null ? calls.dropMark(this.id, place, etag) : calls.putMark(this.id, place, to, etag)));
+      return;
+    }
+    const key = `${placeKey(place)}/${edit.point}`;
+    const { point, to } = edit;
+    this.moving[key] = to;
+    const settle = (): void => {
+      // A newer move of the same point may be under way: its place stays until it is answered.
+      if (this.moving[key] === to || same(this.moving[key] ?? null, to)) delete this.moving[key];
+    };
+    this.#queue(
+      (etag) =>
+        to === null
+          ? calls.dropPoint(this.id, place, point, etag)
+          : calls.putPoint(this.id, place, point, { x: to[0], y: to[1] }, etag),
+      settle,
+      settle,
+    );
+  }
+
+  // The line
+
+  #queue(call: Call, onDone: () => void = () => undefined, onRefused: () => void = () => undefined): void {
+    this.#line = this.#line.then(() => this.#runOne(call, onDone, onRefused));
+  }
+
+  async #runOne(call: Call, onDone: () => void, onRefused: () => void): Promise<void> {
+    for (;;) {
+      if (this.stale) return;
+      this.saving = this.saving.kind === "dropped" ? this.saving : { kind: "saving" };
+      try {
+        this.#take(await call(this.#etag));
+        onDone();
+        this.trouble = "";
+        this.saving = { kind: "saved", at: new Date() };
+        return;
+      } catch (error) {
+        if (!(error instanceof Problem)) throw error;
+        if (error.status === 412) {
+          this.stale = true;
+          this.saving = { kind: "saved", at: null };
+          return;
+        }
+        if (!error.offline && error.status < 500) {
+          onRefused();
+          this.trouble = wordsOf(error);
+          this.saving = { kind: "saved", at: null };
+          return;
+        }
+        this.saving = { kind: "dropped", words: wordsOf(error) };
+        await new Promise((resolve) => setTimeout(resolve, TRY_AGAIN_MS));
+      }
+    }
+  }
+
+  // Ends
+
+  async send(): Promise<boolean> {
+    await this.flush();
+    return this.#finish(() => calls.send(this.id, this.#etag, this.#sendKey), () => {
+      letGo(this.id);
+      this.#sendKey = newKey();
+    });
+  }
+
+  recall = (): Promise<boolean> => this.#finish(() => calls.recall(this.id));
+
+  askRefilm = (reason: string, message: string): Promise<boolean> =>
+    this.#finish(() => calls.askRefilm(this.id, reason, message));
+
+  async #finish(call: () => Promise<Answered<Review>>, onDone: () => void = () => undefined): Promise<boolean> {
+    try {
+      this.#take(await call());
+      onDone();
+      this.trouble = "";
+      return true;
+    } catch (error) {
+      if (error instanceof Problem && error.status === 412) this.stale = true;
+      else this.trouble = wordsOf(error);
+      return false;
+    }
+  }
+
+  /** Keep the claim while the review is open. */
+  async renew(): Promise<void> {
+    if (this.review?.state !== "claimed") return;
+    try {
+      const renewed = await calls.renew(this.id);
+      this.review = { ...this.review, lease_ends_at: renewed.lease_ends_at };
+    } catch (error) {
+      if (error instanceof Problem && !error.offline) this.trouble = wordsOf(error);
+    }
+  }
+
+  async release(): Promise<boolean> {
+    await this.flush();
+    try {
+      await calls.release(this.id);
+      return true;
+    } catch (error) {
+      this.trouble = wordsOf(error);
+      return false;
+    }
+  }
+}
+
+function same(one: Xy | null, other: Xy | null): boolean {
+  return one === other || (one !== null && other !== null && one[0] === other[0] && one[1] === other[1]);
+}

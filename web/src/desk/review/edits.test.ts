@@ -1,0 +1,43 @@
+import { expect, test } from "vitest";
+import { EMPTY_HISTORY, inverse, record, redo, undo, type Edit } from "./edits";
+
+const place = { clipId: "c", swing: 0, keyframe: "lead_arm_parallel" };
+const move = (point: string, from: [number, number] | null, to: [number, number] | null): Edit => ({
+  kind: "point",
+  place,
+  point,
+  from,
+  to,
+});
+
+test("an edit taken back twice is the edit", () => {
+  const edit = move("butt", null, [3, 4]);
+  expect(inverse(inverse(edit))).toEqual(edit);
+  expect(inverse(edit)).toMatchObject({ from: [3, 4], to: null });
+});
+
+test("undo and redo walk the same way back and forth", () => {
+  const first = move("butt", null, [1, 1]);
+  const second: Edit = { kind: "mark", place, from: null, to: 93 };
+  const history = record(record(EMPTY_HISTORY, first), second);
+  const back = undo(history);
+  expect(back?.edit).toEqual({ kind: "mark", place, from: 93, to: null });
+  const further = undo(back!.history);
+  expect(further?.edit).toEqual(inverse(first));
+  expect(undo(further!.history)).toBeNull();
+  const forth = redo(further!.history);
+  expect(forth?.edit).toEqual(first);
+  expect(redo(redo(forth!.history)!.history)).toBeNull();
+});
+
+test("a new edit forgets what was undone", () => {
+  const undone = undo(record(EMPTY_HISTORY, move("butt", null, [1, 1])))!.history;
+  expect(redo(record(undone, move("ball", null, [2, 2])))).toBeNull();
+});
+
+test("nudges of one point join into one step, of two points they do not", () => {
+  let history = record(EMPTY_HISTORY, move("butt", null, [1, 1]), true);
+  history = record(history, move("butt", [1, 1], [2, 1]), true);
+  history = record(history, move("ball", null, [9, 9]), true);
+  expect(history.done).toEqual([move("butt", null, [2, 1]), move("ball", null, [9, 9])]);
+});

@@ -1,0 +1,62 @@
+import type { Place } from "../../api/calls";
+import type { Xy } from "../../api/types";
+
+/** One change a coach made to the picture. Null on either side means: as the machine has it. */
+export type Edit =
+  | { kind: "point"; place: Place; point: string; from: Xy | null; to: Xy | null }
+  | { kind: "mark"; place: Place; from: number | null; to: number | null };
+
+/** The edit that takes `edit` back. */
+export function inverse(edit: Edit): Edit {
+  return edit.kind === "point"
+    ? { ...edit, from: edit.to, to: edit.from }
+    : { ...edit, from: edit.to, to: edit.from };
+}
+
+const sameThing = (one: Edit, other: Edit): boolean =>
+  one.kind === other.kind &&
+  one.place.clipId === other.place.clipId &&
+  one.place.swing === other.place.swing &&
+  one.place.keyframe === other.place.keyframe &&
+  (one.kind !== "point" || one.point === (other as typeof one).point);
+
+/** What was done and what was undone, newest last. */
+export interface History {
+  done: readonly Edit[];
+  undone: readonly Edit[];
+}
+
+export const EMPTY_HISTORY: History = { done: [], undone: [] };
+
+/**
+ * Add an edit. `merge` joins it to the newest one when both move the same thing: a run of nudges
+ * with the arrow keys is one step back, not thirty.
+ */
+export function record(history: History, edit: Edit, merge = false): History {
+  const last = history.done.at(-1);
+  if (merge && last !== undefined && sameThing(last, edit)) {
+    const joined = { ...edit, from: last.from } as Edit;
+    return { done: [...history.done.slice(0, -1), joined], undone: [] };
+  }
+  return { done: [...history.done, edit], undone: [] };
+}
+
+/** Step back: the history after it, and the edit to carry out. Null when there is nothing. */
+export function undo(history: History): { history: History; edit: Edit } | null {
+  const last = history.done.at(-1);
+  if (last === undefined) return null;
+  return {
+    history: { done: history.done.slice(0, -1), undone: [...history.undone, last] },
+    edit: inverse(last),
+  };
+}
+
+/** Step forward again. */
+export function redo(history: History): { history: History; edit: Edit } | null {
+  const last = history.undone.at(-1);
+  if (last === undefined) return null;
+  return {
+    history: { done: [...history.done, last], undone: history.undone.slice(0, -1) },
+    edit: last,
+  };
+}

@@ -1,0 +1,35 @@
+import type { DrillChoice } from "../../api/types";
+
+/** What a coach wrote and the server has not confirmed, kept in this browser against a dead battery. */
+export interface Kept {
+  text: string;
+  drills: DrillChoice[];
+  at: string;
+}
+
+const nameOf = (reviewId: string): string => `fairlead-answer-${reviewId}`;
+
+export function keep(reviewId: string, kept: Kept): void {
+  try {
+    localStorage.setItem(nameOf(reviewId), JSON.stringify(kept));
+  } catch {
+    // No room or not allowed: the server's copy is then the only one, as the status line says.
+  }
+}
+
+export function kept(reviewId: string): Kept | null {
+  try {
+    const stored = localStorage.getItem(nameOf(reviewId));
+    return stored === null ? null : (JSON.parse(stored) as Kept);
+  } catch {
+    return null;
+  }
+}
+
+export function letGo(reviewId: string): void {
+  try {
+    localStorage.removeItem(nameOf(reviewId));
+  } catch {
+    // Nothing was kept then.
+  }
+}

@@ -1,0 +1,42 @@
+import { expect, test } from "vitest";
+import type { Measurement } from "../../api/types";
+import { keyframesNow } from "./keyframes";
+
+const measurement = {
+  swings: [
+    {
+      keyframes: {
+        address: { time_s: 0.5, sigma_s: 0.02, frame: 30 },
+        top: { missing: "The clip ends too soon." },
+      },
+      checkpoints: {},
+      findings: [],
+    },
+  ],
+} as unknown as Measurement;
+
+test("the coach's keyframe rules, the machine's stays known", () => {
+  const marks = [{ clip_id: "c", swing: 0, keyframe: "address", frame: 32, time_s: 0.533 }];
+  const address = keyframesNow(measurement, 0, marks).find((item) => item.id === "address");
+  expect(address).toEqual({
+    id: "address",
+    frame: 32,
+    timeS: 0.533,
+    sigmaS: null,
+    machineFrame: 30,
+    moved: true,
+    missing: null,
+  });
+});
+
+test("what was not found is shown with its reason, in the order of a swing", () => {
+  const now = keyframesNow(measurement, 0, []);
+  expect(now.map((item) => item.id)).toEqual(["address", "takeaway", "lead_arm_parallel", "top", "impact"]);
+  expect(now.find((item) => item.id === "top")?.missing).toBe("The clip ends too soon.");
+});
+
+test("a clip that could not be measured can still be marked by hand", () => {
+  const marks = [{ clip_id: "c", swing: 0, keyframe: "finish", frame: 90, time_s: 1.5 }];
+  const now = keyframesNow(null, 0, marks);
+  expect(now.at(-1)).toMatchObject({ id: "finish", frame: 90, moved: true });
+});

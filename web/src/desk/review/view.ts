@@ -1,0 +1,56 @@
+import type { Xy } from "../../api/types";
+
+/** How the picture lies in its pane: where its corner is, and screen pixels per picture pixel. */
+export interface Lie {
+  left: number;
+  top: number;
+  scale: number;
+}
+
+export interface Size {
+  width: number;
+  height: number;
+}
+
+/**
+ * Lay a picture into a pane: whole at zoom 1; larger around `centre` (picture pixels) beyond,
+ * never leaving an empty strip that panning could fill.
+ */
+export function layIn(pane: Size, picture: Size, zoom: number, centre: Xy): Lie {
+  const fit = Math.min(pane.width / picture.width, pane.height / picture.height);
+  const scale = fit * Math.max(1, zoom);
+  return {
+    left: along(pane.width, picture.width * scale, centre[0] * scale),
+    top: along(pane.height, picture.height * scale, centre[1] * scale),
+    scale,
+  };
+}
+
+function along(pane: number, picture: number, centre: number): number {
+  if (picture <= pane) return (pane - picture) / 2;
+  return Math.min(0, Math.max(pane - picture, pane / 2 - centre));
+}
+
+export const toScreen = (lie: Lie, at: Xy): Xy => [lie.left + at[0] * lie.scale, lie.top + at[1] * lie.scale];
+
+export const toPicture = (lie: Lie, at: Xy): Xy => [(at[0] - lie.left) / lie.scale, (at[1] - lie.top) / lie.scale];
+
+/** Keep a point on the picture, to a tenth of a pixel: finer than any hand, and short to read. */
+export function onPicture(at: Xy, picture: Size): Xy {
+  const keep = (value: number, most: number): number => Math.round(Math.min(most - 1, Math.max(0, value)) * 10) / 10;
+  return [keep(at[0], picture.width), keep(at[1], picture.height)];
+}
+
+/** The name of the point nearest to `at` (screen pixels), within `reach`; null when none is. */
+export function nearest(points: Readonly<Record<string, Xy>>, at: Xy, reach: number): string | null {
+  let best: string | null = null;
+  let distance = reach;
+  for (const [name, point] of Object.entries(points)) {
+    const here = Math.hypot(point[0] - at[0], point[1] - at[1]);
+    if (here <= distance) {
+      best = name;
+      distance = here;
+    }
+  }
+  return best;
+}

@@ -1,0 +1,264 @@
+import { createSubmission, withdraw, type NewSubmission } from "../../api/calls";
+import { Problem, wordsOf } from "../../api/problem";
+import type { View } from "../../api/types";
+import { newKey } from "../../words/keys";
+import { waitBeforeTry } from "./chunks";
+import * as cupboard from "./cupboard";
+import { describeFile, fileKey, sameFile, type Entry, type EntryFile } from "./entry";
+import { dropUpload, sendFile, type Sending } from "./send";
+
+/** How an entry stands on this page; not stored. */
+export type Going =
+  | { kind: "waiting" }
+  | { kind: "sending" }
+  | { kind: "paused" }
+  | { kind: "dropped"; words: string }
+  | { kind: "stopped"; words: string }
+  | { kind: "file_needed"; view: View; words: string };
+
+const SEND_AGAIN = new Set([0, 408, 409, 423, 429, 500, 502, 503, 504]);
+
+/** Sends what students decided to send, one file at a time, and does not give up by itself. */
+class Outbox {
+  entries = $state<Entry[]>([]);
+  going = $state<Record<string, Going>>({});
+  /** Counts entries that arrived whole, so that pages know to look again. */
+  sent = $state(0);
+
+  #owner = "";
+  #files = new Map<string, File>();
+  #active: Sending | null = null;
+  #activeId = "";
+  #mayRun = false;
+  #busy = false;
+  #again = false;
+  #wake: (() => void) | null = null;
+
+  /** Take up what an earlier page left, for this member only. */
+  async open(owner: string): Promise<void> {
+    this.#owner = owner;
+    const stored = await cupboard.readEntries().catch(() => []);
+    this.entries = stored.filter((entry) => entry.owner === owner);
+    for (const entry of this.entries) {
+      this.going[entry.id] = entry.paused ? { kind: "paused" } : { kind: "waiting" };
+    }
+    await this.#onlyHere();
+    window.addEventListener("online", () => this.tryNow());
+    this.#mayRun = true;
+    void this.#run();
+  }
+
+  /** Two tabs must not send the same file: the second waits until the first is closed. */
+  async #onlyHere(): Promise<void> {
+    if (!("locks" in navigator)) return;
+    await new Promise<void>((mine) => {
+      void navigator.locks.request("fairlead-outbox", () => {
+        mine();
+        return new Promise(() => undefined);
+      });
+    });
+  }
+
+  of(submissionId: string): Entry | undefined {
+    return this.entries.find((entry) => entry.submissionId === submissionId);
+  }
+
+  /** Send a new submission. Returns once it is safely in the outbox. */
+  async add(form: NewSubmission, files: { view: View; file: File }[]): Promise<string> {
+    return this.#put({ form, submissionId: null }, files);
+  }
+
+  /** Send one clip into a submission that is there already, or go on with a half-sent one. */
+  async addTo(submissionId: string, view: View, file: File, uploadUrl: string | null = null): Promise<string> {
+    return this.#put({ form: null, submissionId }, [{ view, file, uploadUrl }]);
+  }
+
+  async #put(
+    what: Pick<Entry, "form" | "submissionId">,
+    files: { view: View; file: File; uploadUrl?: string | null }[],
+  ): Promise<string> {
+    const entry: Entry = {
+      id: newKey(),
+      owner: this.#owner,
+      ...what,
+      files: files.map((item) => describeFile(item.view, item.file, item.uploadUrl ?? null)),
+      paused: false,
+    };
+    for (const item of files) await this.#keepFile(fileKey(entry, item.view), item.file);
+    this.entries.push(entry);
+    this.going[entry.id] = { kind: "waiting" };
+    await this.#save(entry);
+    void this.#run();
+    return entry.id;
+  }
+
+  /** The browser lost the file: take it again from the person. Says why if it is another one. */
+  async giveFile(entry: Entry, view: View, file: File): Promise<void> {
+    const described = entry.files.find((item) => item.view === view);
+    if (described === undefined) return;
+    if (!sameFile(described, file)) {
+      const words = `That is another file. Choose ${described.name || "the same clip"} again to go on.`;
+      this.going[entry.id] = { kind: "file_needed", view, words };
+      return;
+    }
+    await this.#keepFile(fileKey(entry, view), file);
+    this.going[entry.id] = { kind: "waiting" };
+    void this.#run();
+  }
+
+  async pause(entry: Entry): Promise<void> {
+    entry.paused = true;
+    this.going[entry.id] = { kind: "paused" };
+    if (this.#activeId === entry.id) this.#interrupt();
+    await this.#save(entry);
+  }
+
+  async resume(entry: Entry): Promise<void> {
+    entry.paused = false;
+    this.going[entry.id] = { kind: "waiting" };
+    await this.#save(entry);
+    void this.#run();
+  }
+
+  tryNow(): void {
+    this.#wake?.();
+    void this.#run();
+  }
+
+  /** Give up on an entry: the submission is withdrawn, the files on this phone stay the person's own. */
+  async cancel(entry: Entry): Promise<void> {
+    if (this.#activeId === entry.id) this.#interrupt();
+    for (const file of entry.files) {
+      if (file.uploadUrl !== null && !file.done) await dropUpload(file.uploadUrl);
+    }
+    if (entry.submissionId !== null && entry.form !== null) await withdraw(entry.submissionId);
+    await this.#forget(entry);
+  }
+
+  async #run(): Promise<void> {
+    if (!this.#mayRun) return;
+    if (this.#busy) {
+      this.#again = true;
+      return;
+    }
+    this.#busy = true;
+    try {
+      do {
+        this.#again = false;
+        for (const entry of [...this.entries]) {
+          if (!entry.paused && this.going[entry.id]?.kind === "waiting") await this.#sendEntry(entry);
+        }
+      } while (this.#again);
+    } finally {
+      this.#busy = false;
+    }
+  }
+
+  async #sendEntry(entry: Entry): Promise<void> {
+    for (let tries = 1; !entry.paused && this.entries.includes(entry); tries += 1) {
+      const before = sentBytes(entry);
+      try {
+        if (await this.#sendAll(entry)) {
+          await this.#forget(entry);
+          this.sent += 1;
+        }
+        return;
+      } catch (error) {
+        if (!(error instanceof Problem) || !SEND_AGAIN.has(error.status)) {
+          this.going[entry.id] = { kind: "stopped", words: wordsOf(error) };
+          return;
+        }
+        if (sentBytes(entry) > before) tries = 0;
+        if (entry.paused) return;
+        this.going[entry.id] = { kind: "dropped", words: wordsOf(error) };
+        await this.#sleep(waitBeforeTry(tries));
+      }
+    }
+  }
+
+  /** False when it cannot go on for now (paused, or a file must be chosen again). */
+  async #sendAll(entry: Entry): Promise<boolean> {
+    if (entry.submissionId === null && entry.form !== null) {
+      entry.submissionId = (await createSubmission($state.snapshot(entry.form), entry.id)).id;
+      await this.#save(entry);
+    }
+    for (const file of entry.files) {
+      if (file.done) continue;
+      if (entry.paused || !(await this.#sendOne(entry, file))) return false;
+    }
+    return true;
+  }
+
+  async #sendOne(entry: Entry, file: EntryFile): Promise<boolean> {
+    const blob = await this.#findFile(fileKey(entry, file.view));
+    if (blob === undefined || entry.submissionId === null) {
+      const words = `This browser could not keep the file. Choose ${file.name || "it"} again; it goes on from where it stopped.`;
+      this.going[entry.id] = { kind: "file_needed", view: file.view, words };
+      return false;
+    }
+    const sending = sendFile(entry.submissionId, $state.snapshot(file), blob, {
+      onUrl: (url) => {
+        file.uploadUrl = url;
+        if (!entry.paused) this.going[entry.id] = { kind: "sending" };
+        void this.#save(entry);
+      },
+      onArrived: (bytes) => {
+        file.sentBytes = bytes;
+        if (!entry.paused) this.going[entry.id] = { kind: "sending" };
+        void this.#save(entry);
+      },
+    });
+    this.#active = sending;
+    this.#activeId = entry.id;
+    const stopped = new Promise<false>((resolve) => (this.#wake = () => (entry.paused ? resolve(false) : undefined)));
+    try {
+      if ((await Promise.race([sending.done.then(() => true as const), stopped])) === false) return false;
+    } finally {
+      this.#active = null;
+      this.#activeId = "";
+      this.#wake = null;
+    }
+    file.done = true;
+    await this.#save(entry);
+    return true;
+  }
+
+  #interrupt(): void {
+    this.#active?.stop();
+    this.#wake?.();
+  }
+
+  #sleep(ms: number): Promise<void> {
+    return new Promise<void>((resolve) => {
+      const timer = setTimeout(resolve, ms);
+      this.#wake = () => {
+        clearTimeout(timer);
+        resolve();
+      };
+    }).finally(() => (this.#wake = null));
+  }
+
+  async #keepFile(key: string, file: File): Promise<void> {
+    this.#files.set(key, file);
+    await cupboard.writeFile(key, file).catch(() => undefined);
+  }
+
+  async #findFile(key: string): Promise<File | undefined> {
+    return this.#files.get(key) ?? (await cupboard.readFile(key).catch(() => undefined));
+  }
+
+  async #save(entry: Entry): Promise<void> {
+    await cupboard.writeEntry($state.snapshot(entry)).catch(() => undefined);
+  }
+
+  async #forget(entry: Entry): Promise<void> {
+    this.entries = this.entries.filter((item) => item.id !== entry.id);
+    delete this.going[entry.id];
+    for (const file of entry.files) this.#files.delete(fileKey(entry, file.view));
+    await cupboard.forget($state.snapshot(entry)).catch(() => undefined);
+  }
+}
+
+const sentBytes = (entry: Entry): number => entry.files.reduce((sum, file) => sum + file.sentBytes, 0);
+
+export const outbox = new Outbox();

@@ -1,0 +1,53 @@
+/** Instants in the academy's own time zone, in words a person reads at a glance. */
+
+const LANGUAGE = "en-GB";
+
+/** "Fri 27 Nov, 16:00", in `zone`. The year is added when it is not this one. */
+export function dayAndTime(iso: string, zone: string, now: Date = new Date()): string {
+  const when = new Date(iso);
+  const year = (date: Date): string => date.toLocaleDateString(LANGUAGE, { year: "numeric", timeZone: zone });
+  const day = when.toLocaleDateString(LANGUAGE, {
+    weekday: "short",
+    day: "numeric",
+    month: "short",
+    timeZone: zone,
+    ...(year(when) === year(now) ? {} : { year: "numeric" as const }),
+  });
+  return `${day.replace(",", "")}, ${clock(iso, zone)}`;
+}
+
+/** "16:00", in `zone`. */
+export function clock(iso: string | Date, zone?: string): string {
+  const options: Intl.DateTimeFormatOptions = { hour: "2-digit", minute: "2-digit" };
+  if (zone !== undefined) options.timeZone = zone;
+  return new Date(iso).toLocaleTimeString(LANGUAGE, options);
+}
+
+/** The zone's name as people say it: "Europe/Dublin" reads "Dublin time". */
+export function zoneWords(zone: string): string {
+  const place = zone.split("/").at(-1) ?? zone;
+  return `${place.replaceAll("_", " ")} time`;
+}
+
+/** "3 h 20 min left", "12 min left", "2 h late": how far a due time is off. */
+export function distance(iso: string, now: Date = new Date()): string {
+  const minutes = Math.round((new Date(iso).getTime() - now.getTime()) / 60_000);
+  const span = spanWords(Math.abs(minutes));
+  return minutes < 0 ? `${span} late` : `${span} left`;
+}
+
+function spanWords(minutes: number): string {
+  if (minutes < 60) return `${minutes} min`;
+  const hours = Math.floor(minutes / 60);
+  if (hours < 48) return minutes % 60 === 0 || hours >= 10 ? `${hours} h` : `${hours} h ${minutes % 60} min`;
+  return `${Math.round(hours / 24)} days`;
+}
+
+/** "4:05" for a countdown in seconds. */
+export function countdown(seconds: number): string {
+  const left = Math.max(0, Math.ceil(seconds));
+  return `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}`;
+}
+
+/** A span on the clip's clock: "1.417 s". */
+export const clipSeconds = (seconds: number): string => `${seconds.toFixed(3)} s`;
