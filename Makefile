@@ -62,7 +62,7 @@ $(INSTALLED): requirements.lock pyproject.toml
 		echo "$(PYTHON) cannot make virtual environments."; \
 		echo "On Debian or Ubuntu: apt-get install $$($(PYTHON) -c 'import sys; print("python%d.%d-venv" % sys.version_info[:2])')"; exit 1; }
 	@test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
-	@echo "Installing what Fairlead needs into $(VENV) ..."
+	@echo "Installing what Fairlead needs into $(VENV): about a minute ..."
 	@$(PIP) install --require-hashes --no-deps --requirement requirements.lock
 	@$(BIN)/python web/build_hook.py
 	@$(PIP) install --no-deps --no-build-isolation --editable .
@@ -70,7 +70,7 @@ $(INSTALLED): requirements.lock pyproject.toml
 
 .PHONY: openapi
 openapi: install ## after a change of the HTTP surface: its description and the pages' types
-	@$(BIN)/python -m tests.checks.openapi
+	@$(BIN)/python -m api.http.openapi > web/openapi.json
 	@$(BIN)/npm --prefix web run --silent types
 
 .PHONY: lock

@@ -6,6 +6,7 @@ import typer
 
 app = typer.Typer(
     no_args_is_help=True,
+    add_completion=False,
     help="Coaching by phone clip for golf: measures a swing and says how sure it is.",
 )
 
