@@ -29,6 +29,20 @@ def demo(host: Host = "127.0.0.1", port: Port = 8000, workers: Workers = 0) -> N
     _serve(host, port, workers, demo=True)
 
 
+@app.command()
+def found(
+    name: Annotated[str, typer.Argument(help="What the academy is called.")],
+    admin_name: Annotated[str, typer.Option(help="Its first admin.")],
+    admin_email: Annotated[str, typer.Option(help="Where the admin reads mail.")],
+    time_zone: Annotated[str, typer.Option(help="The academy's, as in Europe/Zagreb.")] = "UTC",
+) -> None:
+    """Found an academy and print the invitation of its first admin."""
+    from worker.serve import found_academy  # noqa: PLC0415 - late, as below
+
+    who = ["--admin-name", admin_name, "--admin-email", admin_email]
+    raise typer.Exit(found_academy([name, *who, "--time-zone", time_zone]))
+
+
 def _serve(host: str, port: int, workers: int, *, demo: bool) -> None:
     # Late, so that `fairlead measure` does not wait for the database's libraries.
     from worker.serve import Wishes, serve  # noqa: PLC0415

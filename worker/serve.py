@@ -25,6 +25,10 @@ from worker.supervisor import Program, Supervisor
 Say = Callable[[str], None]
 _READY_WITHIN_S = 60.0
 _LOG_LINES_SHOWN = 20
+_NO_MAIL = (
+    "No mail leaves it: set FAIRLEAD_SMTP_URL to a mail relay, or, where nobody else gets in, "
+    "FAIRLEAD_DEMO_OUTBOX=true to read every mail at /outbox/."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,18 @@ def serve(wishes: Wishes, say: Say) -> int:
         return 1
 
 
+def found_academy(arguments: list[str]) -> int:
+    """Run ``api.found`` on the data folder of ``fairlead up``; returns its exit status."""
+    data = _data_folder(Wishes())
+    environment = child_environment(Wishes(), data, Wishes().port)
+    address = data / "running"  # links must lead to where it runs now, if it does
+    if "FAIRLEAD_BASE_URL" not in os.environ and address.exists():
+        environment["FAIRLEAD_BASE_URL"] = address.read_text()
+    migrate.upgrade(Settings(data_dir=data).effective_database_url)
+    command = [sys.executable, "-m", "api.found", *arguments]
+    return subprocess.run(command, env=environment, check=False).returncode
+
+
 def _run(wishes: Wishes, data: Path, port: int, environment: dict[str, str], say: Say) -> int:
     migrate.upgrade(Settings(data_dir=data).effective_database_url)
     supervisor = Supervisor(programs(wishes, port), data / "logs", say, environment)
@@ -67,6 +83,8 @@ def _run(wishes: Wishes, data: Path, port: int, environment: dict[str, str], say
         if wishes.demo and not _seeded(supervisor, environment, say):
             return 0 if supervisor.stopping else 1
         say(f"Fairlead runs at {environment['FAIRLEAD_BASE_URL']}/  (logs: {supervisor.logs}/)")
+        if not environment.keys() & {"FAIRLEAD_SMTP_URL", "FAIRLEAD_DEMO_OUTBOX"}:
+            say(_NO_MAIL)
         say("Ctrl-C stops it.")
         supervisor.watch()
         say("Stopping ...")

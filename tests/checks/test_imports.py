@@ -20,6 +20,7 @@ MODULES = (
     "api.demo",
     "api.domain",
     "api.domain.angles",
+    "api.found",
     "api.http",
     "api.http.clips",
     "api.services",
