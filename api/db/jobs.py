@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Select, and_, func, or_, select, update
+from sqlalchemy import ColumnElement, Select, Update, and_, func, or_, select, update
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 from sqlalchemy.sql.dml import ReturningUpdate
@@ -186,16 +186,10 @@ def claim_hopeless(
 ) -> Claim | None:
     """Take one job whose worker went silent on its last attempt, to fail it in sight of a person."""
     now = now or utc_now()
-    job = session.scalars(
-        select(Job).where(_lease_ended(now), Job.attempts >= max_attempts).limit(1)
-    ).first()
-    if job is None:
-        return None
-    changed = update(Job).where(Job.id == job.id, Job.fence == job.fence, _lease_ended(now))
-    changed = changed.values(fence=Job.fence + 1)
-    if not _changes_one(session, changed.returning(Job.id)):
-        return None
-    return Claim(job.id, TaskName(job.name), job.subject_id, job.fence + 1, job.attempts)
+    hopeless = and_(_lease_ended(now), Job.attempts >= max_attempts)
+    job_id = session.scalar(select(Job.id).where(hopeless).limit(1))
+    changed = update(Job).where(Job.id == job_id, hopeless).values(fence=Job.fence + 1)
+    return _claimed_by(session, changed)
 
 
 def announce_overdue(
@@ -245,6 +239,10 @@ def _claim(
         lease_ends_at=now + lease,
         worker=worker,
     )
+    return _claimed_by(session, changed)
+
+
+def _claimed_by(session: Session, changed: Update) -> Claim | None:
     columns = (Job.id, Job.name, Job.subject_id, Job.fence, Job.attempts)
     row = session.execute(
         changed.returning(*columns), execution_options={"synchronize_session": False}

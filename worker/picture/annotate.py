@@ -21,6 +21,17 @@ from worker.video.frames import Picture
 UNSURE_SHARE = 0.01
 """A point whose sigma exceeds this share of the picture's longer side is drawn as unsure."""
 
+SHOWN_POINTS = frozenset(
+    {
+        PointName.LEAD_SHOULDER,
+        PointName.LEAD_WRIST,
+        PointName.BUTT,
+        PointName.CLUBHEAD,
+        PointName.BALL,
+    }
+)
+"""Points that a line or a reading hangs on; others would only clutter the picture."""
+
 _NEARLY_LEVEL = 0.5
 """Sine of the slope (30 degrees) under which a line counts as level for its name's place."""
 
@@ -80,8 +91,8 @@ class _Drawing:
         for reading in self.note.readings.values():
             if isinstance(reading, Reading):
                 self._reading(reading)
-        for point in points.values():
-            self._point(point)
+        for name in SHOWN_POINTS & points.keys():
+            self._point(points[name])
         if PointName.BALL in points:
             self._label("ball", points[PointName.BALL].position, (1.0, -0.7))
 
