@@ -82,6 +82,16 @@ def test_own_bands_move_the_limits() -> None:
     assert find(seen, bands={ANGLE: bands}) == (Finding("under_set", sure=True, because=(ANGLE,)),)
 
 
+def test_a_reading_judged_by_other_bands_is_not_sure_unless_clear_of_these() -> None:
+    # Watch by the default bands, 73.1 to 78.9 degrees; a coach's lower limit lies inside that.
+    seen = {ANGLE: reading(ANGLE, 76.0, 1.5)}
+    bands = Bands(watch_low=77, good_low=80, good_high=100, watch_high=112)
+
+    assert find(seen, bands={ANGLE: bands}) == (
+        Finding("over_narrow", sure=False, because=(ANGLE,)),
+    )
+
+
 def test_findings_come_in_the_order_of_the_checkpoints() -> None:
     seen = {BUTT_END: reading(BUTT_END, 2.4, 0.1), ANGLE: reading(ANGLE, 130.0, 2.0)}
 

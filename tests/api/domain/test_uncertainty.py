@@ -23,12 +23,17 @@ def simulated_angle_sigma(vertex: Point, first: Point, second: Point, sigmas: li
     return float(np.std(answers))
 
 
+@pytest.mark.parametrize("tilt", [0, 40, 250])
 @pytest.mark.parametrize("degrees", [30, 90, 150])
 @pytest.mark.parametrize("sigmas", [[2.0, 2.0, 2.0], [3.0, 0.0, 0.0], [0.5, 2.0, 1.0]])
-def test_the_vertex_enters_once_with_its_sign(degrees: float, sigmas: list[float]) -> None:
-    turn = np.radians(degrees)
-    vertex, first = (400.0, 300.0), (520.0, 300.0)
-    second = (400 + 85 * float(np.cos(turn)), 300 - 85 * float(np.sin(turn)))
+def test_the_vertex_enters_once_with_its_sign(
+    degrees: float, sigmas: list[float], tilt: float
+) -> None:
+    def ray(length: float, turn: float) -> Point:
+        radians = np.radians(turn)
+        return 400 + length * float(np.cos(radians)), 300 - length * float(np.sin(radians))
+
+    vertex, first, second = (400.0, 300.0), ray(120, tilt), ray(85, tilt + degrees)
 
     stated = uncertainty.angle_at_sigma(
         vertex,
