@@ -17,7 +17,13 @@ DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text()
 MAKE_TARGETS = set(re.findall(r"^([a-z-]+):.*##", (ROOT / "Makefile").read_text(), re.MULTILINE))
 SETTINGS = {f"FAIRLEAD_{name.upper()}" for name in Settings.model_fields}
 # Heeded by tests and by nothing that runs in production; described in DEVELOPERS.md.
-TEST_VARIABLES = {"FAIRLEAD_REQUIRE_SERVICES", "FAIRLEAD_REQUIRE_BROWSER"}
+TEST_VARIABLES = {
+    "FAIRLEAD_DEV_API",
+    "FAIRLEAD_FAULT_PAUSE_AT",
+    "FAIRLEAD_MEASURER",
+    "FAIRLEAD_REQUIRE_BROWSER",
+    "FAIRLEAD_REQUIRE_SERVICES",
+}
 
 
 def compose() -> dict[str, Any]:
