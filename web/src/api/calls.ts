@@ -34,7 +34,13 @@ export const activate = async (membershipId: string): Promise<void> =>
   void (await request("PUT", "/me/active", { body: { membership_id: membershipId } }));
 export const outboxMails = (): Promise<OutboxMail[]> => get("/outbox-mails");
 
-export const people = (): Promise<PersonRow[]> => get("/people");
+export interface PeoplePage {
+  items: PersonRow[];
+  next_cursor: string | null;
+}
+
+export const people = (cursor?: string): Promise<PeoplePage> =>
+  get(`/people${cursor ? `?cursor=${encodeURIComponent(cursor)}` : ""}`);
 export const invitations = (): Promise<Invitation[]> => get("/invitations");
 export const invite = (email: string, name: string, role: Role): Promise<Invitation> =>
   post("/invitations", { email, name, role });

@@ -42,13 +42,9 @@ function plain(status: number): string {
 }
 
 function fieldWords(record: Record<string, unknown>): string[] {
-  const errors = record["errors"];
-  if (!Array.isArray(errors)) return [];
-  return errors.flatMap((item: unknown) => {
-    if (!isRecord(item)) return [];
-    const text = item["message"] ?? item["msg"] ?? item["detail"];
-    return typeof text === "string" ? [text] : [];
-  });
+  const fields = record["fields"];
+  if (!Array.isArray(fields)) return [];
+  return fields.flatMap((item: unknown) => (isRecord(item) && typeof item["message"] === "string" ? [item["message"]] : []));
 }
 
 function isRecord(value: unknown): value is Record<string, unknown> {

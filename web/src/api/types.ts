@@ -20,7 +20,7 @@ export interface Me {
   person: { id: string; name: string; email: string };
   memberships: Membership[];
   active: Membership;
-  csrf_token: string;
+  csrf_token: string | null;
   handed: Hand;
   stature_m: number | null;
 }
@@ -77,6 +77,8 @@ export interface ClipMedia {
   tracks: string | null;
   stills: Record<string, string>;
   annotated: Record<string, string>;
+  /** Plain pictures by frame number, near keyframes. */
+  frames: Record<string, string>;
 }
 
 export interface Clip {
@@ -160,22 +162,21 @@ export interface Drill {
   id: string;
   name: string;
   purpose: string;
+  helps: string;
+  kit: string[];
   steps: string[];
-  kit: string;
-  caution: string;
-  dose: DrillDose;
+  dose: { sets: number; reps: number; pause_s: number; days_per_week: number; weeks: number };
+  cautions: string[];
   next_clip: string;
 }
 
-export interface AnswerDrill extends DrillDose {
-  drill_id: string;
+export interface AnswerDrill extends DrillChoice {
   name: string;
   purpose: string;
-  kit: string;
+  kit: string[];
   steps: string[];
-  caution: string;
+  cautions: string[];
   next_clip: string;
-  note: string;
 }
 
 export interface Answer {
@@ -269,8 +270,9 @@ export interface Invitation {
 export interface PersonRow {
   membership_id: string;
   name: string;
-  email: string;
+  email: string | null;
   role: Role;
+  joined_at: string;
   deactivated_at: string | null;
 }
 

@@ -23,7 +23,7 @@ class Session {
   }
 
   enter(me: Me): void {
-    useCsrfToken(me.csrf_token);
+    useCsrfToken(me.csrf_token ?? "");
     this.standing = { kind: "in", me };
   }
 

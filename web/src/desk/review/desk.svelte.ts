@@ -60,6 +60,18 @@ export class ReviewDesk {
     }
   }
 
+  /** Fetch the review again for fresh media links; what is typed stays. */
+  async refresh(): Promise<void> {
+    try {
+      const answered = await calls.review(this.id);
+      if (answered.data.version === this.review?.version) this.#take(answered);
+      else this.stale = true;
+      this.trouble = "";
+    } catch (error) {
+      this.trouble = wordsOf(error);
+    }
+  }
+
   #take(answered: Answered<Review>): void {
     this.review = answered.data;
     this.#etag = answered.etag ?? `"${answered.data.version}"`;

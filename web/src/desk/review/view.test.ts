@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { layIn, nearest, onPicture, toPicture, toScreen } from "./view";
+import { layIn, nearest, onPicture, placeOf, spotOf } from "./view";
 
 const pane = { width: 700, height: 600 };
 const portrait = { width: 720, height: 1280 };
@@ -13,15 +13,15 @@ test("at zoom 1 the whole picture lies in the middle of the pane", () => {
 
 test("zoomed in, the centre is in the middle, and at an edge no strip stays empty", () => {
   const lie = layIn(pane, portrait, 3, [360, 640]);
-  expect(toScreen(lie, [360, 640])[0]).toBeCloseTo(350, 9);
-  expect(toScreen(lie, [360, 640])[1]).toBeCloseTo(300, 9);
+  expect(spotOf(lie, [360, 640])[0]).toBeCloseTo(350, 9);
+  expect(spotOf(lie, [360, 640])[1]).toBeCloseTo(300, 9);
   const corner = layIn(pane, portrait, 3, [0, 0]);
   expect([corner.left, corner.top]).toEqual([0, 0]);
 });
 
 test("screen and picture pixels turn into each other", () => {
   const lie = layIn(pane, portrait, 2, [100, 900]);
-  const [x, y] = toPicture(lie, toScreen(lie, [123.4, 567.8]));
+  const [x, y] = placeOf(lie, spotOf(lie, [123.4, 567.8]));
   expect(x).toBeCloseTo(123.4, 9);
   expect(y).toBeCloseTo(567.8, 9);
 });

@@ -1,11 +1,5 @@
 import type { Xy } from "../../api/types";
-
-/** How the picture lies in its pane: where its corner is, and screen pixels per picture pixel. */
-export interface Lie {
-  left: number;
-  top: number;
-  scale: number;
-}
+import { fitInside, imagePoint, screenPoint, toImage, toScreen, type Fit } from "../../geometry";
 
 export interface Size {
   width: number;
@@ -16,9 +10,9 @@ export interface Size {
  * Lay a picture into a pane: whole at zoom 1; larger around `centre` (picture pixels) beyond,
  * never leaving an empty strip that panning could fill.
  */
-export function layIn(pane: Size, picture: Size, zoom: number, centre: Xy): Lie {
-  const fit = Math.min(pane.width / picture.width, pane.height / picture.height);
-  const scale = fit * Math.max(1, zoom);
+export function layIn(pane: Size, picture: Size, zoom: number, centre: Xy): Fit {
+  const whole = fitInside(picture.width, picture.height, pane.width, pane.height);
+  const scale = whole.scale * Math.max(1, zoom);
   return {
     left: along(pane.width, picture.width * scale, centre[0] * scale),
     top: along(pane.height, picture.height * scale, centre[1] * scale),
@@ -31,9 +25,15 @@ function along(pane: number, picture: number, centre: number): number {
   return Math.min(0, Math.max(pane - picture, pane / 2 - centre));
 }
 
-export const toScreen = (lie: Lie, at: Xy): Xy => [lie.left + at[0] * lie.scale, lie.top + at[1] * lie.scale];
+export function spotOf(fit: Fit, at: Xy): Xy {
+  const [x, y] = toScreen(imagePoint(...at), fit);
+  return [x, y];
+}
 
-export const toPicture = (lie: Lie, at: Xy): Xy => [(at[0] - lie.left) / lie.scale, (at[1] - lie.top) / lie.scale];
+export function placeOf(fit: Fit, spot: Xy): Xy {
+  const [x, y] = toImage(screenPoint(...spot), fit);
+  return [x, y];
+}
 
 /** Keep a point on the picture, to a tenth of a pixel: finer than any hand, and short to read. */
 export function onPicture(at: Xy, picture: Size): Xy {

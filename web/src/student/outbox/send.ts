@@ -35,7 +35,11 @@ export function sendFile(submissionId: string, file: EntryFile, blob: File, hook
         filetype: blob.type || "application/octet-stream",
       },
       onUploadUrlAvailable: () => {
-        if (upload?.url) hooks.onUrl(upload.url);
+        if (upload?.url) {
+          // The server names itself by its public address; this page may have come by another one.
+          upload.url = new URL(upload.url, location.href).pathname;
+          hooks.onUrl(upload.url);
+        }
         chunkBegan = performance.now();
       },
       onChunkComplete: (chunkBytes, accepted) => {

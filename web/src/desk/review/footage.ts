@@ -1,0 +1,46 @@
+import type { Clip, Xy } from "../../api/types";
+
+/** What the desk shows of one clip: the video, when each frame begins, pictures and tracks. */
+export interface Footage {
+  clipId: string;
+  proxy: string;
+  times: readonly number[];
+  /** Pictures by frame, sharper than the paused video. */
+  stills: Record<number, string>;
+  /** The machine's points by frame. */
+  tracks: Record<number, Record<string, Xy>>;
+}
+
+export async function fetchFootage(clip: Clip): Promise<Footage> {
+  const { media } = clip;
+  if (!media?.proxy || !media.frame_times) {
+    throw new Error("There is no viewing copy of this clip: it could not be read.");
+  }
+  const [times, tracks] = await Promise.all([fetchTimes(media.frame_times), fetchTracks(media.tracks)]);
+  return { clipId: clip.id, proxy: media.proxy, times, stills: stillsOf(clip), tracks };
+}
+
+async function fetchTimes(url: string): Promise<number[]> {
+  const { times_s: times } = (await fetchJson(url)) as { times_s: number[] };
+  if (times.length === 0) throw new Error("The clip's list of frames is empty.");
+  return times;
+}
+
+async function fetchTracks(url: string | null): Promise<Footage["tracks"]> {
+  if (url === null) return {};
+  const stored = (await fetchJson(url)) as { frames: Record<string, Record<string, [number, number, number]>> };
+  return Object.fromEntries(
+    Object.entries(stored.frames).map(([frame, points]) => [
+      frame,
+      Object.fromEntries(Object.entries(points).map(([name, at]): [string, Xy] => [name, [at[0], at[1]]])),
+    ]),
+  );
+}
+
+async function fetchJson(url: string): Promise<unknown> {
+  const response = await fetch(url);
+  if (!response.ok) throw new Error("The clip could not be loaded. Its link may have run out.");
+  return response.json();
+}
+
+const stillsOf = (clip: Clip): Record<number, string> => ({ ...(clip.media?.frames ?? {}) });

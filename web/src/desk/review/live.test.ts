@@ -1,0 +1,70 @@
+import { expect, test } from "vitest";
+import type { Checkpoint, Reading, Xy } from "../../api/types";
+import { liveReading, pointsNow } from "./live";
+
+const checkpoint: Checkpoint = {
+  id: "lead_arm_shaft_angle",
+  name: "Lead arm to shaft angle",
+  meaning: "",
+  view: "face-on",
+  keyframe: "lead_arm_parallel",
+  unit: "deg",
+  points: ["lead_shoulder", "lead_wrist", "butt", "clubhead"],
+  bands: { watch_low: 70, good_low: 80, good_high: 100, watch_high: 112 },
+  bands_source: "",
+};
+
+const reading: Reading = {
+  clip_id: "c",
+  swing: 0,
+  checkpoint: "lead_arm_shaft_angle",
+  source: "machine",
+  value: 90,
+  sigma: 3,
+  low: 84.1,
+  high: 95.9,
+  unit: "deg",
+  band: "good",
+  missing: null,
+  frame: 93,
+  points: { lead_shoulder: [500, 300], lead_wrist: [300, 300], butt: [300, 300], clubhead: [300, 20] },
+  inputs: {
+    sigma_px_lead_shoulder: 2,
+    sigma_px_lead_wrist: 2,
+    sigma_px_butt: 2,
+    sigma_px_clubhead: 2,
+    sigma_instant: 1,
+    sigma_view: 1,
+    sigma_residual: 1,
+  },
+};
+
+test("nothing moved: the server's reading stands", () => {
+  expect(liveReading(checkpoint, reading, [], {}, "right", 1000)).toBe(reading);
+});
+
+test("the clubhead of the second exact vector reads 100 degrees, with a hand-placed point's spread", () => {
+  const live = liveReading(checkpoint, reading, [], { clubhead: [251.379, 24.254] }, "right", 1000);
+  expect(live.value).toBeCloseTo(100, 3);
+  expect(live.sigma).toBeCloseTo(Math.hypot(2.6, 1, 1, 1), 6);
+  expect(live.band).toBe("too_close");
+});
+
+test("once every point is the coach's, the machine's own habit of erring no longer counts", () => {
+  const placed = ["lead_shoulder", "lead_wrist", "butt"].map((point) => {
+    const [x, y] = reading.points[point] as Xy;
+    return { clip_id: "c", swing: 0, keyframe: "lead_arm_parallel", frame: 93, point, x, y };
+  });
+  const live = liveReading(checkpoint, reading, placed, { clubhead: [300, 21] }, "right", 1000);
+  expect(live.sigma).toBeCloseTo(Math.hypot(2.6, 1, 1), 6);
+});
+
+test("a point moved onto another gives no number but a reason", () => {
+  const live = liveReading(checkpoint, reading, [], { clubhead: [301, 300] }, "right", 1000);
+  expect(live.value).toBeNull();
+  expect(live.missing).toMatch(/same spot/);
+});
+
+test("a point going back to the machine's stays where it is until the server answers", () => {
+  expect(pointsNow(reading, { clubhead: null })).toEqual(reading.points);
+});

@@ -1,0 +1,42 @@
+import type { Checkpoint, Hand, PlacedPoint, Reading, Xy } from "../../api/types";
+import { evaluate, isMissing, placePoints, type CheckpointId, type Points } from "../../geometry";
+
+/** What the page shows while a point moves: the server's own formula, on the points as they are now. */
+export type LiveReading = Pick<Reading, "value" | "sigma" | "low" | "high" | "band" | "missing">;
+
+/** The points of a reading with what is being moved put over them. */
+export function pointsNow(
+  reading: Pick<Reading, "points">,
+  moving: Readonly<Record<string, Xy | null>>,
+): Record<string, Xy> {
+  const now = { ...reading.points };
+  for (const [name, at] of Object.entries(moving)) if (at !== null) now[name] = at;
+  return now;
+}
+
+/**
+ * The reading with `moving` points in their new places. A coach's earlier points (`placed`) count
+ * as placed by hand too, so that spread and floor are those that the server will give.
+ */
+export function liveReading(
+  checkpoint: Checkpoint,
+  reading: Reading,
+  placed: readonly PlacedPoint[],
+  moving: Readonly<Record<string, Xy | null>>,
+  handed: Hand,
+  widthPx: number,
+): LiveReading {
+  if (Object.values(moving).every((at) => at === null)) return reading;
+  const id = checkpoint.id as CheckpointId;
+  const hand: Record<string, Xy> = Object.fromEntries(placed.map((item) => [item.point, [item.x, item.y]]));
+  const byHand = pointsNow({ points: hand }, moving) as unknown as Points;
+  const over = placePoints(id, reading.points as unknown as Points, reading.inputs, byHand);
+  const { watch_low, good_low, good_high, watch_high } = checkpoint.bands;
+  const bands = { watchLow: watch_low, goodLow: good_low, goodHigh: good_high, watchHigh: watch_high };
+  const answer = evaluate(id, over.points, over.inputs, handed, widthPx, bands);
+  if (isMissing(answer)) {
+    return { value: null, sigma: null, low: null, high: null, band: null, missing: answer.missing };
+  }
+  const { value, sigma, low, high, band } = answer;
+  return { value, sigma, low, high, band, missing: null };
+}
