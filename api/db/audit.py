@@ -61,3 +61,10 @@ def page_of_events(
     if before_id is not None:
         rows = rows.where(AuditEvent.id < before_id)
     return session.scalars(rows.order_by(AuditEvent.id.desc()).limit(limit)).all()
+
+
+def history_of(session: Session, subject_id: UUID) -> Sequence[AuditEvent]:
+    """What happened to one thing that the caller has read already, oldest first."""
+    return session.scalars(
+        select(AuditEvent).where(AuditEvent.subject_id == subject_id).order_by(AuditEvent.id)
+    ).all()

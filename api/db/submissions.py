@@ -1,5 +1,6 @@
 """Submissions: who may see which, and the moves that several parts of the service make."""
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from uuid import UUID
 
@@ -38,6 +39,16 @@ def submission_for(session: Session, actor: Actor, submission_id: UUID) -> Submi
     if row is None:
         raise NotFound(NOT_THERE)
     return row
+
+
+def page_of_submissions(
+    session: Session, actor: Actor, *, before: UUID | None, limit: int
+) -> Sequence[Submission]:
+    """What ``actor`` may see, newest first, older than ``before``."""
+    rows = submissions_visible_to(actor)
+    if before is not None:
+        rows = rows.where(Submission.id < before)
+    return session.scalars(rows.order_by(Submission.id.desc()).limit(limit)).all()
 
 
 def lock_submission(session: Session, submission_id: UUID) -> Submission:

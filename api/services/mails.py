@@ -42,3 +42,23 @@ def invitation_letter(
         f"It works once, until {until:%d %B %Y, %H:%M} UTC. "
         "If you did not expect it, do nothing: you are not signed up.\n",
     )
+
+
+def answered_letter(base_url: str, name: str) -> Letter:
+    """The mail that says an answer is there. What it says stays behind the sign-in."""
+    return Letter(
+        "Your coach has answered",
+        f"Hello {name},\n\n"
+        "your coach has answered. Sign in to read it:\n\n"
+        f"{base_url.rstrip('/')}/student/\n",
+    )
+
+
+def film_again_letter(base_url: str, name: str) -> Letter:
+    """The mail that asks for a new clip. The reason stays behind the sign-in."""
+    return Letter(
+        "Please film your swing again",
+        f"Hello {name},\n\n"
+        "your coach asks for a new clip. Sign in to see why, and what to change:\n\n"
+        f"{base_url.rstrip('/')}/student/\n",
+    )

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from sqlalchemy import select, update
+from sqlalchemy import ColumnElement, true, update
 from sqlalchemy.orm import Session
 
 from api.db.audit import record
@@ -68,7 +68,7 @@ def create_upload(
     submission, view = _checked(session, actor, new)
     _check_size(new.length, rules.max_bytes, shelf)
     _check_wanted(session, submission, view)
-    _supersede(session, submission, view)
+    _cancel_unfinished(session, submission.id, Upload.view == view.value)
     upload = Upload(
         id=new_id(),
         submission_id=submission.id,
@@ -128,18 +128,6 @@ def _check_wanted(session: Session, submission: Submission, view: View) -> None:
         )
 
 
-def _supersede(session: Session, submission: Submission, view: View) -> None:
-    session.execute(
-        update(Upload)
-        .where(
-            Upload.submission_id == submission.id,
-            Upload.view == view.value,
-            Upload.state == UploadState.RECEIVING,
-        )
-        .values(state=UploadState.CANCELLED.value)
-    )
-
-
 def upload_for(session: Session, actor: Actor, upload_id: UUID) -> Upload:
     """The actor's own upload, still open or complete.
 
@@ -187,16 +175,14 @@ def terminate_upload(session: Session, actor: Actor, upload_id: UUID) -> None:
     record(session, "upload.cancelled", "upload", upload.id, actor=actor)
 
 
-def cancel_uploads_of(session: Session, submission_id: UUID) -> list[UUID]:
-    """End every unfinished upload of a submission; returns them, for their bytes to be deleted."""
-    ids = list(
-        session.scalars(
-            select(Upload.id).where(
-                Upload.submission_id == submission_id, Upload.state == UploadState.RECEIVING
-            )
-        )
-    )
+def cancel_uploads_of(session: Session, submission_id: UUID) -> None:
+    """End every unfinished upload of a submission; the sweeper deletes their bytes."""
+    _cancel_unfinished(session, submission_id, true())
+
+
+def _cancel_unfinished(session: Session, submission_id: UUID, which: ColumnElement[bool]) -> None:
     session.execute(
-        update(Upload).where(Upload.id.in_(ids)).values(state=UploadState.CANCELLED.value)
+        update(Upload)
+        .where(Upload.submission_id == submission_id, Upload.state == UploadState.RECEIVING, which)
+        .values(state=UploadState.CANCELLED.value)
     )
-    return ids

@@ -1,0 +1,89 @@
+"""Answers as they were sent, and the drills they prescribed."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+
+from sqlalchemy import func, select, update
+from sqlalchemy.orm import Session
+
+from api.db.models import Answer, DrillAssignment, Review
+from api.domain.actors import Actor
+from api.domain.states import ReviewState
+
+
+def standing_answer(session: Session, submission_id: UUID) -> Answer | None:
+    """The answer that a student may read: the newest that was not called back."""
+    return session.scalars(
+        select(Answer)
+        .where(Answer.submission_id == submission_id, Answer.recalled_at.is_(None))
+        .order_by(Answer.id.desc())
+        .limit(1)
+    ).one_or_none()
+
+
+def standing_answers(session: Session, submission_ids: Sequence[UUID]) -> dict[UUID, Answer]:
+    """The same for several submissions at once."""
+    rows = session.scalars(
+        select(Answer)
+        .where(Answer.submission_id.in_(submission_ids), Answer.recalled_at.is_(None))
+        .order_by(Answer.id)
+    )
+    return {answer.submission_id: answer for answer in rows}
+
+
+def next_number(session: Session, review_id: UUID) -> int:
+    """1 for a review's first answer, 2 for the one after a recall."""
+    newest = session.scalar(select(func.max(Answer.number)).where(Answer.review_id == review_id))
+    return (newest or 0) + 1
+
+
+def take_back(
+    session: Session,
+    actor: Actor,
+    review_id: UUID,
+    *,
+    sent_after: datetime,
+    now: datetime,
+    until: datetime,
+) -> UUID | None:
+    """Call an answer back into its coach's hands, if they sent it after ``sent_after``.
+
+    Marks the answer recalled and withdraws its drills. Returns the submission's id, None when it
+    is not theirs or too late: one conditional UPDATE decides.
+    """
+    submission_id = session.scalar(
+        update(Review)
+        .where(
+            Review.id == review_id,
+            Review.academy_id == actor.academy_id,
+            Review.claimed_by == actor.membership_id,
+            Review.state == ReviewState.ANSWERED,
+            Review.answered_at > sent_after,
+        )
+        .values(
+            state=ReviewState.CLAIMED.value,
+            lease_ends_at=until,
+            answered_at=None,
+            version=Review.version + 1,
+        )
+        .returning(Review.submission_id)
+        .execution_options(synchronize_session=False)
+    )
+    if submission_id is not None:
+        _withdraw(session, review_id, now)
+    return submission_id
+
+
+def _withdraw(session: Session, review_id: UUID, now: datetime) -> None:
+    recalled = session.scalars(
+        update(Answer)
+        .where(Answer.review_id == review_id, Answer.recalled_at.is_(None))
+        .values(recalled_at=now)
+        .returning(Answer.id)
+    ).all()
+    session.execute(
+        update(DrillAssignment)
+        .where(DrillAssignment.answer_id.in_(recalled), DrillAssignment.withdrawn_at.is_(None))
+        .values(withdrawn_at=now)
+    )

@@ -1,0 +1,50 @@
+"""Clips: who may see which, and what was measured on them."""
+
+from uuid import UUID
+
+from sqlalchemy import Select, false, select
+from sqlalchemy.orm import Session
+
+from api.db.models import Analysis, Clip, Submission
+from api.domain.actors import Actor
+from api.domain.errors import NotFound
+from api.domain.names import Role
+
+
+def clips_visible_to(actor: Actor) -> Select[Clip]:
+    """Where every read of clips starts.
+
+    A student sees their own, a coach the academy's, an admin none: running an academy needs no
+    look at anybody's body.
+    """
+    rows = select(Clip).join(Clip.submission).where(Submission.academy_id == actor.academy_id)
+    if actor.role == Role.STUDENT:
+        return rows.where(Submission.student_id == actor.membership_id)
+    return rows if actor.role == Role.COACH else rows.where(false())
+
+
+def may_see_clips(actor: Actor) -> bool:
+    """Whether the role sees pictures and measurements at all (of what it may see)."""
+    return actor.role in {Role.STUDENT, Role.COACH}
+
+
+def clip_of(session: Session, actor: Actor, submission_id: UUID, clip_id: UUID) -> Clip:
+    """A clip that counts for a submission, else ``NotFound``."""
+    clip = session.scalars(
+        clips_visible_to(actor).where(
+            Clip.id == clip_id, Clip.submission_id == submission_id, Clip.replaced_at.is_(None)
+        )
+    ).one_or_none()
+    if clip is None:
+        raise NotFound("There is no such clip in this submission.")
+    return clip
+
+
+def current_clips(submission: Submission) -> list[Clip]:
+    """The clips that count: those not filmed again."""
+    return [clip for clip in submission.clips if clip.replaced_at is None]
+
+
+def current_analysis(clip: Clip) -> Analysis | None:
+    """What the newest pipeline made of the clip."""
+    return clip.analyses[-1] if clip.analyses else None

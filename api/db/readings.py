@@ -1,0 +1,80 @@
+"""Readings: the machine's and the coach's side by side, and which of them holds."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from uuid import UUID
+
+from sqlalchemy import select, update
+from sqlalchemy.orm import Session
+
+from api.db.models import Analysis, Reading
+from api.domain.names import CheckpointId
+
+MACHINE = "machine"
+COACH = "coach"
+
+
+def machine_reading(
+    session: Session, analysis: Analysis, swing: int, checkpoint: CheckpointId
+) -> Reading | None:
+    """What the pipeline read, or None where it found no such swing."""
+    return session.scalars(
+        select(Reading).where(
+            Reading.analysis_id == analysis.id,
+            Reading.swing == swing,
+            Reading.checkpoint == checkpoint.value,
+            Reading.source == MACHINE,
+        )
+    ).one_or_none()
+
+
+def retire_coach_reading(
+    session: Session,
+    review_id: UUID,
+    clip_id: UUID,
+    swing: int,
+    checkpoint: CheckpointId,
+    now: datetime,
+) -> None:
+    """Stop the coach's reading from holding; the row stays."""
+    session.execute(
+        update(Reading)
+        .where(
+            Reading.review_id == review_id,
+            Reading.clip_id == clip_id,
+            Reading.swing == swing,
+            Reading.checkpoint == checkpoint.value,
+            Reading.source == COACH,
+            Reading.retired_at.is_(None),
+        )
+        .values(retired_at=now)
+    )
+
+
+def effective_readings(
+    session: Session, review_id: UUID | None, analyses: Sequence[Analysis]
+) -> list[Reading]:
+    """For each checkpoint of each swing the reading that holds: the coach's, else the machine's."""
+    ids = [analysis.id for analysis in analyses]
+    machine = session.scalars(
+        select(Reading)
+        .where(Reading.analysis_id.in_(ids), Reading.source == MACHINE)
+        .order_by(Reading.id)
+    )
+    held = {_place(reading): reading for reading in machine}
+    coach = session.scalars(
+        select(Reading)
+        .where(
+            Reading.analysis_id.in_(ids),
+            Reading.review_id == review_id,
+            Reading.source == COACH,
+            Reading.retired_at.is_(None),
+        )
+        .order_by(Reading.id)
+    )
+    held.update({_place(reading): reading for reading in coach})
+    return list(held.values())
+
+
+def _place(reading: Reading) -> tuple[UUID, int, str]:
+    return reading.clip_id, reading.swing, reading.checkpoint

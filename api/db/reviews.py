@@ -1,0 +1,327 @@
+"""Reviews: visibility, the queue, and claims. Each change of hands is one conditional UPDATE."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Self
+from uuid import UUID
+
+from sqlalchemy import ColumnElement, Select, and_, false, func, or_, select, tuple_, update
+from sqlalchemy.orm import Session
+
+from api.db.audit import record
+from api.db.models import Mark, OverlayPoint, Review
+from api.db.submissions import lock_submission, move_submission
+from api.domain.actors import Actor
+from api.domain.errors import NotFound
+from api.domain.names import Role
+from api.domain.states import ReviewState, SubmissionState
+
+QUEUES = ("waiting", "claimed", "answered", "mine")
+_CLAIM_TRIES = 20
+
+
+@dataclass(frozen=True, slots=True)
+class QueueSpot:
+    """Where a page of the queue ended."""
+
+    due_at: datetime
+    review_id: UUID
+
+    def __str__(self) -> str:
+        """As a cursor, for ``read``."""
+        return f"{self.due_at.isoformat()}~{self.review_id}"
+
+    @classmethod
+    def read(cls, cursor: str) -> Self:
+        """Raises ``ValueError`` for what ``str`` never wrote."""
+        due_at, _, review_id = cursor.partition("~")
+        moment = datetime.fromisoformat(due_at)
+        if moment.tzinfo is None:
+            raise ValueError("A cursor's time has a zone.")
+        return cls(moment, UUID(review_id))
+
+
+def reviews_visible_to(actor: Actor) -> Select[Review]:
+    """Where every read of reviews starts: the academy's, for coaches and admins."""
+    rows = select(Review).where(Review.academy_id == actor.academy_id)
+    return rows if actor.role in {Role.COACH, Role.ADMIN} else rows.where(false())
+
+
+def review_for(session: Session, actor: Actor, review_id: UUID) -> Review:
+    """One review, read afresh, else ``NotFound``."""
+    review = session.scalars(
+        reviews_visible_to(actor)
+        .where(Review.id == review_id)
+        .execution_options(populate_existing=True)
+    ).one_or_none()
+    if review is None:
+        raise NotFound("There is no such review, or it is not your academy's.")
+    return review
+
+
+def newest_reviews(session: Session, submission_ids: Sequence[UUID]) -> dict[UUID, Review]:
+    """The newest review of each submission that has one."""
+    rows = session.scalars(
+        select(Review).where(Review.submission_id.in_(submission_ids)).order_by(Review.id)
+    )
+    return {review.submission_id: review for review in rows}
+
+
+def free_to_take(now: datetime) -> ColumnElement[bool]:
+    """Waiting, or claimed by somebody whose lease has run out."""
+    lapsed = and_(Review.state == ReviewState.CLAIMED, Review.lease_ends_at <= now)
+    return or_(Review.state == ReviewState.WAITING, lapsed)
+
+
+def _in_queue(queue: str, actor: Actor, now: datetime) -> ColumnElement[bool]:
+    if queue == "waiting":
+        return free_to_take(now)
+    held = and_(Review.state == ReviewState.CLAIMED, Review.lease_ends_at > now)
+    if queue == "claimed":
+        return held
+    if queue == "mine":
+        mine = Review.claimed_by == actor.membership_id
+        return and_(Review.state == ReviewState.CLAIMED, mine)
+    return Review.state == ReviewState.ANSWERED
+
+
+def queue_page(
+    session: Session,
+    actor: Actor,
+    queue: str,
+    *,
+    after: QueueSpot | None,
+    limit: int,
+    now: datetime,
+) -> Sequence[Review]:
+    """Reviews of one queue, what is due first first; the answered ones newest first."""
+    rows = reviews_visible_to(actor).where(_in_queue(queue, actor, now))
+    if queue == "answered":
+        if after is not None:
+            rows = rows.where(Review.id < after.review_id)
+        return session.scalars(rows.order_by(Review.id.desc()).limit(limit)).all()
+    if after is not None:
+        rows = rows.where(tuple_(Review.due_at, Review.id) > (after.due_at, after.review_id))
+    return session.scalars(rows.order_by(Review.due_at, Review.id).limit(limit)).all()
+
+
+def queue_counts(session: Session, actor: Actor, now: datetime) -> dict[str, int]:
+    """How many reviews each queue holds."""
+    return {
+        queue: session.scalar(
+            select(func.count()).select_from(
+                reviews_visible_to(actor).where(_in_queue(queue, actor, now)).subquery()
+            )
+        )
+        or 0
+        for queue in QUEUES
+    }
+
+
+def claim(
+    session: Session, actor: Actor, review_id: UUID, *, now: datetime, until: datetime
+) -> bool:
+    """Take a free review, or take one's own up again; False when somebody else holds it.
+
+    The draft stays, and its version grows, so a tab of the coach who had it before is stale.
+    """
+    if renew(session, actor, review_id, until=until):
+        return True
+    taken = session.execute(
+        update(Review)
+        .where(Review.id == review_id, Review.academy_id == actor.academy_id, free_to_take(now))
+        .values(
+            state=ReviewState.CLAIMED.value,
+            claimed_by=actor.membership_id,
+            lease_ends_at=until,
+            version=Review.version + 1,
+        )
+        .returning(Review.submission_id)
+        .execution_options(synchronize_session=False)
+    ).one_or_none()
+    if taken is None:
+        return False
+    _bring_to_coach(session, taken.submission_id)
+    return True
+
+
+def claim_next(session: Session, actor: Actor, *, now: datetime, until: datetime) -> UUID | None:
+    """Take the free review that is due first; None when nothing waits."""
+    for _ in range(_CLAIM_TRIES):
+        review_id = session.scalar(
+            select(Review.id)
+            .where(Review.academy_id == actor.academy_id, free_to_take(now))
+            .order_by(Review.due_at, Review.id)
+            .limit(1)
+        )
+        if review_id is None:
+            return None
+        if claim(session, actor, review_id, now=now, until=until):
+            return review_id
+    return None  # others were faster every time
+
+
+def renew(session: Session, actor: Actor, review_id: UUID, *, until: datetime) -> bool:
+    """Prolong one's own claim, also a lapsed one that nobody has taken since."""
+    return _hold(session, actor, until, Review.id == review_id)
+
+
+def hold_version(
+    session: Session, actor: Actor, review_id: UUID, versions: Sequence[int], *, until: datetime
+) -> bool:
+    """Make one change the coach's to make: their claim, a version they have read, and count it.
+
+    The row stays locked until the transaction ends, so two tabs change one after the other.
+    """
+    which = and_(Review.id == review_id, Review.version.in_(versions))
+    return _hold(session, actor, until, which, version=Review.version + 1)
+
+
+def _hold(
+    session: Session,
+    actor: Actor,
+    until: datetime,
+    which: ColumnElement[bool],
+    **values: object,
+) -> bool:
+    open_still = Review.state.in_([ReviewState.WAITING.value, ReviewState.CLAIMED.value])
+    held = session.execute(
+        update(Review)
+        .where(
+            which,
+            Review.academy_id == actor.academy_id,
+            Review.claimed_by == actor.membership_id,
+            open_still,
+        )
+        .values(state=ReviewState.CLAIMED.value, lease_ends_at=until, **values)
+        .returning(Review.submission_id)
+        .execution_options(synchronize_session=False)
+    ).one_or_none()
+    if held is None:
+        return False
+    _bring_to_coach(session, held.submission_id)
+    return True
+
+
+def _bring_to_coach(session: Session, submission_id: UUID) -> None:
+    submission = lock_submission(session, submission_id)
+    if submission.state == SubmissionState.WAITING:
+        move_submission(submission, SubmissionState.WITH_COACH)
+
+
+def release(session: Session, actor: Actor, review_id: UUID) -> bool:
+    """Put one's own claim back into the queue; the draft stays for whoever is next."""
+    freed = session.execute(
+        update(Review)
+        .where(
+            Review.id == review_id,
+            Review.academy_id == actor.academy_id,
+            Review.claimed_by == actor.membership_id,
+            Review.state == ReviewState.CLAIMED,
+        )
+        .values(
+            state=ReviewState.WAITING.value,
+            claimed_by=None,
+            lease_ends_at=None,
+            version=Review.version + 1,
+        )
+        .returning(Review.submission_id)
+        .execution_options(synchronize_session=False)
+    ).one_or_none()
+    if freed is None:
+        return False
+    move_submission(lock_submission(session, freed.submission_id), SubmissionState.WAITING)
+    return True
+
+
+def lapse_leases(session: Session, now: datetime) -> int:
+    """Put reviews whose coach went silent back into the queue. Returns how many.
+
+    ``claimed_by`` stays: until somebody else takes it, the same coach goes on without a word.
+    """
+    lapsed = session.execute(
+        update(Review)
+        .where(Review.state == ReviewState.CLAIMED, Review.lease_ends_at <= now)
+        .values(state=ReviewState.WAITING.value, lease_ends_at=None)
+        .returning(Review.id, Review.submission_id, Review.academy_id)
+        .execution_options(synchronize_session=False)
+    ).all()
+    for row in lapsed:
+        move_submission(lock_submission(session, row.submission_id), SubmissionState.WAITING)
+        record(session, "review.lapsed", "review", row.id, academy_id=row.academy_id)
+    return len(lapsed)
+
+
+def close_waiting(session: Session, submission_id: UUID) -> UUID | None:
+    """Close a submission's review if no coach holds it; returns its id."""
+    return session.scalar(
+        update(Review)
+        .where(Review.submission_id == submission_id, Review.state == ReviewState.WAITING)
+        .values(state=ReviewState.CLOSED.value)
+        .returning(Review.id)
+        .execution_options(synchronize_session=False)
+    )
+
+
+def current_marks(session: Session, review_id: UUID) -> Sequence[Mark]:
+    """The keyframes as the coach has them now."""
+    return session.scalars(
+        select(Mark).where(Mark.review_id == review_id, Mark.retired_at.is_(None)).order_by(Mark.id)
+    ).all()
+
+
+def current_points(session: Session, review_id: UUID) -> Sequence[OverlayPoint]:
+    """The points as the coach has them now."""
+    return session.scalars(
+        select(OverlayPoint)
+        .where(OverlayPoint.review_id == review_id, OverlayPoint.retired_at.is_(None))
+        .order_by(OverlayPoint.id)
+    ).all()
+
+
+def retire_mark(
+    session: Session, review_id: UUID, clip_id: UUID, swing: int, keyframe: str, now: datetime
+) -> bool:
+    """Take a coach's keyframe back; False when there was none."""
+    return (
+        session.execute(
+            update(Mark)
+            .where(
+                Mark.review_id == review_id,
+                Mark.clip_id == clip_id,
+                Mark.swing == swing,
+                Mark.keyframe == keyframe,
+                Mark.retired_at.is_(None),
+            )
+            .values(retired_at=now)
+            .returning(Mark.id)
+        ).one_or_none()
+        is not None
+    )
+
+
+def retire_point(
+    session: Session,
+    review_id: UUID,
+    place: tuple[UUID, int, str, str],
+    now: datetime,
+) -> bool:
+    """Take a coach's point back; ``place`` is clip, swing, keyframe, point."""
+    clip_id, swing, keyframe, point = place
+    return (
+        session.execute(
+            update(OverlayPoint)
+            .where(
+                OverlayPoint.review_id == review_id,
+                OverlayPoint.clip_id == clip_id,
+                OverlayPoint.swing == swing,
+                OverlayPoint.keyframe == keyframe,
+                OverlayPoint.point == point,
+                OverlayPoint.retired_at.is_(None),
+            )
+            .values(retired_at=now)
+            .returning(OverlayPoint.id)
+        ).one_or_none()
+        is not None
+    )

@@ -1,0 +1,226 @@
+"""The coach's desk: the queue, claims, corrections, the draft, sending and calling back."""
+
+from typing import Annotated, Literal
+from uuid import UUID
+
+from fastapi import APIRouter, Depends, Query, Request, Response
+from fastapi.responses import JSONResponse
+
+from api.db.base import utc_now
+from api.db.models import Review
+from api.db.reviews import QueueSpot, queue_counts, queue_page, review_for
+from api.domain.actors import Scope
+from api.domain.errors import Invalid
+from api.domain.names import KeyframeId, PointName
+from api.http.deps import AppSettings, CoachOrAdmin, CurrentCoach, DbSession, PageSize, needs
+from api.http.idempotency import IdempotencyKeyHeader, answer_once
+from api.http.problems import problems
+from api.http.schemas.reviews import (
+    DraftSent,
+    MarkSent,
+    PointSent,
+    QueueRead,
+    RefilmSent,
+    ReviewRead,
+)
+from api.http.showing import Showing
+from api.http.showing_reviews import show_queue, show_review
+from api.http.versions import MadeFrom, etag
+from api.services import answers, overlays
+from api.services import reviews as reviews_service
+from api.services.reviews import ChosenDrill, Desk
+
+router = APIRouter(tags=["reviews"])
+
+_REVIEW = "/reviews/{review_id}"
+_MARK = f"{_REVIEW}/marks/{{clip_id}}/{{swing}}/{{keyframe}}"
+_POINT = f"{_REVIEW}/points/{{clip_id}}/{{swing}}/{{keyframe}}/{{point}}"
+_READS = [needs(Scope.REVIEWS_READ)]
+_WRITES = [needs(Scope.REVIEWS_WRITE)]
+_CHANGES = problems(404, 409, 412, 428)
+
+
+def get_desk(session: DbSession, actor: CurrentCoach, settings: AppSettings) -> Desk:
+    """The calling coach at work."""
+    return Desk(session, actor, utc_now(), settings.claim_lease)
+
+
+CoachDesk = Annotated[Desk, Depends(get_desk)]
+
+
+def get_correcting(
+    review_id: UUID,
+    clip_id: UUID,
+    swing: int,
+    keyframe: KeyframeId,
+    desk: CoachDesk,
+    made_from: MadeFrom,
+    showing: Showing,
+) -> overlays.Correcting:
+    """A correction of the keyframe that the path names."""
+    place = overlays.Place(clip_id, swing, keyframe)
+    return overlays.Correcting(desk, showing.links.storage, review_id, made_from, place)
+
+
+Correcting = Annotated[overlays.Correcting, Depends(get_correcting)]
+
+
+class Answering:
+    """Answers with a review and its ETag."""
+
+    def __init__(self, desk: CoachDesk, showing: Showing, response: Response) -> None:
+        self._desk = desk
+        self._showing = showing
+        self._response = response
+
+    def __call__(self, review: Review) -> ReviewRead:
+        """Show the review as it is after the change."""
+        self._response.headers["ETag"] = etag(review.version)
+        return show_review(self._desk.session, self._desk.actor, review, self._showing)
+
+
+Answer = Annotated[Answering, Depends()]
+
+
+@router.get("/reviews", dependencies=_READS)
+def list_reviews(
+    session: DbSession,
+    actor: CoachOrAdmin,
+    state: Literal["waiting", "claimed", "answered", "mine"] = "waiting",
+    cursor: Annotated[str | None, Query(max_length=100)] = None,
+    limit: PageSize = 50,
+) -> QueueRead:
+    """A queue, what is due first first (the answered ones newest first).
+
+    `waiting` holds also what a coach took and left; `mine` is what the caller holds.
+    """
+    now = utc_now()
+    rows = queue_page(session, actor, state, after=_spot(cursor), limit=limit + 1, now=now)
+    shown = rows[:limit]
+    more = len(rows) > limit
+    return QueueRead(
+        items=show_queue(shown, now),
+        next_cursor=str(QueueSpot(shown[-1].due_at, shown[-1].id)) if more else None,
+        counts=queue_counts(session, actor, now),
+    )
+
+
+def _spot(cursor: str | None) -> QueueSpot | None:
+    if cursor is None:
+        return None
+    try:
+        return QueueSpot.read(cursor)
+    except ValueError:
+        raise Invalid("The cursor is not one of ours: start from the first page.") from None
+
+
+@router.post("/reviews/claim-next", responses=problems(404), dependencies=_WRITES)
+def claim_next_review(desk: CoachDesk, answer: Answer) -> ReviewRead:
+    """Take what is due first. Nobody else can take it while the lease lasts."""
+    return answer(reviews_service.claim_next(desk))
+
+
+@router.post(f"{_REVIEW}/claim", responses=problems(404, 409), dependencies=_WRITES)
+def claim_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRead:
+    """Take one review, or take one's own up again."""
+    return answer(reviews_service.claim(desk, review_id))
+
+
+@router.post(f"{_REVIEW}/renew", responses=problems(404, 409), dependencies=_WRITES)
+def renew_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRead:
+    """Prolong the lease. Every change of the draft does so too."""
+    return answer(reviews_service.renew(desk, review_id))
+
+
+@router.post(f"{_REVIEW}/release", responses=problems(404, 409), dependencies=_WRITES)
+def release_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRead:
+    """Put a review back into the queue; the draft stays with it."""
+    return answer(reviews_service.release(desk, review_id))
+
+
+@router.get(_REVIEW, responses=problems(404), dependencies=_READS)
+def read_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRead:
+    """A review with its draft. Reading does not claim."""
+    return answer(review_for(desk.session, desk.actor, review_id))
+
+
+@router.put(_MARK, responses=_CHANGES, dependencies=_WRITES)
+def set_mark(correcting: Correcting, sent: MarkSent, answer: Answer) -> ReviewRead:
+    """Move a keyframe to a frame; its readings are taken again from the points there."""
+    return answer(overlays.move_keyframe(correcting, sent.frame))
+
+
+@router.delete(_MARK, responses=_CHANGES, dependencies=_WRITES)
+def drop_mark(correcting: Correcting, answer: Answer) -> ReviewRead:
+    """Go back to the machine's keyframe."""
+    return answer(overlays.keyframe_back(correcting))
+
+
+@router.put(_POINT, responses=_CHANGES, dependencies=_WRITES)
+def set_point(
+    correcting: Correcting, point: PointName, sent: PointSent, answer: Answer
+) -> ReviewRead:
+    """Place a point on the keyframe's frame; the readings that use it are taken again."""
+    return answer(overlays.move_point(correcting, point, sent.x, sent.y))
+
+
+@router.delete(_POINT, responses=_CHANGES, dependencies=_WRITES)
+def drop_point(correcting: Correcting, point: PointName, answer: Answer) -> ReviewRead:
+    """Go back to the machine's point."""
+    return answer(overlays.point_back(correcting, point))
+
+
+@router.patch(f"{_REVIEW}/draft", responses=_CHANGES, dependencies=_WRITES)
+def change_draft(
+    review_id: UUID, sent: DraftSent, desk: CoachDesk, made_from: MadeFrom, answer: Answer
+) -> ReviewRead:
+    """Replace the text, the drills, or both. What is left out stays as it is."""
+    drills = None if sent.drills is None else [ChosenDrill(**dict(one)) for one in sent.drills]
+    return answer(
+        reviews_service.change_draft(desk, review_id, made_from, text=sent.text, drills=drills)
+    )
+
+
+@router.post(f"{_REVIEW}/send", response_model=ReviewRead, responses=_CHANGES, dependencies=_WRITES)
+def send_review(
+    review_id: UUID,
+    request: Request,
+    desk: CoachDesk,
+    made_from: MadeFrom,
+    settings: AppSettings,
+    showing: Showing,
+    key: IdempotencyKeyHeader = None,
+) -> JSONResponse:
+    """Send the draft to the student. It can be called back for a few minutes."""
+    sending = answers.Sending(showing.links.storage, settings.base_url)
+
+    def make() -> ReviewRead:
+        review = answers.send_answer(desk, review_id, made_from, sending)
+        return show_review(desk.session, desk.actor, review, showing)
+
+    return answer_once(
+        request, desk.session, desk.actor, key, None, 200, make, etag_of=_etag_of_body
+    )
+
+
+def _etag_of_body(body: dict[str, object]) -> str:
+    return etag(int(str(body["version"])))
+
+
+@router.post(f"{_REVIEW}/recall", responses=problems(404, 409), dependencies=_WRITES)
+def recall_review(
+    review_id: UUID, desk: CoachDesk, settings: AppSettings, answer: Answer
+) -> ReviewRead:
+    """Call an answer back to change it; the student sees that it was."""
+    return answer(answers.recall_answer(desk, review_id, settings.recall_window))
+
+
+@router.post(f"{_REVIEW}/ask-refilm", responses=problems(404, 409), dependencies=_WRITES)
+def ask_refilm(
+    review_id: UUID, sent: RefilmSent, desk: CoachDesk, settings: AppSettings, answer: Answer
+) -> ReviewRead:
+    """End the review and ask the student to film again, with a reason and words."""
+    review = reviews_service.ask_refilm(
+        desk, review_id, sent.reason_code.value, sent.message, base_url=settings.base_url
+    )
+    return answer(review)

@@ -1,0 +1,29 @@
+"""Bodies about checkpoints."""
+
+from pydantic import Field
+
+from api.domain.names import CheckpointId, KeyframeId, PointName, Unit, View
+from api.http.schemas.common import Read
+
+
+class BandsRead(Read):
+    """Limits in the checkpoint's unit, in rising order."""
+
+    watch_low: float
+    good_low: float
+    good_high: float
+    watch_high: float
+
+
+class CheckpointRead(Read):
+    """What a checkpoint is, in words, and where its bands come from."""
+
+    id: CheckpointId = Field(examples=["lead_arm_shaft_angle"])
+    name: str
+    meaning: str
+    view: View
+    keyframe: KeyframeId
+    unit: Unit
+    points: list[PointName]
+    bands: BandsRead
+    bands_source: str

@@ -1,0 +1,182 @@
+"""Bodies about submissions, their clips and the answer."""
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from pydantic import Field
+
+from api.domain.names import Hand, Purpose, View
+from api.domain.states import ClipState, ReviewState, SubmissionState, UploadState
+from api.http.schemas.common import Read, Sent, Text
+
+_ID = "019abf5e-7d3e-7c53-8000-000000000000"
+_NOTE_LENGTH = 2000
+
+
+class SubmissionStarted(Sent):
+    """A request for an answer, before its clips are sent."""
+
+    club_id: UUID | None = Field(default=None, examples=[_ID])
+    purpose: Purpose = Purpose.FULL
+    with_ball: bool = True
+    handed: Hand = Field(description="The side played from with this club.")
+    note: Text = Field(default="", max_length=_NOTE_LENGTH, examples=["It starts left. Why?"])
+
+
+class ClubUsed(Read):
+    """The club as it was when the submission was started."""
+
+    name: str
+    length_m: float | None
+
+
+class PersonNamed(Read):
+    """Somebody, by membership."""
+
+    id: UUID
+    name: str
+
+
+class UploadRead(Read):
+    """A file on its way in. ``offset`` and ``length`` in bytes."""
+
+    id: UUID
+    view: View
+    offset: int
+    length: int
+    state: UploadState
+
+
+class RefusalRead(Read):
+    """Why a clip cannot be measured, and what to film instead."""
+
+    code: str = Field(examples=["nobody_in_view"])
+    message: str
+
+
+class ProgressRead(Read):
+    """How far measuring is; ``share`` from 0 to 1 of the stage."""
+
+    stage: str
+    share: float
+
+
+class ClipMediaRead(Read):
+    """Signed links that end after a while; null or absent where a thing was not made.
+
+    ``stills`` and ``annotated`` go by keyframe, ``frames`` by frame number.
+    """
+
+    proxy: str | None
+    frame_times: str | None
+    tracks: str | None
+    stills: dict[str, str]
+    annotated: dict[str, str]
+    frames: dict[str, str]
+
+
+class ClipRead(Read):
+    """A clip. ``measurement`` is ``fairlead.measurement/1``."""
+
+    id: UUID
+    view: View
+    state: ClipState
+    refusal: RefusalRead | None
+    progress: ProgressRead | None
+    measurement: dict[str, Any] | None
+    media: ClipMediaRead | None
+
+
+class ReviewStateRead(Read):
+    """Where the answer in the making is."""
+
+    id: UUID
+    state: ReviewState
+
+
+class ReadingRead(Read):
+    """A checkpoint's value with its 95 % interval, or why there is none.
+
+    ``points`` are upright display pixels of the original, on ``frame``.
+    """
+
+    clip_id: UUID
+    swing: int
+    checkpoint: str = Field(examples=["lead_arm_shaft_angle"])
+    source: str = Field(examples=["coach"], description="`machine` or `coach`.")
+    value: float | None
+    sigma: float | None
+    low: float | None
+    high: float | None
+    unit: str | None
+    band: str | None
+    missing: str | None
+    frame: int | None
+    points: dict[str, list[float]]
+    inputs: dict[str, float]
+
+
+class PictureRead(Read):
+    """A picture of a keyframe. ``lines_drawn``: the machine's lines are on it and hold."""
+
+    clip_id: UUID
+    swing: int
+    keyframe: str
+    frame: int
+    url: str
+    lines_drawn: bool
+
+
+class AnswerDrillRead(Read):
+    """A drill as prescribed, with its text as it was then."""
+
+    drill_id: str
+    name: str
+    purpose: str
+    kit: str
+    steps: list[str]
+    caution: str
+    next_clip: str
+    sets: int
+    reps: int
+    pause_s: float | None
+    days_per_week: int
+    until: str | None
+    note: str
+
+
+class AnswerRead(Read):
+    """What the student got. ``recall_until`` is null once the coach can no longer call it back."""
+
+    text: str
+    sent_at: datetime
+    coach_name: str
+    recall_until: datetime | None
+    pictures: list[PictureRead]
+    readings: list[ReadingRead]
+    drills: list[AnswerDrillRead]
+
+
+class SubmissionRead(Read):
+    """A submission as its reader may see it.
+
+    In lists, and for an admin, ``measurement``, ``media`` and ``answer`` are null.
+    """
+
+    id: UUID = Field(examples=[_ID])
+    state: SubmissionState
+    state_words: str = Field(examples=["Waiting for a coach"])
+    state_reason: str = Field(description="Words for the student: what to film again, or why.")
+    created_at: datetime
+    due_at: datetime | None
+    club: ClubUsed | None
+    purpose: Purpose
+    with_ball: bool
+    handed: Hand
+    note: str
+    student: PersonNamed
+    uploads: list[UploadRead]
+    clips: list[ClipRead]
+    review: ReviewStateRead | None
+    answer: AnswerRead | None

@@ -1,0 +1,180 @@
+"""Rows into bodies, with links made for whoever reads them."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass
+from datetime import timedelta
+from typing import Annotated, Any
+
+from fastapi import Depends, Request
+from sqlalchemy.orm import Session
+
+from api.db.answers import standing_answers
+from api.db.base import utc_now
+from api.db.clips import current_analysis, current_clips, may_see_clips
+from api.db.models import Answer, Clip, Review, Submission, Upload
+from api.db.reviews import newest_reviews
+from api.db.submissions import STATE_WORDS
+from api.domain.actors import Actor
+from api.domain.names import Role
+from api.domain.states import SubmissionState, UploadState
+from api.http.deps import AppSettings
+from api.http.schemas.submissions import (
+    AnswerRead,
+    ClipMediaRead,
+    ClipRead,
+    ClubUsed,
+    PersonNamed,
+    ProgressRead,
+    RefusalRead,
+    ReviewStateRead,
+    SubmissionRead,
+    UploadRead,
+)
+from api.services.media import MediaLinks
+from api.storage.uploads import UploadShelf
+
+
+@dataclass(frozen=True, slots=True)
+class Shower:
+    """What showing things takes: links, and how much of each upload has arrived."""
+
+    links: MediaLinks
+    shelf: UploadShelf
+    recall_window: timedelta
+
+    def one(self, session: Session, actor: Actor, submission: Submission) -> SubmissionRead:
+        """A submission with everything its reader may see."""
+        return self._show(session, actor, [submission], whole=may_see_clips(actor))[0]
+
+    def many(
+        self, session: Session, actor: Actor, submissions: Sequence[Submission]
+    ) -> list[SubmissionRead]:
+        """Submissions for a list: without measurements, links and answers."""
+        return self._show(session, actor, submissions, whole=False)
+
+    def _show(
+        self, session: Session, actor: Actor, submissions: Sequence[Submission], *, whole: bool
+    ) -> list[SubmissionRead]:
+        ids = [submission.id for submission in submissions]
+        reviews = newest_reviews(session, ids)
+        answers = standing_answers(session, ids) if whole else {}
+        return [
+            self._submission(
+                actor, one, reviews.get(one.id), self._answer(answers.get(one.id)), whole=whole
+            )
+            for one in submissions
+        ]
+
+    def _submission(
+        self,
+        actor: Actor,
+        submission: Submission,
+        review: Review | None,
+        answer: AnswerRead | None,
+        *,
+        whole: bool,
+    ) -> SubmissionRead:
+        person = submission.student.person
+        mine = submission.student_id == actor.membership_id
+        return SubmissionRead(
+            id=submission.id,
+            state=SubmissionState(submission.state),
+            state_words=STATE_WORDS[SubmissionState(submission.state)],
+            state_reason=submission.state_reason,
+            created_at=submission.created_at,
+            due_at=submission.due_at,
+            club=_club(submission),
+            purpose=submission.purpose,
+            with_ball=submission.with_ball,
+            handed=submission.handed,
+            # A note may speak of health; running an academy does not need it.
+            note="" if actor.role == Role.ADMIN else submission.note,
+            student=PersonNamed(id=submission.student_id, name=person.name),
+            uploads=[self._upload(one) for one in submission.uploads] if mine else [],
+            clips=[self._clip(one, whole=whole) for one in current_clips(submission)],
+            review=None if review is None else ReviewStateRead.model_validate(review),
+            answer=answer,
+        )
+
+    def _upload(self, upload: Upload) -> UploadRead:
+        return UploadRead(
+            id=upload.id,
+            view=upload.view,
+            offset=self._arrived(upload),
+            length=upload.length,
+            state=upload.state,
+        )
+
+    def _arrived(self, upload: Upload) -> int:
+        if upload.state == UploadState.COMPLETE:
+            return upload.length
+        try:
+            return self.shelf.offset(upload.id)
+        except FileNotFoundError:
+            return 0
+
+    def _clip(self, clip: Clip, *, whole: bool) -> ClipRead:
+        analysis = current_analysis(clip) if whole else None
+        media = None if analysis is None else self.links.clip_media(analysis)
+        return ClipRead(
+            id=clip.id,
+            view=clip.view,
+            state=clip.state,
+            refusal=_refusal(clip),
+            progress=_progress(clip),
+            measurement=None if analysis is None else analysis.measurement,
+            media=None if media is None else ClipMediaRead(**asdict(media)),
+        )
+
+    def _answer(self, answer: Answer | None) -> AnswerRead | None:
+        if answer is None:
+            return None
+        until = answer.sent_at + self.recall_window
+        return AnswerRead(
+            text=answer.text,
+            sent_at=answer.sent_at,
+            coach_name=answer.content["coach_name"],
+            recall_until=until if until > utc_now() else None,
+            pictures=[one for row in answer.content["pictures"] if (one := self._picture(row))],
+            readings=answer.content["readings"],
+            drills=[_drill(row) for row in answer.content["drills"]],
+        )
+
+    def _picture(self, row: Mapping[str, Any]) -> dict[str, Any] | None:
+        url = self.links.link(row["key"])
+        return None if url is None else {**row, "url": url}
+
+
+def _club(submission: Submission) -> ClubUsed | None:
+    if submission.club_name is None:
+        return None
+    return ClubUsed(name=submission.club_name, length_m=submission.club_length_m)
+
+
+def _refusal(clip: Clip) -> RefusalRead | None:
+    if clip.refusal_code is None:
+        return None
+    return RefusalRead(code=clip.refusal_code, message=clip.refusal_message or "")
+
+
+def _progress(clip: Clip) -> ProgressRead | None:
+    if clip.progress_stage is None:
+        return None
+    return ProgressRead(stage=clip.progress_stage, share=clip.progress_share or 0.0)
+
+
+def _drill(row: Mapping[str, Any]) -> dict[str, Any]:
+    return {**row, "kit": ", ".join(row["kit"]), "caution": " ".join(row["cautions"])}
+
+
+def get_shower(request: Request, settings: AppSettings) -> Shower:
+    """How this app shows things."""
+    storage = request.app.state.storage
+    return Shower(
+        links=MediaLinks(storage, request.app.state.link_signer),
+        shelf=UploadShelf(settings.uploads_dir, storage),
+        recall_window=settings.recall_window,
+    )
+
+
+Showing = Annotated[Shower, Depends(get_shower)]

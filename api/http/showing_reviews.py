@@ -1,0 +1,94 @@
+"""Reviews and the queue into bodies."""
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from sqlalchemy.orm import Session
+
+from api.db.audit import history_of
+from api.db.clips import current_analysis, current_clips
+from api.db.models import Membership, Review
+from api.db.readings import effective_readings
+from api.db.reviews import current_marks, current_points
+from api.domain.actors import Actor
+from api.domain.states import ReviewState
+from api.http.schemas.reviews import (
+    DraftRead,
+    HistoryRead,
+    MarkRead,
+    PointRead,
+    QueueItemRead,
+    ReviewRead,
+)
+from api.http.schemas.submissions import PersonNamed
+from api.http.showing import Shower
+from api.services.answers import reading_json
+
+
+def show_review(session: Session, actor: Actor, review: Review, shower: Shower) -> ReviewRead:
+    """A review with its draft and the readings that hold."""
+    analyses = [current_analysis(clip) for clip in current_clips(review.submission)]
+    measured = [analysis for analysis in analyses if analysis is not None]
+    return ReviewRead(
+        id=review.id,
+        state=review.state,
+        version=review.version,
+        submission=shower.one(session, actor, review.submission),
+        claimed_by=_holder(review),
+        lease_ends_at=review.lease_ends_at,
+        recall_until=None
+        if review.answered_at is None
+        else review.answered_at + shower.recall_window,
+        draft=_draft(session, review),
+        readings=[reading_json(one) for one in effective_readings(session, review.id, measured)],
+        history=_history(session, review),
+    )
+
+
+def _draft(session: Session, review: Review) -> DraftRead:
+    return DraftRead(
+        text=review.draft_text,
+        marks=[MarkRead.model_validate(row) for row in current_marks(session, review.id)],
+        points=[PointRead.model_validate(row) for row in current_points(session, review.id)],
+        drills=review.draft_drills,
+    )
+
+
+def _history(session: Session, review: Review) -> list[HistoryRead]:
+    names: dict[object, str] = {}
+    shown = []
+    for event in history_of(session, review.id):
+        if event.actor_id is not None and event.actor_id not in names:
+            names[event.actor_id] = session.get_one(Membership, event.actor_id).person.name
+        shown.append(HistoryRead(at=event.at, act=event.act, by=names.get(event.actor_id)))
+    return shown
+
+
+def _holder(review: Review) -> PersonNamed | None:
+    """Who has it; somebody whose lease lapsed is not shown as its holder."""
+    if review.state == ReviewState.WAITING or review.coach is None:
+        return None
+    return PersonNamed(id=review.coach.id, name=review.coach.person.name)
+
+
+def show_queue(reviews: Sequence[Review], now: datetime) -> list[QueueItemRead]:
+    """Reviews as the queue lists them."""
+    return [_queue_item(review, now) for review in reviews]
+
+
+def _queue_item(review: Review, now: datetime) -> QueueItemRead:
+    submission = review.submission
+    return QueueItemRead(
+        id=review.id,
+        submission_id=submission.id,
+        student_name=submission.student.person.name,
+        club=submission.club_name,
+        purpose=submission.purpose,
+        views=[clip.view for clip in current_clips(submission)],
+        due_at=review.due_at,
+        late=review.due_at <= now and review.state != ReviewState.ANSWERED,
+        state=review.state,
+        claimed_by=_holder(review),
+        lease_ends_at=review.lease_ends_at,
+        waiting_since=submission.received_at or review.created_at,
+    )

@@ -1,0 +1,99 @@
+"""Submissions: start, list, read, withdraw."""
+
+from typing import Annotated
+from uuid import UUID
+
+from fastapi import APIRouter, Query, Request
+from fastapi.responses import JSONResponse
+
+from api.domain.actors import Scope
+from api.http.deps import (
+    CurrentMember,
+    CurrentStudent,
+    DbSession,
+    PageSize,
+    needs,
+)
+from api.http.idempotency import IdempotencyKeyHeader, answer_once
+from api.http.problems import problems
+from api.http.schemas.common import Page
+from api.http.schemas.submissions import SubmissionRead, SubmissionStarted
+from api.http.showing import Showing
+from api.services import submissions as submissions_service
+
+router = APIRouter(tags=["submissions"])
+
+_SUBMISSION = "/submissions/{submission_id}"
+
+
+@router.post(
+    "/submissions",
+    status_code=201,
+    response_model=SubmissionRead,
+    responses=problems(404),
+    dependencies=[needs(Scope.CLIPS_WRITE)],
+)
+def start_submission(
+    request: Request,
+    session: DbSession,
+    actor: CurrentStudent,
+    sent: SubmissionStarted,
+    showing: Showing,
+    key: IdempotencyKeyHeader = None,
+) -> JSONResponse:
+    """Ask for an answer. The clips are sent to `/uploads` afterwards, one for each view."""
+
+    def make() -> SubmissionRead:
+        new = submissions_service.NewSubmission(
+            club_id=sent.club_id,
+            purpose=sent.purpose,
+            with_ball=sent.with_ball,
+            handed=sent.handed,
+            note=sent.note,
+        )
+        submission = submissions_service.create_submission(session, actor, new)
+        return showing.one(session, actor, submission)
+
+    return answer_once(request, session, actor, key, sent, 201, make)
+
+
+@router.get("/submissions", dependencies=[needs(Scope.CLIPS_READ)])
+def list_submissions(
+    session: DbSession,
+    actor: CurrentMember,
+    showing: Showing,
+    cursor: Annotated[UUID | None, Query(description="`next_cursor` of the page before.")] = None,
+    limit: PageSize = 50,
+) -> Page[SubmissionRead]:
+    """One's own submissions, or the academy's for its coaches and admins; newest first."""
+    rows = submissions_service.list_submissions(session, actor, before=cursor, limit=limit + 1)
+    shown = rows[:limit]
+    return Page(
+        items=showing.many(session, actor, shown),
+        next_cursor=shown[-1].id if len(rows) > limit else None,
+    )
+
+
+@router.get(_SUBMISSION, responses=problems(404), dependencies=[needs(Scope.CLIPS_READ)])
+def read_submission(
+    submission_id: UUID, session: DbSession, actor: CurrentMember, showing: Showing
+) -> SubmissionRead:
+    """Where a submission is, what was measured, and the answer once there is one."""
+    submission = submissions_service.read_submission(session, actor, submission_id)
+    return showing.one(session, actor, submission)
+
+
+@router.post(
+    f"{_SUBMISSION}/withdraw",
+    responses=problems(404, 409),
+    dependencies=[needs(Scope.CLIPS_WRITE)],
+)
+def withdraw_submission(
+    submission_id: UUID, session: DbSession, actor: CurrentStudent, showing: Showing
+) -> SubmissionRead:
+    """Take a submission back before a coach takes it. Doing it twice is fine.
+
+    What had arrived of unfinished uploads is deleted by the next sweep.
+    """
+    submission = submissions_service.withdraw_submission(session, actor, submission_id)
+    return showing.one(session, actor, submission)

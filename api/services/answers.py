@@ -1,0 +1,213 @@
+"""Sending an answer, exactly as it will stay, and calling it back within a few minutes."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+from uuid import UUID
+
+from api.db.answers import next_number, take_back
+from api.db.audit import record
+from api.db.clips import current_analysis, current_clips
+from api.db.mails import queue_mail
+from api.db.models import Analysis, Answer, Clip, DrillAssignment, Mark, Reading, Review
+from api.db.readings import COACH, effective_readings
+from api.db.reviews import current_marks, review_for
+from api.db.submissions import lock_submission, move_submission
+from api.domain.checkpoints import CHECKPOINTS
+from api.domain.drill_library import DRILLS
+from api.domain.errors import Conflict
+from api.domain.ids import new_id
+from api.domain.names import CheckpointId
+from api.domain.states import ReviewState, SubmissionState
+from api.services.mails import answered_letter
+from api.services.reviews import Desk, changing
+from api.storage.base import Storage
+from api.storage.keys import annotated_name, product_key, still_name
+
+CALLED_BACK = "Your coach has called the answer back to change something. It will come again."
+
+
+@dataclass(frozen=True, slots=True)
+class Sending:
+    """What sending needs beyond the desk: the store, and where the pages are."""
+
+    storage: Storage
+    base_url: str
+
+
+def send_answer(
+    desk: Desk, review_id: UUID, versions: Sequence[int] | None, sending: Sending
+) -> Review:
+    """Send the draft to the student: one transaction for the answer, its drills and the mail.
+
+    Raises ``Conflict`` with code ``nothing_to_send`` when there are no words in it.
+    """
+    with changing(desk, review_id, versions, "review.sent") as review:
+        if not review.draft_text.strip():
+            raise Conflict(
+                "Write a few words before you send: numbers alone are no answer.",
+                code="nothing_to_send",
+            )
+        answer = _answer(desk, review, sending.storage)
+        desk.session.add(answer)
+        desk.session.flush()
+        _prescribe(desk, review, answer)
+        review.state = ReviewState.ANSWERED.value
+        review.lease_ends_at = None
+        review.answered_at = desk.now
+        submission = lock_submission(desk.session, review.submission_id)
+        move_submission(submission, SubmissionState.ANSWERED)
+        person = submission.student.person
+        letter = answered_letter(sending.base_url, person.name)
+        queue_mail(desk.session, person.email, letter.subject, letter.body)
+    return review
+
+
+def recall_answer(desk: Desk, review_id: UUID, window: timedelta) -> Review:
+    """Take an answer back into the hands of the coach who sent it.
+
+    Raises ``Conflict`` with code ``too_late_to_recall`` once ``window`` has passed, or when there
+    is no answer of theirs to call back.
+    """
+    review_for(desk.session, desk.actor, review_id)
+    submission_id = take_back(
+        desk.session,
+        desk.actor,
+        review_id,
+        sent_after=desk.now - window,
+        now=desk.now,
+        until=desk.until,
+    )
+    if submission_id is None:
+        minutes = int(window.total_seconds() // 60)
+        raise Conflict(
+            f"An answer can be called back by the coach who sent it, within {minutes} minutes.",
+            code="too_late_to_recall",
+        )
+    submission = lock_submission(desk.session, submission_id)
+    move_submission(submission, SubmissionState.WITH_COACH, CALLED_BACK)
+    record(desk.session, "review.recalled", "review", review_id, actor=desk.actor)
+    return review_for(desk.session, desk.actor, review_id)
+
+
+def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
+    clips = [(clip, current_analysis(clip)) for clip in current_clips(review.submission)]
+    measured = [(clip, analysis) for clip, analysis in clips if analysis is not None]
+    readings = effective_readings(desk.session, review.id, [item[1] for item in measured])
+    marks = current_marks(desk.session, review.id)
+    pictures = [
+        picture
+        for clip, analysis in measured
+        for picture in _pictures(clip, analysis, readings, marks, storage)
+    ]
+    return Answer(
+        id=new_id(),
+        review_id=review.id,
+        submission_id=review.submission_id,
+        number=next_number(desk.session, review.id),
+        text=review.draft_text.strip(),
+        content={
+            "coach_name": review.coach.person.name if review.coach else "",
+            "readings": [reading_json(reading) for reading in readings],
+            "pictures": pictures,
+            "drills": [_drill_json(chosen) for chosen in review.draft_drills],
+        },
+        sent_by=desk.actor.membership_id,
+        sent_at=desk.now,
+    )
+
+
+def reading_json(reading: Reading) -> dict[str, Any]:
+    """A reading as answers keep it and as it is sent."""
+    return {
+        "clip_id": str(reading.clip_id),
+        "swing": reading.swing,
+        "checkpoint": reading.checkpoint,
+        "source": reading.source,
+        "value": reading.value,
+        "sigma": reading.sigma,
+        "low": reading.low,
+        "high": reading.high,
+        "unit": reading.unit,
+        "band": reading.band,
+        "missing": reading.missing,
+        "frame": reading.frame,
+        "points": reading.points,
+        "inputs": reading.inputs,
+    }
+
+
+def _drill_json(chosen: Mapping[str, Any]) -> dict[str, Any]:
+    drill = DRILLS[chosen["drill_id"]]
+    return {
+        **chosen,
+        "name": drill.name,
+        "purpose": drill.purpose,
+        "kit": list(drill.kit),
+        "steps": list(drill.steps),
+        "cautions": list(drill.cautions),
+        "next_clip": drill.next_clip,
+    }
+
+
+def _prescribe(desk: Desk, review: Review, answer: Answer) -> None:
+    for chosen in review.draft_drills:
+        dose = {name: value for name, value in chosen.items() if name != "drill_id"}
+        desk.session.add(
+            DrillAssignment(
+                answer_id=answer.id,
+                student_id=review.submission.student_id,
+                drill=chosen["drill_id"],
+                dose=dose,
+            )
+        )
+
+
+def _pictures(
+    clip: Clip,
+    analysis: Analysis,
+    readings: Sequence[Reading],
+    marks: Sequence[Mark],
+    storage: Storage,
+) -> Iterator[dict[str, Any]]:
+    """One picture a keyframe. The machine's lines are only shown where they still hold.
+
+    A keyframe the coach corrected gets the plain picture of its frame: the page draws the coach's
+    points over it. A picture that was never made is left out.
+    """
+    drawn: set[str] = set()
+    for number, swing in enumerate(analysis.measurement["swings"]):
+        for keyframe, found in swing["keyframes"].items():
+            mark = _mark_at(marks, clip, number, keyframe)
+            frame = found.get("frame") if mark is None else mark.frame
+            machine_holds = mark is None and not _corrected(readings, clip, number, keyframe)
+            lines_drawn = machine_holds and keyframe not in drawn
+            if frame is None:
+                continue
+            drawn.add(keyframe)
+            name = annotated_name(keyframe) if lines_drawn else still_name(frame)
+            key = product_key(clip.id, analysis.pipeline_version, name)
+            if storage.exists(key):
+                yield {
+                    "clip_id": str(clip.id),
+                    "swing": number,
+                    "keyframe": keyframe,
+                    "frame": frame,
+                    "key": key,
+                    "lines_drawn": lines_drawn,
+                }
+
+
+def _mark_at(marks: Sequence[Mark], clip: Clip, swing: int, keyframe: str) -> Mark | None:
+    place = (clip.id, swing, keyframe)
+    return next((row for row in marks if (row.clip_id, row.swing, row.keyframe) == place), None)
+
+
+def _corrected(readings: Sequence[Reading], clip: Clip, swing: int, keyframe: str) -> bool:
+    return any(
+        reading.source == COACH
+        and (reading.clip_id, reading.swing) == (clip.id, swing)
+        and CHECKPOINTS[CheckpointId(reading.checkpoint)].keyframe == keyframe
+        for reading in readings
+    )

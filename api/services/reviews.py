@@ -1,0 +1,205 @@
+"""The coach's desk: claims, the draft, and every change under the version it was made from."""
+
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy.orm import Session
+
+from api.db import reviews as reviews_db
+from api.db.audit import record
+from api.db.mails import queue_mail
+from api.db.models import Review
+from api.db.submissions import lock_submission, move_submission
+from api.domain.actors import Actor
+from api.domain.drill_library import DRILLS
+from api.domain.errors import Conflict, Invalid, NotFound, Stale
+from api.domain.states import ReviewState, SubmissionState
+from api.services.mails import film_again_letter
+
+MAX_DRILLS = 2
+"""One thing to work on and at most two drills: more is not practised (common practice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class ChosenDrill:
+    """A drill with its dose. ``pause_s`` seconds; None when there is no pause."""
+
+    drill_id: str
+    sets: int
+    reps: int
+    pause_s: float | None
+    days_per_week: int
+    until: date | None
+    note: str
+
+    def to_json(self) -> dict[str, Any]:
+        """As the draft keeps it."""
+        return {
+            "drill_id": self.drill_id,
+            "sets": self.sets,
+            "reps": self.reps,
+            "pause_s": self.pause_s,
+            "days_per_week": self.days_per_week,
+            "until": None if self.until is None else self.until.isoformat(),
+            "note": self.note,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """Who works, when, and for how long a claim holds without a sign of life."""
+
+    session: Session
+    actor: Actor
+    now: datetime
+    lease: timedelta
+
+    @property
+    def until(self) -> datetime:
+        """When a claim made or renewed now runs out."""
+        return self.now + self.lease
+
+
+def claim_next(desk: Desk) -> Review:
+    """Take what is due first. Raises ``NotFound`` with code ``nothing_waiting``."""
+    review_id = reviews_db.claim_next(desk.session, desk.actor, now=desk.now, until=desk.until)
+    if review_id is None:
+        raise NotFound("Nothing is waiting. Well done.", code="nothing_waiting")
+    return _claimed(desk, review_id)
+
+
+def claim(desk: Desk, review_id: UUID) -> Review:
+    """Take one review. Raises ``Conflict`` with code ``already_claimed`` or ``already_answered``."""
+    review = reviews_db.review_for(desk.session, desk.actor, review_id)
+    if not reviews_db.claim(desk.session, desk.actor, review.id, now=desk.now, until=desk.until):
+        raise _why_not(desk, review_id)
+    return _claimed(desk, review_id)
+
+
+def _claimed(desk: Desk, review_id: UUID) -> Review:
+    _record(desk, "review.claimed", review_id, after={"until": desk.until.isoformat()})
+    return reviews_db.review_for(desk.session, desk.actor, review_id)
+
+
+def renew(desk: Desk, review_id: UUID) -> Review:
+    """Show a sign of life. Raises like ``claim``, or ``not_claimed``."""
+    reviews_db.review_for(desk.session, desk.actor, review_id)
+    if not reviews_db.renew(desk.session, desk.actor, review_id, until=desk.until):
+        raise _why_not(desk, review_id)
+    return reviews_db.review_for(desk.session, desk.actor, review_id)
+
+
+def release(desk: Desk, review_id: UUID) -> Review:
+    """Put it back into the queue, draft and all."""
+    reviews_db.review_for(desk.session, desk.actor, review_id)
+    if not reviews_db.release(desk.session, desk.actor, review_id):
+        raise _why_not(desk, review_id)
+    _record(desk, "review.released", review_id)
+    return reviews_db.review_for(desk.session, desk.actor, review_id)
+
+
+@contextmanager
+def changing(
+    desk: Desk, review_id: UUID, versions: Sequence[int] | None, act: str, **after: object
+) -> Iterator[Review]:
+    """One change of a draft: held by its coach, made from a version they have read, audited.
+
+    ``versions`` are those the caller names (If-Match); None means whichever it is now. Raises
+    ``Stale`` when the draft has moved on, ``Conflict`` when it is not the caller's to change.
+    """
+    seen = reviews_db.review_for(desk.session, desk.actor, review_id)
+    held = reviews_db.hold_version(
+        desk.session,
+        desk.actor,
+        review_id,
+        [seen.version] if versions is None else versions,
+        until=desk.until,
+    )
+    if not held:
+        raise _why_not(desk, review_id)
+    review = reviews_db.review_for(desk.session, desk.actor, review_id)
+    yield review
+    desk.session.flush()
+    _record(desk, act, review_id, before={"version": seen.version}, after=after)
+
+
+def _why_not(desk: Desk, review_id: UUID) -> Conflict | Stale:
+    """Why a change was not the caller's to make, in words."""
+    review = reviews_db.review_for(desk.session, desk.actor, review_id)
+    if review.state == ReviewState.ANSWERED:
+        return Conflict("This review has been answered.", code="already_answered")
+    if review.state == ReviewState.CLOSED:
+        return Conflict(
+            "This review has ended: the student withdrew, or is to film again.", code="closed"
+        )
+    if review.claimed_by == desk.actor.membership_id:
+        return Stale(
+            "The draft was changed in another tab or on another device. Nothing was overwritten: "
+            "load it again.",
+            details={"version": review.version},
+        )
+    if review.state == ReviewState.CLAIMED:
+        return Conflict("Another coach has this review.", code="already_claimed")
+    return Conflict("Take this review before you change it.", code="not_claimed")
+
+
+def change_draft(
+    desk: Desk,
+    review_id: UUID,
+    versions: Sequence[int] | None,
+    *,
+    text: str | None,
+    drills: Sequence[ChosenDrill] | None,
+) -> Review:
+    """Replace the draft's text, its drills, or both. Raises ``Invalid`` for an unknown drill."""
+    if drills is not None:
+        _check_drills(drills)
+    changed = [name for name, given in (("text", text), ("drills", drills)) if given is not None]
+    with changing(desk, review_id, versions, "review.draft_changed", changed=changed) as review:
+        if text is not None:
+            review.draft_text = text
+        if drills is not None:
+            review.draft_drills = [drill.to_json() for drill in drills]
+    return review
+
+
+def _check_drills(drills: Sequence[ChosenDrill]) -> None:
+    ids = [drill.drill_id for drill in drills]
+    unknown = [drill_id for drill_id in ids if drill_id not in DRILLS]
+    if unknown:
+        raise Invalid(f"There is no drill called {unknown[0]!r}.")
+    if len(set(ids)) != len(ids):
+        raise Invalid("The same drill is there twice.")
+    if len(ids) > MAX_DRILLS:
+        raise Invalid(f"{MAX_DRILLS} drills at most: a student can work on no more at a time.")
+
+
+def ask_refilm(
+    desk: Desk, review_id: UUID, reason_code: str, message: str, *, base_url: str
+) -> Review:
+    """End the review by asking for a new film; the student sees ``message``, and gets a mail."""
+    with changing(desk, review_id, None, "review.refilm_asked", reason_code=reason_code) as review:
+        review.state = ReviewState.CLOSED.value
+        review.lease_ends_at = None
+        submission = lock_submission(desk.session, review.submission_id)
+        move_submission(submission, SubmissionState.REFILM_ASKED, message)
+        submission.due_at = None  # the promise waits while the student films
+        person = submission.student.person
+        letter = film_again_letter(base_url, person.name)
+        queue_mail(desk.session, person.email, letter.subject, letter.body)
+    return review
+
+
+def _record(
+    desk: Desk,
+    act: str,
+    review_id: UUID,
+    *,
+    before: Mapping[str, object] | None = None,
+    after: Mapping[str, object] | None = None,
+) -> None:
+    record(desk.session, act, "review", review_id, actor=desk.actor, before=before, after=after)

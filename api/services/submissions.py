@@ -1,0 +1,119 @@
+"""Submissions: asking for an answer, reading where it is, taking it back."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from uuid import UUID
+
+from sqlalchemy.orm import Session
+
+from api.db import clubs as clubs_db
+from api.db.audit import record
+from api.db.models import Person, Submission
+from api.db.reviews import close_waiting
+from api.db.submissions import (
+    lock_submission,
+    move_submission,
+    page_of_submissions,
+    submission_for,
+)
+from api.domain.actors import Actor
+from api.domain.errors import Conflict, NotFound
+from api.domain.ids import new_id
+from api.domain.names import Hand, Purpose
+from api.domain.states import SubmissionState
+from api.services.uploads import cancel_uploads_of
+
+MOVING_STATES = frozenset({SubmissionState.RECEIVING, SubmissionState.ANALYSING})
+"""States that end by themselves, so that waiting for the next one is worth it."""
+
+_TAKEN = "A coach has taken this already, so it can no longer be withdrawn."
+
+
+@dataclass(frozen=True, slots=True)
+class NewSubmission:
+    """What the student says about the swing before sending it."""
+
+    club_id: UUID | None
+    purpose: Purpose
+    with_ball: bool
+    handed: Hand
+    note: str
+
+
+def create_submission(session: Session, actor: Actor, new: NewSubmission) -> Submission:
+    """Start a submission. Raises ``NotFound`` when the club is not the student's."""
+    person = session.get_one(Person, actor.person_id)
+    club = None if new.club_id is None else clubs_db.club_for(session, actor, new.club_id)
+    submission = Submission(
+        id=new_id(),
+        academy_id=actor.academy_id,
+        student_id=actor.membership_id,
+        club_name=None if club is None else club.name,
+        club_length_m=None if club is None else club.length_m,
+        purpose=new.purpose.value,
+        with_ball=new.with_ball,
+        handed=new.handed.value,
+        stature_m=person.stature_m,
+        note=new.note.strip(),
+    )
+    session.add(submission)
+    session.flush()
+    _record(session, actor, submission, "submission.started", before=None)
+    session.refresh(submission)
+    return submission
+
+
+def list_submissions(
+    session: Session, actor: Actor, *, before: UUID | None, limit: int
+) -> Sequence[Submission]:
+    """What the actor may see, newest first, older than ``before``."""
+    return page_of_submissions(session, actor, before=before, limit=limit)
+
+
+def read_submission(session: Session, actor: Actor, submission_id: UUID) -> Submission:
+    """One submission, else ``NotFound``."""
+    return submission_for(session, actor, submission_id)
+
+
+def withdraw_submission(session: Session, actor: Actor, submission_id: UUID) -> Submission:
+    """Take a submission back before a coach took it; again is harmless.
+
+    Unfinished uploads are cancelled; the sweeper deletes their bytes. Raises ``Conflict`` with
+    code ``already_claimed`` once a coach has it.
+    """
+    seen = submission_for(session, actor, submission_id)
+    if seen.student_id != actor.membership_id:
+        raise NotFound("There is no such submission, or it is not yours.")
+    # Review before submission, as a claim does: two orders would be a deadlock.
+    close_waiting(session, submission_id)
+    submission = lock_submission(session, submission_id)
+    close_waiting(session, submission_id)  # one that opened while we waited for the lock
+    old = SubmissionState(submission.state)
+    if old in {SubmissionState.WITH_COACH, SubmissionState.ANSWERED}:
+        raise Conflict(_TAKEN, code="already_claimed")
+    if old is not SubmissionState.WITHDRAWN:
+        move_submission(submission, SubmissionState.WITHDRAWN)
+        _record(session, actor, submission, "submission.withdrawn", before=old)
+    cancel_uploads_of(session, submission_id)
+    session.flush()
+    session.refresh(submission)
+    return submission
+
+
+def _record(
+    session: Session,
+    actor: Actor,
+    submission: Submission,
+    act: str,
+    *,
+    before: SubmissionState | None,
+) -> None:
+    record(
+        session,
+        act,
+        "submission",
+        submission.id,
+        actor=actor,
+        before=None if before is None else {"state": before.value},
+        after={"state": submission.state},
+    )
