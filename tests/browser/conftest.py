@@ -1,0 +1,66 @@
+"""A real browser: Debian's Chromium, which speaks to this machine only."""
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from tests.browser.house import WEB_DIST, House, open_house
+from tests.services import new_postgres_database
+
+# Chromium asks its makers for updates and the like unless told not to. It may run as root in CI,
+# where its sandbox cannot.
+CHROMIUM_ARGUMENTS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    # Every name but this machine's leads nowhere: a page that reaches out fails at once.
+    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
+)
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1440, "height": 900}
+
+
+def _missing(reason: str) -> None:
+    """Skip, unless the environment promised a browser."""
+    if os.environ.get("FAIRLEAD_REQUIRE_BROWSER"):
+        pytest.fail(f"{reason}, and FAIRLEAD_REQUIRE_BROWSER is set", pytrace=False)
+    pytest.skip(reason)
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """Chromium without a window. Each test makes contexts of its own in it."""
+    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    if program is None:
+        _missing("Chromium is not installed; on Debian: apt-get install chromium")
+    if not (WEB_DIST / "index.html").exists():
+        _missing("the pages are not built; run `make install`")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=program, args=list(CHROMIUM_ARGUMENTS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module", params=["sqlite", "postgres-celery"])
+def house(
+    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[House]:
+    """The whole service, once as on a laptop and once as in production."""
+    folder: Path = tmp_path_factory.mktemp("house")
+    if request.param == "sqlite":
+        with open_house(folder) as house:
+            yield house
+        return
+    server = str(request.getfixturevalue("postgres_url"))
+    broker = str(request.getfixturevalue("redis_url"))
+    database = new_postgres_database(server, f"house_{folder.name.replace('-', '_')}")
+    with open_house(folder, database_url=database, broker_url=broker) as house:
+        yield house
