@@ -113,7 +113,7 @@ export interface Submission {
   id: string;
   state: SubmissionState;
   state_words: string;
-  state_reason?: string | null;
+  state_reason: string;
   created_at: string;
   due_at: string | null;
   club: { name: string; length_m: number | null } | null;
@@ -173,10 +173,20 @@ export interface Drill {
 export interface AnswerDrill extends DrillChoice {
   name: string;
   purpose: string;
-  kit: string[];
+  kit: string;
   steps: string[];
-  cautions: string[];
+  caution: string;
   next_clip: string;
+}
+
+export interface AnswerPicture {
+  clip_id: string;
+  swing: number;
+  keyframe: string;
+  frame: number;
+  url: string;
+  /** The machine's lines are in the picture, and hold. */
+  lines_drawn: boolean;
 }
 
 export interface Answer {
@@ -184,7 +194,7 @@ export interface Answer {
   sent_at: string;
   coach_name: string;
   recall_until: string | null;
-  pictures: { clip_id: string; keyframe: string; url: string }[];
+  pictures: AnswerPicture[];
   readings: Reading[];
   drills: AnswerDrill[];
 }
@@ -242,8 +252,10 @@ export interface Review {
   submission: Submission;
   claimed_by: { id: string; name: string } | null;
   lease_ends_at: string | null;
+  recall_until: string | null;
   draft: Draft;
   readings: Reading[];
+  history: { at: string; act: string; by: string | null }[];
 }
 
 export interface Checkpoint {

@@ -70,13 +70,9 @@ export const STATE_MARKS = {
 
 const STAGES: Record<string, string> = {
   probe: "Looking at the file",
-  frames: "Reading the pictures",
-  motion: "Looking for the swing",
-  body: "Finding the golfer",
-  club: "Finding the club",
-  instants: "Finding the keyframes",
-  camera: "Judging where the camera stood",
-  readings: "Measuring",
+  scan: "Looking for the golfer and the swing",
+  track: "Following body and club",
+  measure: "Measuring",
   proxy: "Making the viewing copy",
   stills: "Making the pictures",
 };

@@ -1,4 +1,5 @@
-import type { Answer, AnswerDrill, Drill, DrillChoice, Review } from "../../api/types";
+import type { Answer, AnswerDrill, AnswerPicture, Checkpoint, Drill, DrillChoice, Review } from "../../api/types";
+import { keyframesNow } from "./keyframes";
 
 /** The answer as it would go out now, for the preview. Sending makes the server's own, from the same parts. */
 export function draftAnswer(
@@ -6,6 +7,7 @@ export function draftAnswer(
   text: string,
   drills: readonly DrillChoice[],
   library: readonly Drill[],
+  checkpoints: readonly Checkpoint[],
   coachName: string,
 ): Answer {
   return {
@@ -13,7 +15,7 @@ export function draftAnswer(
     sent_at: new Date().toISOString(),
     coach_name: coachName,
     recall_until: null,
-    pictures: picturesOf(review),
+    pictures: picturesOf(review, checkpoints),
     readings: review.readings,
     drills: drills.flatMap((choice) => described(choice, library)),
   };
@@ -23,11 +25,38 @@ function described(choice: DrillChoice, library: readonly Drill[]): AnswerDrill[
   const drill = library.find((item) => item.id === choice.drill_id);
   if (drill === undefined) return [];
   const { name, purpose, kit, steps, cautions, next_clip } = drill;
-  return [{ ...choice, name, purpose, kit, steps, cautions, next_clip }];
+  return [{ ...choice, name, purpose, kit: kit.join(", "), steps, caution: cautions.join(" "), next_clip }];
 }
 
-function picturesOf(review: Review): Answer["pictures"] {
+/** One picture a keyframe: the machine's, unless the coach corrected something there. */
+function picturesOf(review: Review, checkpoints: readonly Checkpoint[]): AnswerPicture[] {
   return review.submission.clips.flatMap((clip) =>
-    Object.entries(clip.media?.annotated ?? {}).map(([keyframe, url]) => ({ clip_id: clip.id, keyframe, url })),
+    (clip.measurement?.swings ?? []).flatMap((_, swing) => {
+      const marks = review.draft.marks.filter((mark) => mark.clip_id === clip.id && mark.swing === swing);
+      return keyframesNow(clip.measurement, swing, marks).flatMap((keyframe): AnswerPicture[] => {
+        if (keyframe.frame === null) return [];
+        const corrected = keyframe.moved || correctedAt(review, checkpoints, clip.id, swing, keyframe.id);
+        const lines_drawn = !corrected && swing === 0;
+        const url = lines_drawn ? clip.media?.annotated[keyframe.id] : clip.media?.frames[keyframe.frame];
+        if (url === undefined) return [];
+        return [{ clip_id: clip.id, swing, keyframe: keyframe.id, frame: keyframe.frame, url, lines_drawn }];
+      });
+    }),
+  );
+}
+
+function correctedAt(
+  review: Review,
+  checkpoints: readonly Checkpoint[],
+  clipId: string,
+  swing: number,
+  keyframe: string,
+): boolean {
+  return review.readings.some(
+    (reading) =>
+      reading.source === "coach" &&
+      reading.clip_id === clipId &&
+      reading.swing === swing &&
+      checkpoints.some((item) => item.id === reading.checkpoint && item.keyframe === keyframe),
   );
 }

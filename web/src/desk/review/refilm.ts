@@ -1,10 +1,26 @@
-/** Why a coach asks for a new clip, with words to start from. */
+/** Why a coach asks for a new clip, with words to start from. The codes are the server's. */
 export const REFILM_REASONS = [
-  { code: "wrong_view", name: "Wrong view", words: "Please film it again from the view asked for; the filming guide shows where the phone stands." },
-  { code: "camera_off_line", name: "Camera off its line", words: "Please place the phone square to you, as the filming guide shows; this one stood too far to the side." },
-  { code: "cut_off", name: "Club, ball, head or feet cut off", words: "Please step back a little: club, ball, head and feet should all stay in the picture." },
-  { code: "too_dark_or_blurred", name: "Too dark or blurred", words: "Please film in brighter light, with the phone standing still and the lens wiped." },
-  { code: "no_still_address", name: "No still address", words: "Please stand still for one second at address before you swing." },
-  { code: "ends_too_soon", name: "Ends before the finish", words: "Please let the film run until you have held the finish." },
+  { code: "wrong_view", name: "Wrong view", words: "The clip shows the other view than the one you chose." },
+  {
+    code: "camera_off_line",
+    name: "Camera off its line",
+    words:
+      "The phone stood off its line. Face-on: square to your chest, aimed at your hands. Down-the-line: on the line through your hands, aimed at the target.",
+  },
+  { code: "too_close_or_wide", name: "Too close or too wide", words: "Stand the phone three to four metres away, without zoom." },
+  { code: "cut_off", name: "Something is cut off", words: "Part of you, the club or the ball is out of the picture. Leave room all round." },
+  {
+    code: "dark_or_blurred",
+    name: "Dark or blurred",
+    words: "The picture is too dark or blurred to see the club. Film in brighter light, sun behind the phone.",
+  },
+  { code: "too_few_pictures", name: "Too few pictures a second", words: "Set your phone to 60 pictures a second or more." },
+  { code: "no_still_address", name: "No still address", words: "Stand still for one second before you start the swing." },
+  { code: "ends_too_early", name: "Ends too early", words: "Keep filming until you have held the finish." },
+  { code: "somebody_else", name: "Somebody else in the picture", words: "Film with nobody else close to the camera." },
+  { code: "other_club", name: "Another club than named", words: "The club in the clip is not the one you named." },
+  { code: "mirrored", name: "Mirrored", words: "The picture is mirrored. Use the back camera." },
+  { code: "unsafe", name: "Unsafe surroundings", words: "Something is within reach of the club. Clear the space first." },
+  { code: "not_a_swing", name: "Not a swing", words: "The clip does not show a swing." },
   { code: "other", name: "Something else", words: "" },
 ] as const;

@@ -63,12 +63,14 @@ function frameOf(review: Review, reading: Reading, checkpoint: Checkpoint): numb
   return found !== undefined && "frame" in found ? found.frame : null;
 }
 
+/** The coach's points that this number is read from. Those left on another frame do not count. */
 function placedFor(review: Review, reading: Reading, checkpoint: Checkpoint): PlacedPoint[] {
   return review.draft.points.filter(
     (item) =>
       item.clip_id === reading.clip_id &&
       item.swing === reading.swing &&
       item.keyframe === checkpoint.keyframe &&
+      item.frame === reading.frame &&
       checkpoint.points.includes(item.point),
   );
 }
