@@ -1,0 +1,162 @@
+"""Who may call which operation, and things that must not exist for the caller.
+
+Every operation of the API has an entry; ``test_access.py`` fails for one that has none, and tries
+each from every wrong role, without signing in, with a token of the wrong scope, and on things of
+another academy (and, where there are such, of somebody else in the same academy).
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from sqlalchemy.orm import Session
+
+from api.db.models import ApiToken, Invitation, Membership
+from api.domain.names import Role
+from api.domain.secrets import digest, new_secret
+from tests import factories
+
+STUDENT, COACH, ADMIN = Role.STUDENT, Role.COACH, Role.ADMIN
+EVERYBODY = frozenset(Role)
+
+
+@dataclass
+class House:
+    """An academy with one member of each role, for arranging what is not the caller's."""
+
+    session: Session
+    members: dict[Role, Membership]
+
+    @classmethod
+    def build(cls, session: Session) -> "House":
+        academy = factories.make_academy(session)
+        return cls(
+            session,
+            {role: factories.make_member(session, role, academy=academy) for role in Role},
+        )
+
+    def another(self, role: Role) -> Membership:
+        """A second member of the same academy."""
+        return factories.make_member(self.session, role, academy=self.members[role].academy)
+
+
+Foreign = Callable[[House, House], list[dict[str, object]]]
+"""From (the caller's house, another academy's house) to path parameters that must give 404."""
+
+
+@dataclass(frozen=True)
+class Access:
+    """One operation's rule. ``roles`` None: public. ``sent`` must be acceptable as a body."""
+
+    roles: frozenset[Role] | None
+    scope: str | None = None
+    sent: Any = None
+    headers: dict[str, str] = field(default_factory=dict)
+    foreign: Foreign | None = None
+
+
+def nothing_foreign(_own: House, _other: House) -> list[dict[str, object]]:
+    """For a path whose parameter names nobody's thing."""
+    return []
+
+
+def _invitation(house: House) -> Invitation:
+    return factories.saved(
+        house.session,
+        Invitation(
+            academy_id=house.members[ADMIN].academy_id,
+            email=f"{new_secret()[:8].lower().replace('_', 'x').replace('-', 'x')}@example.org",
+            name="Invited",
+            role="student",
+            token_sha256=digest(new_secret()),
+            expires_at=datetime.now(UTC) + timedelta(days=1),
+        ),
+    )
+
+
+def _foreign_invitation(_own: House, other: House) -> list[dict[str, object]]:
+    return [{"invitation_id": _invitation(other).id}]
+
+
+def _foreign_member(_own: House, other: House) -> list[dict[str, object]]:
+    return [{"membership_id": member.id} for member in other.members.values()]
+
+
+def _foreign_token(own: House, other: House) -> list[dict[str, object]]:
+    owners = [*other.members.values(), *(own.another(role) for role in Role)]
+    return [{"token_id": _token(own.session, owner).id} for owner in owners]
+
+
+def _token(session: Session, owner: Membership) -> ApiToken:
+    return factories.saved(
+        session,
+        ApiToken(
+            membership_id=owner.id,
+            name="theirs",
+            token_sha256=digest(new_secret()),
+            scopes=["clips:read"],
+        ),
+    )
+
+
+def _foreign_club(own: House, other: House) -> list[dict[str, object]]:
+    owners = [other.members[STUDENT], own.another(STUDENT)]
+    return [
+        {"club_id": factories.make_club(own.session, owner.person).id} for owner in owners
+    ]
+
+
+_PUBLIC = Access(roles=None)
+_SIGNED_IN = Access(roles=EVERYBODY)
+
+ACCESS: dict[str, Access] = {
+    # Coming in and going out
+    "POST /api/v1/sign-in-links": Access(roles=None, sent={"email": "a@example.org"}),
+    "POST /api/v1/sessions": Access(roles=None, sent={"token": "x"}),
+    "POST /api/v1/invitation-acceptances": Access(roles=None, sent={"token": "x"}),
+    "DELETE /api/v1/sessions/current": _SIGNED_IN,
+    # Oneself
+    "GET /api/v1/me": _SIGNED_IN,
+    "PATCH /api/v1/me": Access(roles=EVERYBODY, sent={"handed": "left"}),
+    "PUT /api/v1/me/active": Access(
+        roles=EVERYBODY, sent={"membership_id": str(factories.unknown_id())}
+    ),
+    "GET /api/v1/tokens": _SIGNED_IN,
+    "POST /api/v1/tokens": Access(
+        roles=EVERYBODY, sent={"name": "camera", "scopes": ["clips:read"]}
+    ),
+    "DELETE /api/v1/tokens/{token_id}": Access(roles=EVERYBODY, foreign=_foreign_token),
+    # People
+    "GET /api/v1/people": Access(frozenset({COACH, ADMIN}), "people:read"),
+    "POST /api/v1/people/{membership_id}/deactivate": Access(
+        frozenset({ADMIN}), "people:write", foreign=_foreign_member
+    ),
+    "POST /api/v1/people/{membership_id}/reactivate": Access(
+        frozenset({ADMIN}), "people:write", foreign=_foreign_member
+    ),
+    "GET /api/v1/invitations": Access(frozenset({ADMIN}), "people:read"),
+    "POST /api/v1/invitations": Access(
+        frozenset({ADMIN}),
+        "people:write",
+        sent={"email": "new@example.org", "name": "New", "role": "student"},
+    ),
+    "POST /api/v1/invitations/{invitation_id}/resend": Access(
+        frozenset({ADMIN}), "people:write", foreign=_foreign_invitation
+    ),
+    "DELETE /api/v1/invitations/{invitation_id}": Access(
+        frozenset({ADMIN}), "people:write", foreign=_foreign_invitation
+    ),
+    "GET /api/v1/audit-events": Access(frozenset({ADMIN}), "people:read"),
+    # Clubs
+    "GET /api/v1/clubs": Access(frozenset({STUDENT}), "clips:read"),
+    "POST /api/v1/clubs": Access(
+        frozenset({STUDENT}), "clips:write", sent={"name": "7 iron", "length_m": 0.94}
+    ),
+    "DELETE /api/v1/clubs/{club_id}": Access(
+        frozenset({STUDENT}), "clips:write", foreign=_foreign_club
+    ),
+    # For anybody
+    "GET /api/v1/outbox-mails": _PUBLIC,
+    "GET /api/v1/problems/{code}": Access(roles=None, foreign=nothing_foreign),
+}
