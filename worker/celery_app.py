@@ -41,7 +41,7 @@ def make_app(settings: Settings) -> Celery:
         broker_transport_options={"visibility_timeout": VISIBILITY_TIMEOUT_S},
     )
     for name in TaskName:
-        celery.task(_waker(name), name=name.value)
+        celery.task(_waker(name), name=name.value, shared=False)
     return celery
 
 
