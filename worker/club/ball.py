@@ -16,6 +16,11 @@ CONTRAST_MIN = 8.0
 """Least change of the spot, in noise sigmas of the changed picture."""
 RIVAL_MARGIN = 1.4
 """The spot must beat every other spot of its size by this factor."""
+SHADED = 0.2
+"""Share of its diameter by which a ball lit from above seems to lie higher than it does: its lower
+part is as dark as grass (working value, one sigma)."""
+NEAR_SHARE = 0.5
+"""A patch is one state when it is nearer to it than half the way to the other."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,8 +78,8 @@ def find_ball(
         return Missing("No ball was seen to leave its place.")
     if best < RIVAL_MARGIN * _second_best(response, int(row), int(column), diameter_px):
         return Missing("More than one spot in the picture could be the ball.")
-    x, y = _centre(gone, int(column), int(row), diameter_px)
-    return Ball((part.left + x, part.top + y), max(0.1 * diameter_px, 0.5), best / noise)
+    x, y = _centre(response, int(column), int(row))
+    return Ball((part.left + x, part.top + y), max(SHADED * diameter_px, 0.5), best / noise)
 
 
 def _median(pictures: Sequence[Gray], part: Region) -> Image:
@@ -113,36 +118,44 @@ def _second_best(response: Image, row: int, column: int, diameter_px: float) -> 
     return float(rest.max())
 
 
-def _centre(image: Image, column: int, row: int, diameter_px: float) -> tuple[float, float]:
-    """Centre of mass of the change within one diameter of the best place."""
-    reach = max(2, round(0.8 * diameter_px))
-    top, left = max(0, row - reach), max(0, column - reach)
-    patch = np.abs(image[top : row + reach + 1, left : column + reach + 1])
-    weight = np.where(patch > 0.4 * patch.max(), patch, 0.0)
-    rows, columns = np.mgrid[top : top + patch.shape[0], left : left + patch.shape[1]]
+def _centre(response: Image, column: int, row: int) -> tuple[float, float]:
+    """Centre of mass of the disc response's peak: the disc that explains the spot best."""
+    reach = 2
+    patch = response[row - reach : row + reach + 1, column - reach : column + reach + 1]
+    weight = np.where(patch > 0.8 * patch.max(), patch, 0.0)
+    rows, columns = np.mgrid[-reach : reach + 1, -reach : reach + 1]
     total = float(weight.sum())
-    return float((weight * columns).sum()) / total, float((weight * rows).sum()) / total
+    return column + float((weight * columns).sum()) / total, row + float(
+        (weight * rows).sum()
+    ) / total
 
 
-def last_seen(
+def leaving(
     pictures: Sequence[Gray], before: Sequence[Gray], after: Sequence[Gray], ball: Ball, size: float
-) -> int | None:
-    """Row of the last picture in which the ball still lies in its place; ``None`` if unclear.
+) -> tuple[int, int] | None:
+    """Rows of the last picture with the ball in its place and of the first without it.
 
-    Each picture's patch is compared with the patch before and after impact.
+    The clubhead may hide the place in between: such pictures look like neither. ``None`` when the
+    two cannot be told apart.
     """
     reach = max(2, round(0.6 * size))
     x, y = round(ball.centre[0]), round(ball.centre[1])
     part = Region(x - reach, y - reach, x + reach + 1, y + reach + 1)
     there, gone = _median(before, part), _median(after, part)
-    axis = there - gone
-    power = float((axis**2).sum())
-    if power <= 0.0:
+    apart = float(np.sqrt(((there - gone) ** 2).mean()))
+    near = NEAR_SHARE * apart
+    states = [_state(part.cut(p).astype(np.float32), there, gone, near) for p in pictures]
+    first_gone = next(
+        (i for i, s in enumerate(states) if s == "gone" and "there" in states[:i]), None
+    )
+    if first_gone is None or "there" in states[first_gone:]:
         return None
-    shares = [
-        float(((part.cut(p).astype(np.float32) - gone) * axis).sum()) / power for p in pictures
-    ]
-    present = [share > 0.5 for share in shares]  # noqa: PLR2004 - nearer to "there" than "gone"
-    if not any(present) or all(present):
-        return None
-    return max(i for i, flag in enumerate(present) if flag)
+    return max(i for i, s in enumerate(states[:first_gone]) if s == "there"), first_gone
+
+
+def _state(patch: Image, there: Image, gone: Image, near: float) -> str:
+    to_there = float(np.sqrt(((patch - there) ** 2).mean()))
+    to_gone = float(np.sqrt(((patch - gone) ** 2).mean()))
+    if min(to_there, to_gone) > near:
+        return "hidden"
+    return "there" if to_there < to_gone else "gone"

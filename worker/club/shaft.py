@@ -119,10 +119,9 @@ def _respond(look: Look, background: Image, fan: Fan, allowed: Array) -> _Respon
     """Section responses of every direction and offset, reduced to the best offset per angle."""
     noise = picture_noise(look.gray, background)
     gray = look.gray.astype(np.float32)
-    strips = fan.sample(gray, look.hands)
-    changed = fan.sample(np.abs(gray - background), look.hands)
-    gate = (np.nan_to_num(changed) > CHANGE_MIN * noise).astype(np.float32)
-    lines = np.maximum.reduce([ridge(strips, width) for width in (2, 4, 7)]) * gate
+    change = gray - background
+    strips, changed = fan.sample(gray, look.hands), fan.sample(change, look.hands)
+    lines = _moving_lines(strips, changed, noise)
     sections = _sections(lines / noise)
     score, shown, last = _cumulate(sections)
     inner = np.abs(fan.sides) <= fan.sides[-1] - 14
@@ -135,6 +134,17 @@ def _respond(look: Look, background: Image, fan: Fan, allowed: Array) -> _Respon
         shown=shown[rows, best],
         last=last[rows, best],
     )
+
+
+def _moving_lines(strips: Image, changed: Image, noise: float) -> Image:
+    """Ridge of a line that is in the picture and is new: in both the picture and the change.
+
+    A line of the scenery is in the picture only; the ghost of a line that lay still for long is in
+    the change only.
+    """
+    gate = (np.abs(np.nan_to_num(changed)) > CHANGE_MIN * noise).astype(np.float32)
+    per_width = [np.minimum(ridge(strips, width), ridge(changed, width)) for width in (2, 4, 7)]
+    return np.asarray(np.maximum.reduce(per_width) * gate, dtype=np.float32)
 
 
 def _sections(lines: Image) -> Image:
@@ -207,11 +217,10 @@ def _fit(
     angle = float(fan.angles_deg[best])
     narrow = Fan(np.array([angle]), fan.radii[fan.radii <= end], offset + np.arange(-12.0, 13.0))
     gray = look.gray.astype(np.float32)
-    strip = narrow.sample(gray, look.hands)
-    lines = np.maximum.reduce([ridge(strip, width) for width in (2, 4, 7)])[0]
-    change = np.nan_to_num(narrow.sample(np.abs(gray - background), look.hands)[0])
     noise = picture_noise(look.gray, background)
-    weight = np.where(change > CHANGE_MIN * noise, lines, 0.0)
+    strip = narrow.sample(gray, look.hands)
+    changed = narrow.sample(gray - background, look.hands)
+    weight = _moving_lines(strip, changed, noise)[0]
     mass = weight.sum(axis=1)
     good = weight.max(axis=1) > SECTION_MIN * noise
     if good.sum() < 8:  # noqa: PLR2004 - sixteen pixels of line is the least to fit

@@ -8,11 +8,12 @@ from numpy.typing import NDArray
 
 from api.domain.measurement import Missing, Point
 from api.domain.names import View
+from api.domain.uncertainty import ROOT_12
 from worker.body.joints import BodyTrack, Joint
 from worker.club.background import Gray, Image, background_of, spread_rows
-from worker.club.ball import BALL_DIAMETER_M, Ball, Region, find_ball, last_seen
+from worker.club.ball import BALL_DIAMETER_M, Ball, Region, find_ball, leaving
 from worker.club.shaft import Look, Shaft, find_shafts, search_angles
-from worker.swing.dense import SwingFrames
+from worker.swing.dense import IMPACT_REACH_S, SwingFrames
 from worker.swing.instants import Instant
 
 Array = NDArray[np.float64]
@@ -136,12 +137,12 @@ def ground(
     ball = find_ball(before, after, _ball_region(swing.track, view, start_s), size)
     if isinstance(ball, Missing):
         return Ground(ball, Missing("No ball was seen to leave its place."))
-    frames = [f for f in sorted(swing.grays) if abs(times[f] - impact_s) <= 0.18]  # noqa: PLR2004
-    last = last_seen([swing.grays[f] for f in frames], before, after, ball, size)
-    if last is None or last + 1 >= len(frames):
+    frames = [f for f in sorted(swing.grays) if abs(times[f] - impact_s) <= IMPACT_REACH_S]
+    rows = leaving([swing.grays[f] for f in frames], before, after, ball, size)
+    if rows is None:
         return Ground(ball, Missing("The moment the ball leaves could not be seen."))
-    t0, t1 = times[frames[last]], times[frames[last + 1]]
-    return Ground(ball, Instant((t0 + t1) / 2.0, (t1 - t0) / float(np.sqrt(12.0))))
+    t0, t1 = times[frames[rows[0]]], times[frames[rows[1]]]
+    return Ground(ball, Instant((t0 + t1) / 2.0, (t1 - t0) / ROOT_12))
 
 
 def _grays(
@@ -159,8 +160,13 @@ def _ball_region(track: BodyTrack, view: View, start_s: float) -> Region:
     feet = track.xy[row, [Joint.LEAD_ANKLE, Joint.TRAIL_ANKLE, Joint.LEAD_TOE, Joint.TRAIL_TOE]]
     ankle_row = float(feet[:2, 1].mean())
     if view is View.FACE_ON:
-        left, right = feet[:2, 0].min() - 0.3 * torso, feet[:2, 0].max() + 0.6 * torso
-        return Region(int(left), int(ankle_row), int(right), int(ankle_row + 1.3 * torso))
+        # The ball lies in front of the toes, hence lower in the picture, between the feet or
+        # a little towards the target.
+        left, right = feet[:2, 0].min() - 0.2 * torso, feet[:, 0].max() + 0.3 * torso
+        toe_row = float(feet[2:, 1].max())
+        return Region(
+            int(left), int(toe_row + 0.05 * torso), int(right), int(toe_row + 1.0 * torso)
+        )
     toes = float(feet[2:, 0].max())
     return Region(
         int(toes + 0.1 * torso),

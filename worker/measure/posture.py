@@ -6,11 +6,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.measurement import Estimate
 from api.domain.names import View
 from worker.body.joints import BodyTrack, Joint
 from worker.measure.setting import LEG_OVER_STATURE, Setting
+from worker.swing.estimates import combine_estimates
 from worker.swing.instants import Motion
-from worker.swing.shoulder import LEG_SEEN, chest_at_address, lead_shoulder_track, leg_px
+from worker.swing.shoulder import (
+    LEG_SEEN,
+    TILT_USUAL,
+    chest_at_address,
+    lead_shoulder_track,
+    leg_px,
+)
 from worker.swing.signals import noise_sigma
 
 Array = NDArray[np.float64]
@@ -21,9 +29,11 @@ points move one to two hundredths of body height between refinements; two centim
 ARM_OVER_STATURE = 0.186 + 0.146
 """Upper arm and forearm: Drillis and Contini 1966, in Winter, ch. 4."""
 SHOULDERS_OVER_STATURE = 0.259
-CHEST_TURN_DEG = (50.0, 12.0)
-"""Chest turn at lead arm parallel and one sigma: 60 +- 7 at the top (Zheng et al. 2008), less
-what the last part of the backswing adds (working value)."""
+SHOULDER_TURN = Estimate(math.radians(65.0), math.radians(14.0))
+"""Turn of the shoulder line at lead arm parallel: at the top published trunk turns run from 60
+(Zheng et al. 2008) to about 100 degrees for the upper torso (rows 11 and 14); four fifths of it."""
+WRIST_BEHIND_STATURE = 0.015
+"""Down-the-line the lead wrist is partly hidden by the trail hand (working value)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,20 +61,21 @@ def posture(track: BodyTrack, still: BodyTrack, view: View) -> Posture:
 
 
 def _shoulder_from_behind(track: BodyTrack, stature_px: float) -> tuple[Array, float]:
-    """Lead shoulder seen down-the-line, once turned: from the trail shoulder along the chest.
+    """Lead shoulder seen down-the-line at lead arm parallel: from the trail shoulder.
 
     The shoulder line stands at right angles to the spine. Seen from behind it shows as
     ``w sin(turn)`` along the chest's facing, which the spine's lean tilts downwards. The lead
     shoulder itself is hidden behind chin and arm; the trail shoulder is in plain view.
     """
     spine = track.shoulders - track.hips
-    facing = np.stack([-spine[:, 1], spine[:, 0]], axis=1)
-    facing /= np.linalg.norm(facing, axis=1, keepdims=True)
-    width = SHOULDERS_OVER_STATURE * stature_px
-    turn, turn_sigma = (math.radians(v) for v in CHEST_TURN_DEG)
-    places = track.of(Joint.TRAIL_SHOULDER) + width * math.sin(turn) * facing
-    lean = float(np.median(np.abs(facing[:, 1])))
-    return places, width * math.cos(turn) * turn_sigma * lean
+    seen = float(np.median(np.arctan2(spine[:, 0], -spine[:, 1])))
+    # Shoulders and hips err by about 0.02 of stature each, the trunk is 0.288 of it.
+    lean = combine_estimates(Estimate(seen, math.sqrt(2.0) * 0.02 / 0.288), TILT_USUAL)
+    shown = SHOULDERS_OVER_STATURE * stature_px * math.sin(SHOULDER_TURN.value)
+    drop = shown * math.sin(lean.value)
+    places = track.of(Joint.TRAIL_SHOULDER) + np.array([shown * math.cos(lean.value), drop])
+    by_turn = drop * SHOULDER_TURN.sigma / math.tan(SHOULDER_TURN.value)
+    return places, math.hypot(by_turn, shown * math.cos(lean.value) * lean.sigma)
 
 
 def motion(
@@ -77,7 +88,8 @@ def motion(
     hands = track.hands
     bias = float(body.sigma_px[middle])
     if view is View.DOWN_THE_LINE:
-        bias = math.hypot(bias, _horizon_part(body, setting))
+        hidden = WRIST_BEHIND_STATURE * body.stature_px
+        bias = math.hypot(bias, hidden, _horizon_part(body, setting))
     return Motion(
         times_s=track.times_s,
         hands=hands,

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from api.domain.checkpoints import GRIP_LENGTH_M, evaluate, sigma_input, to_reading
 from api.domain.geometry import depth_corrected_line
@@ -16,6 +17,7 @@ from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.mirror import normalise_point
 from api.domain.names import CheckpointId, Hand, PointName
 from worker.measure.setting import Setting
+from worker.swing.steady import move
 
 YAW_SIGMA_DEG = 4.0
 ROLL_SIGMA_DEG = 1.0
@@ -35,16 +37,22 @@ BUTT_GRIP_PER_DEG = 0.09
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """From working pixels to the original: size, handedness and scale (original per working)."""
+    """From working pixels to the original picture of one frame.
+
+    ``scale``: original per working pixel. ``unsteady`` (2 x 3) takes steadied working pixels back
+    to the frame's own. ``width_px``: the original's width.
+    """
 
     number: int
     handed: Hand
     width_px: int
     scale: float
+    unsteady: NDArray[np.float64]
 
     def original(self, point: Point) -> Point:
-        """Working, normalised -> original display pixels."""
-        x, y = ((value + 0.5) * self.scale - 0.5 for value in point)
+        """Steadied, working, normalised -> original display pixels of this frame."""
+        own = move(self.unsteady, np.array(point))
+        x, y = (float((value + 0.5) * self.scale - 0.5) for value in own)
         return normalise_point((x, y), self.handed, self.width_px)
 
 

@@ -8,9 +8,9 @@ from worker.body.joints import BodyTrack, Joint
 from worker.swing.scan import Scan
 from worker.swing.shoulder import leg_px
 
-FACE_ON_MIN, BEHIND_MAX = 0.45, 0.30
+FACE_ON_MIN, BEHIND_MAX = 0.40, 0.34
 """Shoulder line over leg length at address. By published proportions (0.259 over 0.491) it is 0.53
-square to the chest, 0.45 at 32 degrees off and 0.30 at 55 degrees off; between them it is unclear."""
+square to the chest and 0.37 half-way between the views, at 45 degrees; near that it is unclear."""
 LEG_MIN_PX = 120.0
 """Below this a shaft 9 mm thick is under a pixel and the forearm under forty."""
 FRAME_RATE_MIN = 50.0

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from api.domain.measurement import Estimate
 from worker.body.joints import BodyTrack
+from worker.swing.estimates import combine_estimates
 from worker.swing.shoulder import LEG_SEEN, leg_px
 
 LEG_OVER_STATURE = 0.245 + 0.246
@@ -41,12 +42,6 @@ class Setting:
     distance_m: Estimate
     horizon_row: Estimate
     focal_px: float
-
-
-def combine_estimates(first: Estimate, second: Estimate) -> Estimate:
-    """Two independent estimates of one thing, weighed by their certainty."""
-    a, b = first.sigma**-2, second.sigma**-2
-    return Estimate((a * first.value + b * second.value) / (a + b), (a + b) ** -0.5)
 
 
 def px_per_m_from_body(still: BodyTrack, stature_m: float | None) -> Estimate:

@@ -26,15 +26,16 @@ from worker.measure.readings import (
 )
 from worker.measure.setting import (
     Setting,
-    combine_estimates,
     px_per_m_from_body,
     settle,
 )
 from worker.swing import instants
 from worker.swing.cycles import RoughSwing
 from worker.swing.dense import SwingFrames
+from worker.swing.estimates import combine_estimates
 from worker.swing.instants import Instant, Motion
 from worker.swing.signals import local_line
+from worker.swing.steady import inverse, move
 
 Array = NDArray[np.float64]
 
@@ -144,7 +145,7 @@ class _Reader:
             passed = instants.hands_past_leg(
                 moves,
                 self.track.of(Joint.TRAIL_HIP),
-                self.track.of(Joint.TRAIL_KNEE),
+                self.track.of(Joint.TRAIL_ANKLE),
                 _time(start, self.rough.start_s),
                 lap_s,
                 0.01 * body.stature_px,
@@ -180,7 +181,8 @@ class _Reader:
         for i in np.flatnonzero(np.abs(self.track.times_s - time_s) <= REFINE_S):
             patch = self.frames.patches.get(int(self.track.frames[i]))
             if patch is not None:
-                xy[i] = patch.points(self.context.heavy)
+                steady = self.frames.moves[int(self.track.frames[i])]
+                xy[i] = move(steady, patch.points(self.context.heavy))
         self.track = replace(self.track, xy=xy)
         self.frames.track = self.track
 
@@ -225,11 +227,13 @@ class _Reader:
 
     def _frame(self, row: int) -> Frame:
         context = self.context
+        number = int(self.track.frames[row])
         return Frame(
-            number=int(self.track.frames[row]),
+            number=number,
             handed=context.handed,
             width_px=context.original_width_px,
             scale=context.scale,
+            unsteady=inverse(self.frames.moves[number]),
         )
 
     def _instant_part(self, lap: Instant, row: int, rate: float) -> InstantPart:
@@ -344,9 +348,7 @@ class _Reader:
                 name: Spot(_pair(self.track.xy[row, joint]), sigma)
                 for name, joint in joints.items()
             }
-            spots[PointName.LEAD_SHOULDER] = Spot(
-                _pair(self.body.lead_shoulder[row]), float(self.body.sigma_px[row])
-            )
+            spots[PointName.LEAD_SHOULDER] = self._shown_shoulder(row)
             shaft = shafts.get(int(frame))
             if row == address_row and isinstance(at_address, Shaft):
                 shaft = at_address
@@ -356,6 +358,13 @@ class _Reader:
                 spots[PointName.BALL] = Spot(ball.centre, ball.sigma_px)
             out[int(frame)] = self._originals(row, spots)
         return out
+
+    def _shown_shoulder(self, row: int) -> Spot:
+        """The lead shoulder to draw. From behind the model holds only at lead arm parallel."""
+        sigma = float(self.body.sigma_px[row])
+        if self.context.view is View.FACE_ON:
+            return Spot(_pair(self.body.lead_shoulder[row]), sigma)
+        return Spot(_pair(self.track.of(Joint.LEAD_SHOULDER)[row]), 2.0 * sigma)
 
     def _originals(
         self, row: int, spots: Mapping[PointName, Spot]

@@ -1,6 +1,6 @@
 """Second look: every frame that matters in one swing, tracked at full size, with what is kept."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import cv2
 import numpy as np
@@ -15,6 +15,7 @@ from worker.body.tracker import Tracker
 from worker.club.background import Gray
 from worker.swing.cycles import RoughSwing
 from worker.swing.scan import track_of
+from worker.swing.steady import Steadier, move, steadied
 
 Picture = NDArray[np.uint8]
 
@@ -96,11 +97,16 @@ def _spaced(
 
 @dataclass(slots=True)
 class SwingFrames:
-    """What one swing's second look has gathered. Pixels are working pixels, normalised."""
+    """What one swing's second look has gathered.
+
+    ``track`` and ``grays`` are steadied: working pixels, normalised, of the first frame.
+    ``moves`` maps a frame's own pixels there. ``patches`` are in the frame's own pixels.
+    """
 
     track: BodyTrack
     grays: dict[int, Gray]
     patches: dict[int, Patch]
+    moves: dict[int, NDArray[np.float64]]
 
 
 @dataclass(slots=True)
@@ -116,21 +122,27 @@ class DenseLook:
     _points: list[BodyPoints] = field(default_factory=list)
     _grays: dict[int, Gray] = field(default_factory=dict)
     _patches: dict[int, Patch] = field(default_factory=dict)
+    _moves: dict[int, NDArray[np.float64]] = field(default_factory=dict)
+    _steadier: Steadier = field(default_factory=Steadier)
 
     def add(self, frame: int, time_s: float, rgb: Picture) -> None:
         """Track one frame and keep of it what the plan says."""
         if self._tracker is None:
             self._tracker = Tracker(self.network, self.crop)
         crop = self._tracker.crop
-        self._points.append(self._tracker.step(rgb))
+        gray = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+        matrix = self._steadier.align(gray, crop)
+        points = self._tracker.step(rgb)
+        self._points.append(replace(points, xy=move(matrix, points.xy)))
         self._frames.append(frame)
         self._times.append(time_s)
+        self._moves[frame] = matrix
         if frame in self.plan.keep_gray:
-            self._grays[frame] = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+            self._grays[frame] = steadied(gray, matrix)
         if frame in self.plan.keep_patch:
             self._patches[frame] = Patch.cut(rgb, crop)
 
     def finish(self) -> SwingFrames:
         """The swing's frames."""
         track = track_of(self._frames, self._times, self._points)
-        return SwingFrames(track, self._grays, self._patches)
+        return SwingFrames(track, self._grays, self._patches, self._moves)

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from api.domain.measurement import Missing
 from api.domain.uncertainty import ROOT_12
-from worker.swing.signals import Crossing, rising_crossing, smoothed, speed
+from worker.swing.signals import Crossing, noise_sigma, rising_crossing, speed
 
 Array = NDArray[np.float64]
 
@@ -22,15 +22,16 @@ ONSET_LOW, ONSET_HIGH = 0.06, 0.24
 far above point noise; four times the travel means twice the time for a steady push."""
 STILL_MIN_S = 0.2
 FINISH_MIN_S = 0.3
-FINISH_SPEED = 0.06 / 0.288
-"""Torso lengths per second: six hundredths of stature a second (C24); a torso is 0.288 of it."""
 STILL_TRAVEL = 0.005 / 0.288
 """Torso lengths: half a hundredth of stature (E0), the least move that counts as one."""
-LEG_HALF_WIDTH = 0.04 / 0.288
-"""Half a thigh, 0.04 of stature (E3), in torso lengths."""
 STAY_SHARE = 0.05
 """A stay at the top is hand speed under this share of the backswing's peak (pause_length)."""
 STAY_MIN_S = 0.1
+RAISED_ARM, UP_SHARE = 0.3, 0.6
+"""An arm raised by more than 0.3 torso lengths above level is past a three-quarter swing; the top
+then lies in the upper part of that rise (working values; they only keep lower pauses out)."""
+PAUSE_MIN_S = 0.5
+"""A pause counts from half a second (C12)."""
 SPEED_HALF_WIDTH_S = 0.030
 
 
@@ -121,20 +122,19 @@ def address(motion: Motion, start: Instant | Missing) -> Instant | Missing:
 
 
 def hands_past_leg(
-    motion: Motion, hip: Array, knee: Array, after_s: float, before_s: float, sigma_px: float
+    motion: Motion, hip: Array, ankle: Array, after_s: float, before_s: float, bias_px: float
 ) -> Instant | Missing:
-    """Hands' middle passes the trail leg's outer line at the hands' row (face-on).
+    """Hands' middle crosses the trail leg's line hip-ankle, at the hands' height (face-on).
 
-    ``hip`` and ``knee`` (n, 2) of the trail side. The line hip-knee is moved outwards (picture
-    left) by half a thigh.
+    ``hip`` and ``ankle`` (n, 2) of the trail side; ``bias_px`` one sigma of where that line is.
     """
     rows = (motion.times_s >= after_s) & (motion.times_s <= before_s)
-    fall = np.maximum(knee[:, 1] - hip[:, 1], 1.0)
-    share = np.clip((motion.hands[:, 1] - hip[:, 1]) / fall, -0.5, 1.2)
-    leg_x = hip[:, 0] + share * (knee[:, 0] - hip[:, 0]) - LEG_HALF_WIDTH * motion.torso_px
+    fall = np.maximum(ankle[:, 1] - hip[:, 1], 1.0)
+    share = (motion.hands[:, 1] - hip[:, 1]) / fall
+    leg_x = hip[:, 0] + share * (ankle[:, 0] - hip[:, 0])
     signal = (leg_x - motion.hands[:, 0])[rows]
     found = rising_crossing(
-        motion.times_s[rows], signal, sigma=motion.hands_sigma, bias_sigma=sigma_px
+        motion.times_s[rows], signal, sigma=motion.hands_sigma, bias_sigma=bias_px
     )
     if found is None:
         return Missing("The hands were not seen to pass the trail leg.")
@@ -142,12 +142,36 @@ def hands_past_leg(
 
 
 def arm_level_up(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
-    """Lead arm parallel on the way back: the wrist rises to the shoulder's height."""
+    """Lead arm parallel on the way back: the wrist rises to the shoulder's height.
+
+    Where the golfer pauses with the arm level as well as can be told, the pause is the position:
+    its beginning is the instant, not a chance crossing somewhere inside or after it.
+    """
     rows = (motion.times_s >= after_s) & (motion.times_s <= before_s)
+    if rows.sum() < 3:  # noqa: PLR2004 - a crossing needs both sides
+        return Missing("The lead arm did not reach level on the way back.")
     found = _arm_crossing(motion, rows, rising=True)
+    pause = _level_pause(motion, rows)
+    if pause is not None and (found is None or pause.time_s <= found.time_s):
+        return pause
     if found is None:
         return Missing("The lead arm did not reach level on the way back.")
     return Instant(found.time_s, found.sigma_s, found.slope)
+
+
+def _level_pause(motion: Motion, rows: NDArray[np.bool_]) -> Instant | None:
+    """The first stay of the hands, at least half a second, with the arm within two sigmas of level."""
+    times, arm = motion.times_s[rows], motion.arm[rows]
+    pace = speed(motion.times_s, motion.hands, SPEED_HALF_WIDTH_S)[rows]
+    level = np.abs(arm) <= 2.0 * np.hypot(motion.arm_bias, motion.arm_sigma)
+    # The peak of the whole stretch is the downswing's; a stay is far below either.
+    stay = _longest_run(times, level & (pace < STAY_SHARE * float(pace.max())))
+    if stay is None or stay[1] - stay[0] < PAUSE_MIN_S:
+        return None
+    # Level was reached somewhere between coming within reach of it and coming to rest.
+    outside = np.flatnonzero(~level & (times < stay[0]))
+    entered = float(times[outside[-1]]) if len(outside) else float(times[0])
+    return Instant(stay[0], max((stay[0] - entered) / float(np.sqrt(3.0)), SPEED_HALF_WIDTH_S))
 
 
 def arm_level_down(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
@@ -169,12 +193,17 @@ def _arm_crossing(motion: Motion, rows: NDArray[np.bool_], *, rising: bool) -> C
 def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
     """The hands' path reverses: least hand speed, or the middle of the stay where they stay.
 
-    Highest hands are not the top. Sigma: the hands' speed is flat around its least value; every
+    Highest hands are not the top, but it lies where the arm is up: a pause lower down is not it.
+    Sigma: the hands' speed is flat around its least value; every
     time at which it cannot be told from the least value (two sigmas of speed noise) is as likely.
     """
     rows = np.flatnonzero((motion.times_s >= after_s) & (motion.times_s <= before_s))
     if len(rows) < 3:  # noqa: PLR2004 - a turning point needs both sides
         return Missing("The top of the backswing is not in the clip.")
+    highest = float(motion.arm[rows].max())
+    if highest > RAISED_ARM * motion.torso_px:
+        up = rows[motion.arm[rows] >= UP_SHARE * highest]
+        rows = np.arange(up[0], up[-1] + 1)
     pace = speed(motion.times_s, motion.hands, SPEED_HALF_WIDTH_S)
     back = motion.times_s <= after_s
     peak = float(pace[back].max()) if back.any() else float(pace[rows].max())
@@ -214,16 +243,24 @@ def _longest_run(times: Array, flags: NDArray[np.bool_]) -> tuple[float, float] 
 
 
 def finish(motion: Motion, after_s: float) -> Instant | Missing:
-    """Motion stays under the threshold for at least 0.3 s after the follow-through."""
+    """Motion stays under the threshold for at least 0.3 s after the follow-through.
+
+    Speed over a stretch is the way between the means of its two halves; two sigmas of what the
+    points' own noise makes of it are added to the threshold, or a hidden hand would never rest.
+    """
     rows = np.flatnonzero(motion.times_s >= after_s)
-    if len(rows) < 3:  # noqa: PLR2004
+    if len(rows) < 6:  # noqa: PLR2004 - noise and two halves need six samples
         return Missing("The clip ends before the finish.")
-    times = motion.times_s[rows]
-    pace = speed(times, smoothed(times, motion.hands[rows], 0.06), 0.08) / motion.torso_px
-    for first in np.flatnonzero(pace < FINISH_SPEED):
-        held = pace[(times >= times[first]) & (times <= times[first] + FINISH_MIN_S)]
-        if times[-1] - times[first] >= FINISH_MIN_S and np.all(held < FINISH_SPEED):
-            gap = float(np.median(np.diff(times)))
-            # The speed is a mean over 0.08 s either side: the end of motion is no sharper.
-            return Instant(float(times[first]), float(np.hypot(0.08 / np.sqrt(3.0), gap / ROOT_12)))
+    times, hands = motion.times_s[rows], motion.hands[rows]
+    noise = max(noise_sigma(hands[:, 0]), noise_sigma(hands[:, 1]))
+    gap = float(np.median(np.diff(times)))
+    half = FINISH_MIN_S / 2.0
+    spread = noise * float(np.sqrt(2.0 * gap / half)) / half
+    limit = STILL_SPEED * motion.torso_px + 2.0 * spread
+    for first in times[times <= times[-1] - FINISH_MIN_S + 1e-9]:
+        early = hands[(times >= first) & (times < first + half)]
+        late = hands[(times >= first + half) & (times <= first + FINISH_MIN_S + 1e-9)]
+        if float(np.linalg.norm(late.mean(axis=0) - early.mean(axis=0))) / half <= limit:
+            # The threshold is met somewhere in the first half: motion fades, it has no edge.
+            return Instant(float(first), float(np.hypot(half / np.sqrt(3.0), gap / ROOT_12)))
     return Missing("The clip ends before the finish is held.")

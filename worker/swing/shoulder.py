@@ -9,7 +9,7 @@ by psi about its own spine, half the shoulder line is
 with w the shoulder line at address (chest square to the lens) and "across" at right angles to
 the spine as seen. So the width still seen gives psi, and psi gives how far the lead shoulder has
 dropped. Nothing here is fitted to clips: tau comes from the trunk's foreshortening against the
-legs, with published body proportions.
+legs, with published body proportions, weighed with the usual address.
 """
 
 import math
@@ -18,7 +18,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.measurement import Estimate
 from worker.body.joints import BodyTrack, Joint
+from worker.swing.estimates import combine_estimates
 
 Array = NDArray[np.float64]
 
@@ -30,12 +32,11 @@ LEG_SEEN = 0.97
 each half leans about 13 degrees, cos 13 = 0.97."""
 TRUNK_OVER_LEG_SIGMA = 0.05
 """Share by which people's proportions differ, one sigma (working value)."""
-TILT_LIMITS = (math.radians(10.0), math.radians(55.0))
-"""Spine tilt at address lies at 30 to 45 degrees by common coaching convention (C19); the model
-does not leave a generous interval around it."""
-WIDTH_SIGMA = 0.10
+TILT_USUAL = Estimate(math.radians(37.5), math.radians(5.0))
+"""Spine tilt at address: 30 to 45 degrees by common coaching convention (C19)."""
+WIDTH_SIGMA = 0.15
 """Share of w by which the seen width of a hidden shoulder line errs (working value: the two
-shoulders' own errors of a few hundredths of stature, against 0.259 for the line)."""
+shoulders' own errors of two to three hundredths of stature, against 0.259 for the line)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,12 +72,17 @@ class Chest:
 def chest_at_address(track: BodyTrack) -> Chest:
     """The chest of a face-on address: ``track`` holds only still frames."""
     line = track.of(Joint.LEAD_SHOULDER) - track.of(Joint.TRAIL_SHOULDER)
+    tilt = combine_estimates(_tilt_from_trunk(track), TILT_USUAL)
+    width = float(np.median(np.linalg.norm(line, axis=1)))
+    return Chest(width_px=width, tilt=tilt.value, tilt_sigma=tilt.sigma)
+
+
+def _tilt_from_trunk(track: BodyTrack) -> Estimate:
+    """Spine tilt (radians) from how short the trunk looks against the legs, face-on."""
     trunk = float(np.median(np.linalg.norm(track.shoulders - track.hips, axis=1)))
     ratio = trunk / (TRUNK_OVER_LEG * leg_px(track) / LEG_SEEN)
-    tilt = math.acos(min(max(ratio, math.cos(TILT_LIMITS[1])), math.cos(TILT_LIMITS[0])))
-    spread = TRUNK_OVER_LEG_SIGMA * math.cos(tilt) / math.sin(tilt)
-    width = float(np.median(np.linalg.norm(line, axis=1)))
-    return Chest(width_px=width, tilt=tilt, tilt_sigma=spread)
+    tilt = math.acos(min(max(ratio, 0.5), 0.98))
+    return Estimate(tilt, TRUNK_OVER_LEG_SIGMA / math.tan(tilt))
 
 
 def leg_px(track: BodyTrack) -> float:
@@ -95,8 +101,7 @@ def leg_px(track: BodyTrack) -> float:
 def lead_shoulder_track(track: BodyTrack, chest: Chest) -> tuple[Array, Array]:
     """Lead shoulder (n, 2) by the rigid chest, and one sigma (n,) of what the model leaves.
 
-    The shift of the address pose (where the network's own shoulders are good) is kept, so the
-    model only adds what the turn does.
+    At address the model and the network agree: the width seen is the whole width, no turn.
     """
     middle, hips = track.shoulders, track.hips
     line = track.of(Joint.LEAD_SHOULDER) - track.of(Joint.TRAIL_SHOULDER)

@@ -1,0 +1,108 @@
+"""Take the camera's own shake out: every frame's move against the first one.
+
+Phones on sticks and bags sway by a few pixels. Corners of the scenery, followed from the first
+frame, give each frame's shift and turn; where there is nothing to follow the frame stays as it is.
+"""
+
+import cv2
+import numpy as np
+from numpy.typing import NDArray
+
+from worker.body.crops import Crop
+from worker.club.background import Gray
+
+Array = NDArray[np.float64]
+
+_HALF = 0.5
+_CORNERS = 160
+_FEW = 8
+"""Corners that must agree before a frame is moved."""
+_AGREE_PX = 0.7
+_BODY_WIDE, _BODY_HIGH = 0.30, 0.48
+"""Half-width and half-height of the golfer's body, shares of the crop's side."""
+_SHIFT_MAX = 0.05
+"""Of the picture's longer side: more is not shake but a moved phone, or a wrong match."""
+
+
+def still() -> Array:
+    """The transform that moves nothing, 2 x 3."""
+    return np.array([[1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
+
+
+def move(matrix: Array, points: Array) -> Array:
+    """Apply a 2 x 3 transform to points (..., 2)."""
+    return np.asarray(points @ matrix[:, :2].T + matrix[:, 2])
+
+
+def inverse(matrix: Array) -> Array:
+    """The transform that undoes ``matrix``."""
+    return np.asarray(cv2.invertAffineTransform(matrix), dtype=np.float64)
+
+
+def steadied(gray: Gray, matrix: Array) -> Gray:
+    """The picture moved into the first frame's place."""
+    height, width = gray.shape
+    return np.asarray(
+        cv2.warpAffine(gray, matrix, (width, height), borderMode=cv2.BORDER_REPLICATE),
+        dtype=np.uint8,
+    )
+
+
+class Steadier:
+    """Aligns frames with the first one given. Transforms map frame pixels to first-frame pixels."""
+
+    def __init__(self) -> None:
+        self._reference: Gray | None = None
+        self._corners = np.empty((0, 1, 2), dtype=np.float32)
+        self._guess = still()
+
+    def align(self, gray: Gray, crop: Crop) -> Array:
+        """Transform (2 x 3) of one frame; ``crop`` is where the golfer is."""
+        small = np.asarray(
+            cv2.resize(gray, None, fx=_HALF, fy=_HALF, interpolation=cv2.INTER_AREA), dtype=np.uint8
+        )
+        if self._reference is None:
+            self._begin(small, crop)
+            return still()
+        found = self._match(small)
+        if found is not None:
+            self._guess = found
+        # Half-size pixel p is full-size 2 p + 1/2: only the shift changes.
+        matrix = self._guess.copy()
+        centre = np.array([0.5, 0.5])
+        matrix[:, 2] = matrix[:, 2] / _HALF + centre - matrix[:, :2] @ centre
+        return matrix
+
+    def _begin(self, small: Gray, crop: Crop) -> None:
+        self._reference = small
+        mask = np.full(small.shape, 255, dtype=np.uint8)
+        left, right = (round(_HALF * (crop.x + s * _BODY_WIDE * crop.side)) for s in (-1, 1))
+        top, bottom = (round(_HALF * (crop.y + s * _BODY_HIGH * crop.side)) for s in (-1, 1))
+        mask[max(0, top) : max(0, bottom), max(0, left) : max(0, right)] = 0
+        corners = cv2.goodFeaturesToTrack(small, _CORNERS, 0.01, 8, mask=mask)
+        if corners is not None:
+            self._corners = np.asarray(corners, dtype=np.float32)
+
+    def _match(self, small: Gray) -> Array | None:
+        if self._reference is None or len(self._corners) < _FEW:
+            return None
+        start = move(inverse(self._guess), self._corners.astype(np.float64)).astype(np.float32)
+        ends, status, _ = cv2.calcOpticalFlowPyrLK(
+            self._reference,
+            small,
+            self._corners,
+            start.copy(),
+            winSize=(15, 15),
+            maxLevel=2,
+            flags=cv2.OPTFLOW_USE_INITIAL_FLOW,
+        )
+        kept = np.asarray(status).ravel() == 1
+        if kept.sum() < _FEW:
+            return None
+        matrix, inliers = cv2.estimateAffinePartial2D(
+            ends[kept], self._corners[kept], method=cv2.RANSAC, ransacReprojThreshold=_AGREE_PX
+        )
+        if matrix is None or int(np.asarray(inliers).sum()) < max(_FEW, int(kept.sum()) // 3):
+            return None
+        far = np.abs(matrix[:, 2]).max() > _SHIFT_MAX * max(small.shape)
+        return None if far else np.asarray(matrix, dtype=np.float64)
