@@ -7,7 +7,7 @@ A route without one of the actor aliases is visibly public. A route a token may 
 import hmac
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 from urllib.parse import urlsplit
 from uuid import UUID
 
@@ -153,6 +153,18 @@ def _actor_of_cookie(request: Request, session: Session, settings: Settings) -> 
     signed_in, membership = found
     _check_csrf(request, settings, signed_in.csrf_token)
     return _actor(membership, session_id=signed_in.id)
+
+
+Call = TypeVar("Call", bound=Callable[..., Actor])
+
+
+def authenticates(call: Call) -> Call:
+    """Mark a dependency that calls ``authenticate`` in a transaction of its own.
+
+    The OpenAPI document reads the mark, to say that its routes are not public.
+    """
+    call.__dict__["authenticates"] = True
+    return call
 
 
 def require_role(actor: Actor, *roles: Role) -> Actor:

@@ -21,7 +21,7 @@ from api.db.session import transaction
 from api.domain.actors import Actor, Scope
 from api.domain.errors import NotFound
 from api.domain.states import SubmissionState
-from api.http.deps import AppSettings, SessionFactory, authenticate, needs
+from api.http.deps import AppSettings, SessionFactory, authenticate, authenticates, needs
 from api.http.problems import problems
 from api.services.submissions import MOVING_STATES, read_submission
 
@@ -35,6 +35,7 @@ LASTS_S = 600.0
 Told = dict[str, Any]
 
 
+@authenticates
 def watcher(request: Request, factory: SessionFactory, settings: AppSettings) -> Actor:
     """Who watches, authenticated in a transaction that ends before the stream begins."""
     with transaction(factory) as session:

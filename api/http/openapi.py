@@ -72,8 +72,10 @@ def is_public(route: APIRoute) -> bool:
 
 
 def _depends_on_member(dependant: Dependant) -> bool:
-    return dependant.call is get_member or any(
-        _depends_on_member(inner) for inner in dependant.dependencies
+    return (
+        dependant.call is get_member
+        or getattr(dependant.call, "authenticates", False)
+        or any(_depends_on_member(inner) for inner in dependant.dependencies)
     )
 
 
@@ -95,7 +97,7 @@ def _document(app: FastAPI, prefix: str, routers: Sequence[APIRouter]) -> dict[s
     document["components"]["securitySchemes"] = _SECURITY_SCHEMES
     for route in api_routes(routers):
         for method in route.methods or ():
-            operation = document["paths"][prefix + route.path].get(method.lower())
+            operation = document["paths"][prefix + route.path_format].get(method.lower())
             if operation is not None:
                 _complete(operation, route)
     for unused in ("HTTPValidationError", "ValidationError"):

@@ -24,6 +24,7 @@ from api.http.deps import (
     AppSettings,
     SessionFactory,
     authenticate,
+    authenticates,
     needs,
     require_role,
 )
@@ -48,6 +49,7 @@ def get_shelf(request: Request, settings: AppSettings) -> UploadShelf:
 Shelf = Annotated[UploadShelf, Depends(get_shelf)]
 
 
+@authenticates
 def sender(request: Request, factory: SessionFactory, settings: AppSettings) -> Actor:
     """The student who sends, authenticated in a transaction of its own that ends here."""
     tus.check_version(request)
