@@ -92,7 +92,7 @@ class AnalysisRun:
 
     def _write_pictures(self, result: MeasureResult) -> None:
         wanted = frames_to_picture(result.measurement)
-        notes = _notes(result)
+        notes = keyframe_notes(result)
         for frame, picture, file in write_stills(self.path, result.probe, wanted, self.out_dir):
             self.files.append(file.name)
             for note in notes:
@@ -127,7 +127,7 @@ def _found(swing: Swing) -> Iterator[tuple[KeyframeId, Keyframe]]:
             yield keyframe, instant
 
 
-def _notes(result: MeasureResult) -> list[Note]:
+def keyframe_notes(result: MeasureResult) -> list[Note]:
     """One note a keyframe, from the first swing that has it."""
     first: dict[KeyframeId, Note] = {}
     for swing in result.measurement.swings:

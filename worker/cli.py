@@ -1,8 +1,11 @@
 """The command line: ``fairlead``."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from api.domain.names import Hand, View
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -15,6 +18,30 @@ Port = Annotated[int, typer.Option(help="Port to listen on; a free one is used w
 Workers = Annotated[
     int, typer.Option(min=0, help="Clips measured at the same time; 0 is half the processors.")
 ]
+
+
+@app.command()
+def measure(
+    file: Annotated[Path, typer.Argument(help="The clip, as the phone saved it.")],
+    view: Annotated[View, typer.Option(help="Where the camera stood.")],
+    handed: Annotated[Hand, typer.Option(help="The side the golfer plays from.")],
+    club_length: Annotated[
+        float | None, typer.Option(min=0.457, max=1.3, help="Length of the club, metres.")
+    ] = None,
+    json_out: Annotated[
+        str | None, typer.Option("--json", help="Write JSON to this file; - prints it.")
+    ] = None,
+    pictures: Annotated[
+        Path | None, typer.Option(help="Write stills and annotated stills into this folder.")
+    ] = None,
+) -> None:
+    """Measure one clip: exit 0, or 2 when the clip is refused and must be filmed again."""
+    # Late, so that the other commands do not wait for the vision libraries.
+    from worker.measure_command import run  # noqa: PLC0415
+    from worker.pipeline import MeasureRequest  # noqa: PLC0415
+
+    request = MeasureRequest(view=view, handed=handed, club_length_m=club_length)
+    raise typer.Exit(run(file, request, json_out=json_out, pictures=pictures))
 
 
 @app.command()

@@ -84,9 +84,9 @@ def motion(
     """Signals for ``worker.swing.instants``."""
     wrist = track.of(Joint.LEAD_WRIST)
     rise = _rise_ideal(wrist, body, view, setting)
-    middle = len(track) // 2
     hands = track.hands
-    bias = float(body.sigma_px[middle])
+    # The wrist's own joint is off for good as well, just like the shoulder's (which has it in).
+    bias = math.hypot(float(np.median(body.sigma_px)), POINT_SIGMA_STATURE * body.stature_px)
     if view is View.DOWN_THE_LINE:
         hidden = WRIST_BEHIND_STATURE * body.stature_px
         bias = math.hypot(bias, hidden, _horizon_part(body, setting))
