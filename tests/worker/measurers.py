@@ -54,6 +54,13 @@ def small(path: Path, request: MeasureRequest, *, on_progress: OnProgress = None
     return MeasureResult(measurement, tracks, probe)
 
 
+def slow(path: Path, request: MeasureRequest, *, on_progress: OnProgress = None) -> MeasureResult:
+    """Takes longer than the lease of the fault tests."""
+    result = small(path, request, on_progress=on_progress)
+    time.sleep(3.0)
+    return result
+
+
 def chatty(path: Path, request: MeasureRequest, *, on_progress: OnProgress = None) -> MeasureResult:
     print("a library that talks")  # noqa: T201 - that is the point
     os.write(1, b"and one that talks from C\n")

@@ -20,7 +20,7 @@ from api.domain.tasks import TaskName
 from api.storage.base import Storage
 from api.storage.keys import product_key
 from tests.worker.measurers import VERSION
-from tests.worker.tasks.conftest import Sender
+from tests.worker.sending import Sender
 from worker.runner import Runner
 from worker.tasks.analyse_clip import AnalyseClip
 
