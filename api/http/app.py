@@ -6,6 +6,7 @@ from contextlib import asynccontextmanager
 from fastapi import APIRouter, FastAPI
 from fastapi.routing import APIRoute
 from prometheus_client import CollectorRegistry
+from starlette.types import ASGIApp
 
 from api.db.outbox import announce_commits, make_sender
 from api.db.session import make_engine, make_session_factory
@@ -32,7 +33,7 @@ from api.http import (
 from api.http.errors import install_error_handlers
 from api.http.logs import configure_logs
 from api.http.metrics import JobNumbers, RequestMetrics
-from api.http.middleware import RequestContext
+from api.http.middleware import LastNet, RequestContext
 from api.http.openapi import install_openapi
 from api.http.rate_limits import RateLimits
 from api.settings import Settings
@@ -68,10 +69,17 @@ _DESCRIPTION = (
 )
 
 
+class _App(FastAPI):
+    """FastAPI with our layer around its own outermost ones."""
+
+    def build_middleware_stack(self) -> ASGIApp:
+        return RequestContext(super().build_middleware_stack(), self.state.request_metrics)
+
+
 def create_app(settings: Settings | None = None) -> FastAPI:
     """Make the app. ``settings`` defaults to the environment's (``uvicorn --factory``)."""
     settings = settings or Settings()
-    app = FastAPI(
+    app = _App(
         title="Fairlead",
         version="0.1.0",
         summary="Coaching by phone clip for golf.",
@@ -86,10 +94,11 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     )
     app.state.settings = settings
     app.state.registry = CollectorRegistry()
+    app.state.request_metrics = RequestMetrics(app.state.registry)
     app.state.rate_limits = RateLimits(settings.broker_url)
     configure_logs()
     install_error_handlers(app)
-    app.add_middleware(RequestContext, metrics=RequestMetrics(app.state.registry))
+    app.add_middleware(LastNet)
     for router in API_ROUTERS:
         app.include_router(router, prefix=API_PREFIX)
     app.include_router(health.router)

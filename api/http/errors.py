@@ -147,6 +147,11 @@ def unexpected(request: Request, error: Exception) -> Response:
     )
 
 
+def too_large(request: Request) -> Response:
+    """For a body that declares more bytes than the address takes; it was not read."""
+    return problem_response(request, 413, "too_large", _WORDS_OF_STATUS[413])
+
+
 def install_error_handlers(app: FastAPI) -> None:
     """Give every failure a problem body. What is in no table ends in ``unexpected``."""
     app.add_exception_handler(errors.FairleadError, _expected)

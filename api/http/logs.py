@@ -1,7 +1,6 @@
 """Log lines as JSON. What goes in: ids, kinds, durations; never names, addresses or secrets."""
 
 import logging
-import sys
 
 import structlog
 
@@ -16,6 +15,6 @@ def configure_logs(level: int = logging.INFO) -> None:
             structlog.processors.JSONRenderer(),
         ],
         wrapper_class=structlog.make_filtering_bound_logger(level),
-        logger_factory=structlog.WriteLoggerFactory(file=sys.stdout),
+        logger_factory=structlog.WriteLoggerFactory(),  # standard output as it is now
         cache_logger_on_first_use=False,
     )

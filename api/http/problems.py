@@ -49,6 +49,7 @@ TITLES: dict[str, str] = {
     "too_large": "Too large",
     "too_late_to_recall": "Too late to call back",
     "too_many_requests": "Too many requests",
+    "unknown_time_zone": "There is no such time zone",
     "unsupported_upload_protocol": "Another version of the upload protocol",
     "upload_gone": "The upload is over",
     "upload_locked": "Being sent by another connection",

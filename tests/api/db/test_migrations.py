@@ -1,6 +1,7 @@
 """The migrations and the models describe the same database, on both kinds."""
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -19,7 +20,7 @@ ALEMBICS_OWN = "alembic_version"
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
-def empty_url(request: pytest.FixtureRequest, tmp_path: Any) -> str:
+def empty_url(request: pytest.FixtureRequest, tmp_path: Path) -> str:
     if request.param == "sqlite":
         return f"sqlite:///{tmp_path / 'empty.sqlite3'}"
     return str(request.getfixturevalue("new_postgres_url"))

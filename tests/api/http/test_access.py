@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 from fastapi.testclient import TestClient
+from httpx2 import Response
 from sqlalchemy.orm import Session
 
 from api.db.models import Membership
@@ -47,7 +48,7 @@ def other(session: Session) -> House:
     return House.build(session)
 
 
-def call(client: TestClient, name: str, parameters: dict[str, object] | None = None) -> Any:
+def call(client: TestClient, name: str, parameters: dict[str, object] | None = None) -> Response:
     method, path = name.split(" ")
     access = ACCESS[name]
     for parameter in re.findall(r"\{(\w+)(?::path)?\}", path):
@@ -122,7 +123,7 @@ def test_a_token_reaches_as_far_as_its_scopes(
             assert Scope(access.scope) in SCOPES_OF_ROLE[role]
 
 
-def call_as(client: TestClient, name: str, token: str) -> Any:
+def call_as(client: TestClient, name: str, token: str) -> Response:
     client.headers["Authorization"] = f"Bearer {token}"
     if name.startswith("HEAD"):  # a HEAD answer has no body to read the code from
         name = name.replace("HEAD", "GET") if name.replace("HEAD", "GET") in ACCESS else name
@@ -143,4 +144,3 @@ def test_what_is_not_the_callers_does_not_exist(
             assert answer.status_code == 404, (role, parameters)
             if not name.startswith("HEAD"):
                 assert answer.json()["code"] == "not_found"
-

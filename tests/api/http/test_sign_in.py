@@ -180,9 +180,7 @@ def test_one_caller_cannot_ask_for_everybody(client: TestClient) -> None:
 
 
 @pytest.mark.usefixtures("no_wait")
-def test_somebody_else_can_still_sign_in_meanwhile(
-    client: TestClient, student: Membership
-) -> None:
+def test_somebody_else_can_still_sign_in_meanwhile(client: TestClient, student: Membership) -> None:
     for _ in range(6):
         ask(client, "nobody@example.org")
     assert ask(client, student.person.email) == 202

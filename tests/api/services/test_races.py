@@ -1,7 +1,8 @@
 """What must happen once happens once, however many ask in the same moment. On both databases."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import partial
+from uuid import UUID
 
 import pytest
 from sqlalchemy import func, select
@@ -30,7 +31,7 @@ def factory(either_url: str) -> Iterator[sessionmaker[Session]]:
     engine.dispose()
 
 
-def kinds(results: list[object]) -> list[str]:
+def kinds(results: Sequence[object]) -> list[str]:
     return sorted(type(result).__name__ for result in results)
 
 
@@ -107,9 +108,7 @@ def test_two_invitations_of_one_address_taken_up_together_make_one_person(
     def accept(token: str, session: Session) -> str:
         return invitations.accept(session, settings, token, None, utc_now()).cookie
 
-    results = at_once(
-        factory, partial(accept, "invitation-0"), partial(accept, "invitation-1")
-    )
+    results = at_once(factory, partial(accept, "invitation-0"), partial(accept, "invitation-1"))
 
     assert kinds(results) == ["str", "str"]
     assert count(factory, Person) == 1
@@ -150,8 +149,8 @@ def test_two_admins_cannot_close_each_others_places_and_leave_none(
             (factories.actor_of(second), first.id),
         ]
 
-    def close(actor: Actor, other: object, session: Session) -> str:
-        people.deactivate(session, actor, other, utc_now())  # type: ignore[arg-type]  # a UUID
+    def close(actor: Actor, other: UUID, session: Session) -> str:
+        people.deactivate(session, actor, other, utc_now())
         return "closed"
 
     results = at_once(factory, *[partial(close, *pair) for pair in pairs])
