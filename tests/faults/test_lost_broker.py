@@ -7,6 +7,7 @@ from uuid import UUID
 
 import pytest
 import redis
+from sqlalchemy import Engine
 from sqlalchemy.orm import Session, sessionmaker
 
 from api.db.outbox import announce_commits, make_client, make_sender
@@ -33,12 +34,27 @@ def silent_port() -> Iterator[int]:
         yield server.getsockname()[1]
 
 
-def sender_through(place: Place, broker_url: str) -> Sender:
-    """The API's side: its commits announce through ``broker_url``."""
-    engine = make_engine(place.settings.effective_database_url)
-    factory: sessionmaker[Session] = make_session_factory(engine)
-    announce_commits(factory, make_sender(broker_url))
-    return Sender(factory, place.sender.storage, place.sender.clip)
+class Student:
+    """Sends through the API's side: its commits announce through a broker of the test's choice."""
+
+    def __init__(self, place: Place) -> None:
+        self.place = place
+        self.engines: list[Engine] = []
+
+    def through(self, broker_url: str) -> Sender:
+        engine = make_engine(self.place.settings.effective_database_url)
+        self.engines.append(engine)
+        factory: sessionmaker[Session] = make_session_factory(engine)
+        announce_commits(factory, make_sender(broker_url))
+        return Sender(factory, self.place.sender.storage, self.place.sender.clip)
+
+
+@pytest.fixture
+def student(place: Place) -> Iterator[Student]:
+    student = Student(place)
+    yield student
+    for engine in student.engines:
+        engine.dispose()
 
 
 def send_timed(sender: Sender) -> tuple[UUID, float]:
@@ -47,15 +63,15 @@ def send_timed(sender: Sender) -> tuple[UUID, float]:
     return clip_id, time.monotonic() - began
 
 
-def test_a_wake_up_arrives_without_any_sweep(place: Place) -> None:
+def test_a_wake_up_arrives_without_any_sweep(place: Place, student: Student) -> None:
     place.start_worker()
-    clip_id, _ = send_timed(sender_through(place, place.settings.broker_url))
+    clip_id, _ = send_timed(student.through(place.settings.broker_url))
     place.await_end(clip_id)
     assert place.tally(clip_id) == measured_once(attempts=1)
 
 
-def test_a_broker_that_is_down_at_completion(place: Place) -> None:
-    sender = sender_through(place, f"redis://127.0.0.1:{free_port()}/0")
+def test_a_broker_that_is_down_at_completion(place: Place, student: Student) -> None:
+    sender = student.through(f"redis://127.0.0.1:{free_port()}/0")
     clip_id, took_s = send_timed(sender)
     assert took_s < SEND_WITHIN_S
     assert place.job_state(clip_id) == "queued"
@@ -65,8 +81,8 @@ def test_a_broker_that_is_down_at_completion(place: Place) -> None:
     assert place.tally(clip_id) == measured_once(attempts=1)
 
 
-def test_a_broker_that_does_not_answer(place: Place, silent_port: int) -> None:
-    sender = sender_through(place, f"redis://127.0.0.1:{silent_port}/0")
+def test_a_broker_that_does_not_answer(place: Place, student: Student, silent_port: int) -> None:
+    sender = student.through(f"redis://127.0.0.1:{silent_port}/0")
     clip_id, took_s = send_timed(sender)
     assert took_s < SEND_WITHIN_S
     assert place.job_state(clip_id) == "queued"
@@ -74,8 +90,8 @@ def test_a_broker_that_does_not_answer(place: Place, silent_port: int) -> None:
     assert again_s < 0.3  # it is left alone for a moment
 
 
-def test_a_flushed_broker(place: Place) -> None:
-    clip_id, _ = send_timed(sender_through(place, place.settings.broker_url))
+def test_a_flushed_broker(place: Place, student: Student) -> None:
+    clip_id, _ = send_timed(student.through(place.settings.broker_url))
     with redis.Redis.from_url(place.settings.broker_url) as client:
         assert client.llen("fairlead") == 1
         client.flushall()
@@ -85,8 +101,8 @@ def test_a_flushed_broker(place: Place) -> None:
     assert place.tally(clip_id) == measured_once(attempts=1)
 
 
-def test_wake_ups_said_many_times(place: Place) -> None:
-    clip_id, _ = send_timed(sender_through(place, place.settings.broker_url))
+def test_wake_ups_said_many_times(place: Place, student: Student) -> None:
+    clip_id, _ = send_timed(student.through(place.settings.broker_url))
     client = make_client(place.settings.broker_url)
     for _ in range(10):
         client.send_task(TaskName.ANALYSE_CLIP.value, [str(clip_id)])
@@ -99,11 +115,11 @@ def test_wake_ups_said_many_times(place: Place) -> None:
     assert place.tally(clip_id) == measured_once(attempts=1)
 
 
-def test_a_wake_up_for_something_unknown(place: Place) -> None:
+def test_a_wake_up_for_something_unknown(place: Place, student: Student) -> None:
     client = make_client(place.settings.broker_url)
     client.send_task(TaskName.ANALYSE_CLIP.value, ["01890000-0000-7000-8000-000000000000"])
     client.close()
     worker = place.start_worker()
-    clip_id, _ = send_timed(sender_through(place, place.settings.broker_url))
+    clip_id, _ = send_timed(student.through(place.settings.broker_url))
     place.await_end(clip_id)
     assert worker.poll() is None
