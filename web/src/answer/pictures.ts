@@ -7,6 +7,8 @@ interface Common {
   keyframe: string;
   view: View;
   alt: string;
+  /** A number was read on this very picture. */
+  measured: boolean;
 }
 
 /** A picture of an answer: with lines drawn over it here, or to be shown as it came. */
@@ -29,6 +31,7 @@ export function picturesOf(answer: Answer, submission: Submission, checkpoints: 
       keyframe: picture.keyframe,
       view: clip.view,
       alt: altWords(picture.keyframe, reading),
+      measured: reading !== undefined && reading.value !== null,
     };
     if (reading === undefined || picture.lines_drawn || clip.measurement === null) return [{ kind: "plain", ...common }];
     const { width, height } = clip.measurement.clip;

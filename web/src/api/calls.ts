@@ -1,16 +1,18 @@
-import { request, type Answered } from "./client";
+import { answered, body, client, type Answered } from "./client";
 import type {
   Checkpoint,
   Club,
   Drill,
   DrillChoice,
-  Hand,
   Invitation,
+  KeyframeId,
   Me,
+  NewSubmission,
   OutboxMail,
   PersonRow,
-  Purpose,
+  PointName,
   Queue,
+  RefilmReason,
   Review,
   Role,
   Submission,
@@ -18,72 +20,79 @@ import type {
 
 /** Every request the pages make, by name. */
 
-const get = async <T>(path: string): Promise<T> => (await request<T>("GET", path)).data;
-const post = async <T>(path: string, body?: unknown): Promise<T> =>
-  (await request<T>("POST", path, body === undefined ? {} : { body })).data;
-
-// People and sign-in
-
-export const me = (): Promise<Me> => get("/me");
-export const askSignInLink = (email: string): Promise<null> => post("/sign-in-links", { email });
-export const signIn = (token: string): Promise<Me> => post("/sessions", { token });
-export const acceptInvitation = (token: string, name: string): Promise<Me> =>
-  post("/invitation-acceptances", name ? { token, name } : { token });
-export const signOut = async (): Promise<void> => void (await request("DELETE", "/sessions/current"));
-export const activate = async (membershipId: string): Promise<void> =>
-  void (await request("PUT", "/me/active", { body: { membership_id: membershipId } }));
-export const outboxMails = (): Promise<OutboxMail[]> => get("/outbox-mails");
-
-export interface PeoplePage {
-  items: PersonRow[];
+export interface PageOf<Item> {
+  items: Item[];
   next_cursor: string | null;
 }
 
-export const people = (cursor?: string): Promise<PeoplePage> =>
-  get(`/people${cursor ? `?cursor=${encodeURIComponent(cursor)}` : ""}`);
-export const invitations = (): Promise<Invitation[]> => get("/invitations");
+const after = (cursor: string | undefined): { cursor?: string } => (cursor === undefined ? {} : { cursor });
+
+// People and sign-in
+
+export const me = (): Promise<Me> => body(client.GET("/api/v1/me"));
+export const askSignInLink = (email: string): Promise<unknown> =>
+  body(client.POST("/api/v1/sign-in-links", { body: { email } }));
+export const signIn = (token: string): Promise<Me> => body(client.POST("/api/v1/sessions", { body: { token } }));
+export const acceptInvitation = (token: string, name: string): Promise<Me> =>
+  body(client.POST("/api/v1/invitation-acceptances", { body: name ? { token, name } : { token } }));
+export const signOut = (): Promise<unknown> => body(client.DELETE("/api/v1/sessions/current"));
+export const activate = (membership_id: string): Promise<Me> =>
+  body(client.PUT("/api/v1/me/active", { body: { membership_id } }));
+export const outboxMails = (): Promise<OutboxMail[]> => body(client.GET("/api/v1/outbox-mails"));
+
+export const people = (cursor?: string): Promise<PageOf<PersonRow>> =>
+  body(client.GET("/api/v1/people", { params: { query: after(cursor) } }));
+export const invitations = (): Promise<Invitation[]> => body(client.GET("/api/v1/invitations"));
 export const invite = (email: string, name: string, role: Role): Promise<Invitation> =>
-  post("/invitations", { email, name, role });
-export const resendInvitation = (id: string): Promise<Invitation> => post(`/invitations/${id}/resend`);
-export const revokeInvitation = async (id: string): Promise<void> =>
-  void (await request("DELETE", `/invitations/${id}`));
-export const deactivate = (membershipId: string): Promise<PersonRow> => post(`/people/${membershipId}/deactivate`);
-export const reactivate = (membershipId: string): Promise<PersonRow> => post(`/people/${membershipId}/reactivate`);
+  body(client.POST("/api/v1/invitations", { body: { email, name, role } }));
+export const resendInvitation = (invitation_id: string): Promise<Invitation> =>
+  body(client.POST("/api/v1/invitations/{invitation_id}/resend", { params: { path: { invitation_id } } }));
+export const revokeInvitation = (invitation_id: string): Promise<unknown> =>
+  body(client.DELETE("/api/v1/invitations/{invitation_id}", { params: { path: { invitation_id } } }));
+export const deactivate = (membership_id: string): Promise<PersonRow> =>
+  body(client.POST("/api/v1/people/{membership_id}/deactivate", { params: { path: { membership_id } } }));
+export const reactivate = (membership_id: string): Promise<PersonRow> =>
+  body(client.POST("/api/v1/people/{membership_id}/reactivate", { params: { path: { membership_id } } }));
 
 // Clubs, clips
 
-export const clubs = (): Promise<Club[]> => get("/clubs");
-export const addClub = (name: string, lengthM: number): Promise<Club> => post("/clubs", { name, length_m: lengthM });
+export const clubs = (): Promise<Club[]> => body(client.GET("/api/v1/clubs"));
+export const addClub = (name: string, length_m: number): Promise<Club> =>
+  body(client.POST("/api/v1/clubs", { body: { name, length_m } }));
 
-export interface NewSubmission {
-  club_id: string | null;
-  purpose: Purpose;
-  with_ball: boolean;
-  handed: Hand;
-  note: string;
-}
-
-export const createSubmission = async (body: NewSubmission, idempotencyKey: string): Promise<Submission> =>
-  (await request<Submission>("POST", "/submissions", { body, idempotencyKey })).data;
-export const submissions = (cursor?: string): Promise<{ items: Submission[]; next_cursor: string | null }> =>
-  get(`/submissions${cursor ? `?cursor=${encodeURIComponent(cursor)}` : ""}`);
-export const submission = (id: string): Promise<Submission> => get(`/submissions/${id}`);
-export const withdraw = (id: string): Promise<Submission> => post(`/submissions/${id}/withdraw`);
+export const createSubmission = (sent: NewSubmission, idempotencyKey: string): Promise<Submission> =>
+  body(
+    client.POST("/api/v1/submissions", {
+      body: sent,
+      params: { header: { "Idempotency-Key": idempotencyKey } },
+    }),
+  );
+export const submissions = (cursor?: string): Promise<PageOf<Submission>> =>
+  body(client.GET("/api/v1/submissions", { params: { query: after(cursor) } }));
+export const submission = (submission_id: string): Promise<Submission> =>
+  body(client.GET("/api/v1/submissions/{submission_id}", { params: { path: { submission_id } } }));
+export const withdraw = (submission_id: string): Promise<Submission> =>
+  body(client.POST("/api/v1/submissions/{submission_id}/withdraw", { params: { path: { submission_id } } }));
 
 // Reviews
 
 export type QueueFilter = "waiting" | "claimed" | "answered" | "mine";
 
+const of = (review_id: string): { params: { path: { review_id: string } } } => ({ params: { path: { review_id } } });
+
 export const queue = (state: QueueFilter, cursor?: string): Promise<Queue> =>
-  get(`/reviews?state=${state}${cursor ? `&cursor=${encodeURIComponent(cursor)}` : ""}`);
-export const claimNext = (): Promise<Review> => post("/reviews/claim-next");
-export const claim = (id: string): Promise<Review> => post(`/reviews/${id}/claim`);
-export const renew = (id: string): Promise<Review> => post(`/reviews/${id}/renew`);
-export const release = (id: string): Promise<Review> => post(`/reviews/${id}/release`);
-export const review = (id: string): Promise<Answered<Review>> => request("GET", `/reviews/${id}`);
-export const recall = (id: string): Promise<Answered<Review>> => request("POST", `/reviews/${id}/recall`);
-export const askRefilm = (id: string, reasonCode: string, message: string): Promise<Answered<Review>> =>
-  request("POST", `/reviews/${id}/ask-refilm`, { body: { reason_code: reasonCode, message } });
+  body(client.GET("/api/v1/reviews", { params: { query: { state, ...after(cursor) } } }));
+export const claimNext = (): Promise<Review> => body(client.POST("/api/v1/reviews/claim-next"));
+export const claim = (id: string): Promise<Review> => body(client.POST("/api/v1/reviews/{review_id}/claim", of(id)));
+export const renew = (id: string): Promise<Review> => body(client.POST("/api/v1/reviews/{review_id}/renew", of(id)));
+export const release = (id: string): Promise<Review> =>
+  body(client.POST("/api/v1/reviews/{review_id}/release", of(id)));
+export const review = (id: string): Promise<Answered<Review>> =>
+  answered(client.GET("/api/v1/reviews/{review_id}", of(id)));
+export const recall = (id: string): Promise<Answered<Review>> =>
+  answered(client.POST("/api/v1/reviews/{review_id}/recall", of(id)));
+export const askRefilm = (id: string, reason_code: RefilmReason, message: string): Promise<Answered<Review>> =>
+  answered(client.POST("/api/v1/reviews/{review_id}/ask-refilm", { ...of(id), body: { reason_code, message } }));
 
 /** The place of a keyframe in a review. */
 export interface Place {
@@ -92,28 +101,58 @@ export interface Place {
   keyframe: string;
 }
 
-const placePath = (place: Place): string => `${place.clipId}/${place.swing}/${place.keyframe}`;
+interface ToPlace {
+  path: { review_id: string; clip_id: string; swing: number; keyframe: KeyframeId };
+  header: { "If-Match": string };
+}
+
+interface ToPoint extends ToPlace {
+  path: ToPlace["path"] & { point: PointName };
+}
+
+const toPlace = (id: string, place: Place, etag: string): ToPlace => ({
+  path: { review_id: id, clip_id: place.clipId, swing: place.swing, keyframe: place.keyframe as KeyframeId },
+  header: { "If-Match": etag },
+});
+
+const toPoint = (id: string, place: Place, point: string, etag: string): ToPoint => {
+  const { path, header } = toPlace(id, place, etag);
+  return { path: { ...path, point: point as PointName }, header };
+};
+
+const MARK = "/api/v1/reviews/{review_id}/marks/{clip_id}/{swing}/{keyframe}";
+const POINT = "/api/v1/reviews/{review_id}/points/{clip_id}/{swing}/{keyframe}/{point}";
 
 export const putMark = (id: string, place: Place, frame: number, etag: string): Promise<Answered<Review>> =>
-  request("PUT", `/reviews/${id}/marks/${placePath(place)}`, { body: { frame }, etag });
+  answered(client.PUT(MARK, { params: toPlace(id, place, etag), body: { frame } }));
 export const dropMark = (id: string, place: Place, etag: string): Promise<Answered<Review>> =>
-  request("DELETE", `/reviews/${id}/marks/${placePath(place)}`, { etag });
+  answered(client.DELETE(MARK, { params: toPlace(id, place, etag) }));
 export const putPoint = (
   id: string,
   place: Place,
   point: string,
   at: { x: number; y: number },
   etag: string,
-): Promise<Answered<Review>> => request("PUT", `/reviews/${id}/points/${placePath(place)}/${point}`, { body: at, etag });
+): Promise<Answered<Review>> => answered(client.PUT(POINT, { params: toPoint(id, place, point, etag), body: at }));
 export const dropPoint = (id: string, place: Place, point: string, etag: string): Promise<Answered<Review>> =>
-  request("DELETE", `/reviews/${id}/points/${placePath(place)}/${point}`, { etag });
+  answered(client.DELETE(POINT, { params: toPoint(id, place, point, etag) }));
 export const patchDraft = (
   id: string,
   draft: { text?: string; drills?: DrillChoice[] },
   etag: string,
-): Promise<Answered<Review>> => request("PATCH", `/reviews/${id}/draft`, { body: draft, etag });
+): Promise<Answered<Review>> =>
+  answered(
+    client.PATCH("/api/v1/reviews/{review_id}/draft", {
+      params: { path: { review_id: id }, header: { "If-Match": etag } },
+      body: draft,
+    }),
+  );
 export const send = (id: string, etag: string, idempotencyKey: string): Promise<Answered<Review>> =>
-  request("POST", `/reviews/${id}/send`, { etag, idempotencyKey });
+  answered(
+    client.POST("/api/v1/reviews/{review_id}/send", {
+      params: { path: { review_id: id }, header: { "If-Match": etag, "Idempotency-Key": idempotencyKey } },
+    }),
+  );
 
-export const drills = (): Promise<Drill[]> => get("/drills");
-export const checkpoints = (): Promise<Checkpoint[]> => get("/checkpoints");
+export const drills = (): Promise<Drill[]> => body(client.GET("/api/v1/drills"));
+export const checkpoints = (): Promise<Checkpoint[]> => body(client.GET("/api/v1/checkpoints"));

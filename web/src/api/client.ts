@@ -1,6 +1,10 @@
+import createClient from "openapi-fetch";
 import { offlineProblem, problemFrom } from "./problem";
+import type { paths } from "./schema";
 
 /** Requests to the API: one place for the CSRF header, problems, and a line that drops. */
+
+const client = createClient<paths>({ credentials: "same-origin", cache: "no-store" });
 
 let csrfToken = "";
 
@@ -10,47 +14,35 @@ export const useCsrfToken = (token: string): void => {
 
 export const csrfHeader = (): Record<string, string> => (csrfToken ? { "X-CSRF-Token": csrfToken } : {});
 
-export interface Options {
-  body?: unknown;
-  etag?: string;
-  idempotencyKey?: string;
-  signal?: AbortSignal;
-}
+client.use({
+  onRequest({ request }) {
+    if (request.method !== "GET") {
+      for (const [name, value] of Object.entries(csrfHeader())) request.headers.set(name, value);
+    }
+    return request;
+  },
+});
 
 export interface Answered<T> {
   data: T;
   etag: string | null;
 }
 
-/** Send one request. Throws `Problem`; status 0 means that no answer came at all. */
-export async function request<T>(method: string, path: string, options: Options = {}): Promise<Answered<T>> {
-  const response = await reach(method, path, options);
-  const body: unknown = response.status === 204 ? null : await readBody(response);
-  if (!response.ok) throw problemFrom(response.status, body);
-  return { data: body as T, etag: response.headers.get("ETag") };
-}
-
-async function reach(method: string, path: string, options: Options): Promise<Response> {
-  const headers: Record<string, string> = { Accept: "application/json" };
-  if (method !== "GET") Object.assign(headers, csrfHeader());
-  if (options.body !== undefined) headers["Content-Type"] = "application/json";
-  if (options.etag !== undefined) headers["If-Match"] = options.etag;
-  if (options.idempotencyKey !== undefined) headers["Idempotency-Key"] = options.idempotencyKey;
-  const init: RequestInit = { method, headers, credentials: "same-origin", cache: "no-store" };
-  if (options.body !== undefined) init.body = JSON.stringify(options.body);
-  if (options.signal !== undefined) init.signal = options.signal;
-  try {
-    return await fetch(`/api/v1${path}`, init);
-  } catch (error) {
-    if (error instanceof DOMException && error.name === "AbortError") throw error;
+/**
+ * What a request was answered. Throws `Problem`; status 0 means that no answer came at all.
+ * `T` narrows the body where the API's description leaves it open.
+ */
+export async function answered<T>(
+  asked: Promise<{ data?: unknown; error?: unknown; response: Response }>,
+): Promise<Answered<T>> {
+  const { data, error, response } = await asked.catch(() => {
     throw offlineProblem();
-  }
+  });
+  if (!response.ok) throw problemFrom(response.status, error);
+  return { data: data as T, etag: response.headers.get("ETag") };
 }
 
-async function readBody(response: Response): Promise<unknown> {
-  try {
-    return await response.json();
-  } catch {
-    return null;
-  }
-}
+/** The body alone. */
+export const body = async <T>(asked: Parameters<typeof answered>[0]): Promise<T> => (await answered<T>(asked)).data;
+
+export { client };

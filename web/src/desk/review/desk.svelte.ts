@@ -2,7 +2,7 @@ import * as calls from "../../api/calls";
 import type { Place } from "../../api/calls";
 import type { Answered } from "../../api/client";
 import { Problem, wordsOf } from "../../api/problem";
-import type { DrillChoice, Review, Xy } from "../../api/types";
+import type { DrillChoice, RefilmReason, Review, Xy } from "../../api/types";
 import { newKey } from "../../words/keys";
 import { EMPTY_HISTORY, record, redo, undo, type Edit, type History } from "./edits";
 import { keep, kept, letGo, type Kept } from "./keep";
@@ -224,7 +224,7 @@ export class ReviewDesk {
 
   recall = (): Promise<boolean> => this.#finish(() => calls.recall(this.id));
 
-  askRefilm = (reason: string, message: string): Promise<boolean> =>
+  askRefilm = (reason: RefilmReason, message: string): Promise<boolean> =>
     this.#finish(() => calls.askRefilm(this.id, reason, message));
 
   async #finish(call: () => Promise<Answered<Review>>, onDone: () => void = () => undefined): Promise<boolean> {

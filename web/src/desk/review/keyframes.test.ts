@@ -16,7 +16,7 @@ const measurement = {
 } as unknown as Measurement;
 
 test("the coach's keyframe rules, the machine's stays known", () => {
-  const marks = [{ clip_id: "c", swing: 0, keyframe: "address", frame: 32, time_s: 0.533 }];
+  const marks = [{ clip_id: "c", swing: 0, keyframe: "address" as const, frame: 32, time_s: 0.533 }];
   const address = keyframesNow(measurement, 0, marks).find((item) => item.id === "address");
   expect(address).toEqual({
     id: "address",
@@ -36,7 +36,7 @@ test("what was not found is shown with its reason, in the order of a swing", () 
 });
 
 test("a clip that could not be measured can still be marked by hand", () => {
-  const marks = [{ clip_id: "c", swing: 0, keyframe: "finish", frame: 90, time_s: 1.5 }];
+  const marks = [{ clip_id: "c", swing: 0, keyframe: "finish" as const, frame: 90, time_s: 1.5 }];
   const now = keyframesNow(null, 0, marks);
   expect(now.at(-1)).toMatchObject({ id: "finish", frame: 90, moved: true });
 });

@@ -51,9 +51,9 @@ test("the clubhead of the second exact vector reads 100 degrees, with a hand-pla
 });
 
 test("once every point is the coach's, the machine's own habit of erring no longer counts", () => {
-  const placed = ["lead_shoulder", "lead_wrist", "butt"].map((point) => {
+  const placed = (["lead_shoulder", "lead_wrist", "butt"] as const).map((point) => {
     const [x, y] = reading.points[point] as Xy;
-    return { clip_id: "c", swing: 0, keyframe: "lead_arm_parallel", frame: 93, point, x, y };
+    return { clip_id: "c", swing: 0, keyframe: "lead_arm_parallel" as const, frame: 93, point, x, y };
   });
   const live = liveReading(checkpoint, reading, placed, { clubhead: [300, 21] }, "right", 1000);
   expect(live.sigma).toBeCloseTo(Math.hypot(2.6, 1, 1), 6);

@@ -24,8 +24,8 @@ export function draftAnswer(
 function described(choice: DrillChoice, library: readonly Drill[]): AnswerDrill[] {
   const drill = library.find((item) => item.id === choice.drill_id);
   if (drill === undefined) return [];
-  const { name, purpose, kit, steps, cautions, next_clip } = drill;
-  return [{ ...choice, name, purpose, kit: kit.join(", "), steps, caution: cautions.join(" "), next_clip }];
+  const { name, purpose, kit, steps, caution, next_clip } = drill;
+  return [{ ...choice, name, purpose, kit, steps, caution, next_clip }];
 }
 
 /** One picture a keyframe: the machine's, unless the coach corrected something there. */

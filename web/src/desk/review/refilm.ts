@@ -1,3 +1,5 @@
+import type { RefilmReason } from "../../api/types";
+
 /** Why a coach asks for a new clip, with words to start from. The codes are the server's. */
 export const REFILM_REASONS = [
   { code: "wrong_view", name: "Wrong view", words: "The clip shows the other view than the one you chose." },
@@ -23,4 +25,4 @@ export const REFILM_REASONS = [
   { code: "unsafe", name: "Unsafe surroundings", words: "Something is within reach of the club. Clear the space first." },
   { code: "not_a_swing", name: "Not a swing", words: "The clip does not show a swing." },
   { code: "other", name: "Something else", words: "" },
-] as const;
+] as const satisfies readonly { code: RefilmReason; name: string; words: string }[];

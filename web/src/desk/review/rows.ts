@@ -30,7 +30,7 @@ export function rowsOf(
   return review.readings.flatMap((reading) => {
     const checkpoint = checkpoints.find((item) => item.id === reading.checkpoint);
     const clip = review.submission.clips.find((item) => item.id === reading.clip_id);
-    if (checkpoint === undefined || clip === undefined) return [];
+    if (checkpoint === undefined || clip === undefined || clip.view !== checkpoint.view) return [];
     const swing = clip.measurement?.swings[reading.swing];
     const placed = placedFor(review, reading, checkpoint);
     const onTheMove = movingAt(moving, `${reading.clip_id}/${reading.swing}/${checkpoint.keyframe}/`);

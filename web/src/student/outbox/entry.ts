@@ -1,5 +1,4 @@
-import type { NewSubmission } from "../../api/calls";
-import type { View } from "../../api/types";
+import type { NewSubmission, View } from "../../api/types";
 
 /** What a student has decided to send and the server does not hold whole yet. Plain data. */
 export interface Entry {

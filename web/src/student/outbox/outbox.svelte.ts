@@ -1,6 +1,6 @@
-import { createSubmission, withdraw, type NewSubmission } from "../../api/calls";
+import { createSubmission, withdraw } from "../../api/calls";
 import { Problem, wordsOf } from "../../api/problem";
-import type { View } from "../../api/types";
+import type { NewSubmission, View } from "../../api/types";
 import { newKey } from "../../words/keys";
 import { waitBeforeTry } from "./chunks";
 import * as cupboard from "./cupboard";
