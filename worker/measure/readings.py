@@ -64,25 +64,42 @@ class Spot:
     sigma_px: float
 
 
-@dataclass(frozen=True, slots=True)
-class InstantPart:
-    """What the instant costs: how far it may be off (s, one sigma), and the reading's rate."""
+def shared_instant_sigma(
+    sigma_s: float, off_s: float, *, shaft_rate: float, arm_rate: float
+) -> float:
+    """What the instant adds to the arm-shaft angle beyond the points' own term, degrees.
 
-    off_s: float
-    rate_per_s: float
+    The instant comes from the arm's own points: where the shoulder errs, the arm is called level
+    too late, and the shaft has moved on. Both errors have one cause and add with their sign: together
+    they make ``shaft_rate * sigma_s``. The points' term already holds ``arm_rate * sigma_s``; this
+    returns the rest, so that the squares sum to the whole. ``off_s``, from the instant to the frame
+    shown, turns both arm and shaft and is independent. Rates in degrees per second.
+    """
+    rest = max(shaft_rate**2 - arm_rate**2, (shaft_rate - arm_rate) ** 2)
+    return math.hypot(math.sqrt(rest) * sigma_s, (shaft_rate - arm_rate) * off_s)
 
-    def sigma(self) -> float:
-        """One sigma in the reading's unit."""
-        return abs(self.rate_per_s) * self.off_s
+
+def butt_per_degree(direction_deg: float) -> float:
+    """Grip lengths that one degree of shaft moves the butt end's ground point.
+
+    ``BUTT_GRIP_PER_DEG`` holds between pitches of 58.7 and 69.4 degrees; the ground point moves
+    with one over the squared sine of the pitch.
+    """
+    sine = abs(math.sin(math.radians(direction_deg)))
+    usual = math.sin(math.radians((58.7 + 69.4) / 2.0))
+    return BUTT_GRIP_PER_DEG * (usual / max(sine, 0.2)) ** 2
 
 
 def lead_arm_shaft_reading(
-    spots: Mapping[PointName, Spot], instant: InstantPart, frame: Frame
+    spots: Mapping[PointName, Spot], instant_sigma: float, frame: Frame
 ) -> Reading | Missing:
-    """Face-on: angle between lead arm and shaft at the frame of lead arm parallel."""
+    """Face-on: angle between lead arm and shaft at the frame of lead arm parallel.
+
+    ``instant_sigma``: what the instant's own error adds, degrees.
+    """
     inputs = {
         **_point_inputs(spots, frame),
-        "sigma_instant": instant.sigma(),
+        "sigma_instant": instant_sigma,
         "sigma_view": VIEW_SIGMA_DEG,
         "sigma_residual": SHAFT_RESIDUAL_DEG,
     }
@@ -91,14 +108,15 @@ def lead_arm_shaft_reading(
 
 def butt_end_reading(
     spots: Mapping[PointName, Spot],
-    instant: InstantPart,
+    instant_sigma: float,
+    per_degree: float,
     frame: Frame,
     setting: Setting,
     scale: Estimate,
 ) -> Reading | Missing:
     """Down-the-line: where the butt end points on the ground.
 
-    ``scale`` is px per metre at the ball (working pixels). The view and depth terms are the
+    ``instant_sigma`` in grip lengths; ``per_degree``: grip lengths per degree of shaft; ``scale`` is px per metre at the ball (working pixels). The view and depth terms are the
     changes of the reading when the camera's place moves by one sigma.
     """
     if spots[PointName.BALL].at[1] <= setting.horizon_row.value:
@@ -108,10 +126,10 @@ def butt_end_reading(
     inputs = {
         **base,
         **_point_inputs(spots, frame),
-        "sigma_instant": instant.sigma(),
+        "sigma_instant": instant_sigma,
         "sigma_view": 0.0,
         "sigma_depth": 0.0,
-        "sigma_residual": BUTT_GRIP_PER_DEG * SHAFT_RESIDUAL_DEG,
+        "sigma_residual": per_degree * SHAFT_RESIDUAL_DEG,
         "sigma_scale": scale.sigma / scale.value,
     }
     value = _butt_value(spots, inputs, frame)

@@ -16,13 +16,13 @@ from worker.club.shaft import Shaft
 from worker.measure import club_reading
 from worker.measure.posture import Posture, motion, posture
 from worker.measure.readings import (
-    BUTT_GRIP_PER_DEG,
     DEFAULT_RATE_DEG_PER_S,
     Frame,
-    InstantPart,
     Spot,
     butt_end_reading,
+    butt_per_degree,
     lead_arm_shaft_reading,
+    shared_instant_sigma,
 )
 from worker.measure.setting import (
     Setting,
@@ -164,7 +164,9 @@ class _Reader:
             KeyframeId.DELIVERY: Missing(
                 "The shaft is a fan of blur on the way down; a coach can mark it."
             ),
-            KeyframeId.FINISH: (ends if done is None else instants.finish(moves, done + 0.15)),
+            KeyframeId.FINISH: Missing(
+                "The hands are hidden behind the head in the finish; a coach can mark it."
+            ),
         }
 
     def _signals(self) -> tuple[Posture, Motion]:
@@ -236,9 +238,9 @@ class _Reader:
             unsteady=inverse(self.frames.moves[number]),
         )
 
-    def _instant_part(self, lap: Instant, row: int, rate: float) -> InstantPart:
-        off = float(self.track.times_s[row]) - lap.time_s
-        return InstantPart(math.hypot(lap.sigma_s, off), rate)
+    def _off_s(self, lap: Instant, row: int) -> float:
+        """How far the shown frame lies from the instant, seconds."""
+        return float(self.track.times_s[row]) - lap.time_s
 
     def _shaft_spots(self, shaft: Shaft) -> dict[PointName, Spot]:
         """Butt end and clubhead; their sigmas give back the direction's sigma."""
@@ -264,24 +266,29 @@ class _Reader:
             ),
             **self._shaft_spots(shaft),
         }
-        rate = self._arm_shaft_rate(lap, shafts)
-        return lead_arm_shaft_reading(spots, self._instant_part(lap, row, rate), self._frame(row))
+        shaft_rate = self._shaft_rate(lap, shafts)
+        instant = shared_instant_sigma(
+            lap.sigma_s,
+            self._off_s(lap, row),
+            shaft_rate=shaft_rate,
+            arm_rate=self._arm_rate(lap),
+        )
+        return lead_arm_shaft_reading(spots, instant, self._frame(row))
 
-    def _arm_shaft_rate(self, lap: Instant, shafts: Mapping[int, Shaft | Missing]) -> float:
-        """How fast the angle changes, degrees per second."""
+    def _arm_rate(self, lap: Instant) -> float:
+        """How fast the lead arm's line turns, degrees per second."""
         arm = self.body.lead_shoulder - self.track.of(Joint.LEAD_WRIST)
-        arm_deg = np.degrees(np.arctan2(-arm[:, 1], arm[:, 0]))
-        return self._shaft_rate(lap, shafts, arm_deg)
+        turns = np.degrees(np.unwrap(np.arctan2(-arm[:, 1], arm[:, 0])))
+        return local_line(self.track.times_s, turns, lap.time_s, 0.05).slope
 
-    def _shaft_rate(
-        self, lap: Instant, shafts: Mapping[int, Shaft | Missing], less: Array | None = None
-    ) -> float:
+    def _shaft_rate(self, lap: Instant, shafts: Mapping[int, Shaft | Missing]) -> float:
+        """How fast the shaft turns, degrees per second."""
         times, angles = [], []
         for i, frame in enumerate(self.track.frames):
             shaft = shafts.get(int(frame))
             if isinstance(shaft, Shaft):
                 times.append(float(self.track.times_s[i]))
-                angles.append(shaft.direction_deg - (float(less[i]) if less is not None else 0.0))
+                angles.append(shaft.direction_deg)
         if len(times) < 4:  # noqa: PLR2004 - a rate from fewer frames is noise
             return DEFAULT_RATE_DEG_PER_S
         turns = np.degrees(np.unwrap(np.radians(angles)))
@@ -301,10 +308,10 @@ class _Reader:
             return place
         spots = {**self._shaft_spots(shaft), PointName.BALL: place}
         scale = self._scale_at_ball(place, at_address)
-        rate = BUTT_GRIP_PER_DEG * self._shaft_rate(lap, shafts)
-        return butt_end_reading(
-            spots, self._instant_part(lap, row, rate), self._frame(row), self.setting, scale
-        )
+        per_degree = butt_per_degree(shaft.direction_deg)
+        off_s = math.hypot(lap.sigma_s, self._off_s(lap, row))
+        instant = per_degree * abs(self._shaft_rate(lap, shafts)) * off_s
+        return butt_end_reading(spots, instant, per_degree, self._frame(row), self.setting, scale)
 
     def _ball_spot(self, ball: Ball | Missing, at_address: Shaft | Missing) -> Spot | Missing:
         if isinstance(ball, Ball):

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from api.domain.measurement import Missing
 from api.domain.uncertainty import ROOT_12
-from worker.swing.signals import Crossing, noise_sigma, rising_crossing, speed
+from worker.swing.signals import Crossing, rising_crossing, speed
 
 Array = NDArray[np.float64]
 
@@ -21,9 +21,6 @@ ONSET_LOW, ONSET_HIGH = 0.06, 0.24
 """Hand travel, torso lengths, at two times from which the onset is traced back. The low one is
 far above point noise; four times the travel means twice the time for a steady push."""
 STILL_MIN_S = 0.2
-FINISH_MIN_S = 0.3
-FINISH_HALF_S = 0.1
-"""Half of the stretch over which the finish's speed is taken."""
 STILL_TRAVEL = 0.005 / 0.288
 """Torso lengths: half a hundredth of stature (E0), the least move that counts as one."""
 STAY_SHARE = 0.05
@@ -242,38 +239,3 @@ def _longest_run(times: Array, flags: NDArray[np.bool_]) -> tuple[float, float] 
                 best = (start, end)
             start = None
     return best
-
-
-def finish(motion: Motion, after_s: float) -> Instant | Missing:
-    """Motion stays under the threshold for at least 0.3 s after the follow-through.
-
-    Speed at a time is the way between the mean places just before and just after it; three sigmas
-    of what the points' own noise makes of it are added to the threshold, or a hidden hand would
-    never rest.
-    """
-    rows = np.flatnonzero(motion.times_s >= after_s)
-    if len(rows) < 6:  # noqa: PLR2004 - noise needs six samples
-        return Missing("The clip ends before the finish.")
-    times, hands = motion.times_s[rows], motion.hands[rows]
-    noise = max(noise_sigma(hands[:, 0]), noise_sigma(hands[:, 1]))
-    gap = float(np.median(np.diff(times)))
-    half = max(FINISH_HALF_S, 2.0 * gap)
-    limit = STILL_SPEED * motion.torso_px + 3.0 * noise * float(np.sqrt(2.0 * gap / half)) / half
-    pace = _half_speed(times, hands, half)
-    for first in times[times <= times[-1] - FINISH_MIN_S + 1e-9]:
-        if np.all(pace[(times >= first) & (times <= first + FINISH_MIN_S)] <= limit):
-            return Instant(float(first), float(np.hypot(half / np.sqrt(3.0), gap / ROOT_12)))
-    return Missing("The clip ends before the finish is held.")
-
-
-def _half_speed(times: Array, points: Array, half: float) -> Array:
-    """Speed (n,) between the mean places of the halves before and after each time, px/s."""
-    out = np.zeros(len(times))
-    for i, time_s in enumerate(times):
-        early = (times >= time_s - half - 1e-9) & (times <= time_s)
-        late = (times >= time_s) & (times <= time_s + half + 1e-9)
-        between = float(times[late].mean() - times[early].mean())
-        if between > 0.0:
-            way = points[late].mean(axis=0) - points[early].mean(axis=0)
-            out[i] = float(np.linalg.norm(way)) / between
-    return out
