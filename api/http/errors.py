@@ -41,6 +41,7 @@ STATUS_OF: dict[type[errors.FairleadError], int] = {
 
 _CODE_OF_STATUS = {404: "not_found", 405: "method_not_allowed", 413: "too_large"}
 _WORDS_OF_STATUS = {
+    400: "The body is not JSON text in UTF-8.",
     404: "There is nothing at this address.",
     405: "This address does not take that kind of request.",
     413: "The request is larger than this address takes.",

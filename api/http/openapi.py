@@ -107,7 +107,7 @@ def _document(app: FastAPI, prefix: str, routers: Sequence[APIRouter]) -> dict[s
 
 def _complete(operation: dict[str, Any], route: APIRoute) -> None:
     scope = scope_of(route)
-    statuses = [500, 503]
+    statuses = [500, 503, *([400, 413] if "requestBody" in operation else [])]
     if is_public(route):
         operation["security"] = []
     else:
