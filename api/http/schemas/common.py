@@ -65,6 +65,13 @@ Name = Annotated[
 Text = Annotated[str, StringConstraints(max_length=8000), AfterValidator(_several_lines)]
 """Free text of several lines, up to 8,000 characters, possibly empty."""
 
+Message = Annotated[
+    str,
+    StringConstraints(strip_whitespace=True, min_length=1, max_length=2000),
+    AfterValidator(_several_lines),
+]
+"""Words to somebody: several lines, 1 to 2,000 characters that are not all blank."""
+
 Address = Annotated[
     str,
     Field(max_length=320, examples=["ana@example.org"], json_schema_extra={"format": "email"}),

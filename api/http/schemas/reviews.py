@@ -1,15 +1,14 @@
 """Bodies about reviews: the queue, the draft, corrections."""
 
 from datetime import date, datetime
-from typing import Annotated
 from uuid import UUID
 
-from pydantic import Field, StringConstraints
+from pydantic import Field
 
 from api.domain.names import KeyframeId, PointName, Purpose, View
 from api.domain.refilm import RefilmReason
 from api.domain.states import ReviewState
-from api.http.schemas.common import Read, Sent, Text
+from api.http.schemas.common import Message, Read, Sent, Text
 from api.http.schemas.submissions import PersonNamed, ReadingRead, SubmissionRead
 
 _ID = "019abf5e-7d3e-7c53-8000-000000000000"
@@ -145,6 +144,4 @@ class RefilmSent(Sent):
     """Why a new film is needed, and what the student is told."""
 
     reason_code: RefilmReason
-    message: Annotated[Text, StringConstraints(strip_whitespace=True, min_length=1)] = Field(
-        max_length=2000
-    )
+    message: Message

@@ -5,7 +5,7 @@ Each test names the section whose words it holds the server to.
 
 import base64
 import hashlib
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime
 from email.utils import parsedate_to_datetime
 
@@ -40,7 +40,7 @@ def submission(session: Session) -> Submission:
 @pytest.fixture
 def student(
     as_member: Callable[[Membership], TestClient], submission: Submission
-) -> Iterator[TestClient]:
+) -> TestClient:
     return as_member(submission.student)
 
 
