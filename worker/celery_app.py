@@ -13,8 +13,9 @@ from uuid import UUID
 
 from celery import Celery
 from celery.signals import setup_logging, worker_shutting_down
+from kombu.entity import Queue
 
-from api.db.outbox import QUEUE
+from api.db.outbox import queue_of
 from api.domain.tasks import TaskName
 from api.settings import Settings
 from worker.runner import Runner
@@ -30,7 +31,9 @@ def make_app(settings: Settings) -> Celery:
     """The Celery application with one task for each ``TaskName``."""
     celery = Celery("fairlead", broker=settings.broker_url or "memory://")
     celery.conf.update(
-        task_default_queue=QUEUE,
+        task_queues=[Queue(queue_of(name)) for name in TaskName],  # type: ignore[no-untyped-call]  # Celery publishes no types
+        task_create_missing_queues=False,
+        task_default_queue=queue_of(TaskName.ANALYSE_CLIP),
         task_acks_late=True,
         task_reject_on_worker_lost=True,
         task_ignore_result=True,

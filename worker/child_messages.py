@@ -19,7 +19,6 @@ class Order:
     stature_m: float | None
     cpu_s: int
     memory_bytes: int
-    max_bytes: int
     measurer: str
 
     def to_line(self) -> bytes:

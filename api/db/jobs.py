@@ -20,6 +20,8 @@ from api.domain.states import JobState
 from api.domain.tasks import TaskName
 
 _CLAIM_TRIES = 5
+_KNOWN = tuple(name.value for name in TaskName)
+"""A newer version may have queued a kind of job that this one cannot do; it is left alone."""
 _BACK_OFF_FACTOR = 4
 _ERROR_CHARS = 2000
 
@@ -71,11 +73,16 @@ def claim_next(
     max_attempts: int,
     now: datetime | None = None,
 ) -> Claim | None:
-    """Claim the job that has been due longest; ``None`` when nothing is due."""
+    """Claim the next due job; ``None`` when nothing is due.
+
+    Mails first, since somebody waits to get in and they take no time; then what is due longest.
+    """
     now = now or utc_now()
     for _ in range(_CLAIM_TRIES):
         due = select(Job.id).where(_claimable(now, max_attempts))
-        job_id = session.scalar(due.order_by(Job.available_at, Job.id).limit(1))
+        mails_first = (Job.name != TaskName.SEND_MAIL.value).asc()
+        ordered = due.order_by(mails_first, Job.available_at, Job.id)
+        job_id = session.scalar(ordered.limit(1))
         if job_id is None:
             return None
         claimed = _claim(session, Job.id == job_id, worker, lease, max_attempts, now)
@@ -186,7 +193,8 @@ def claim_hopeless(
 ) -> Claim | None:
     """Take one job whose worker went silent on its last attempt, to fail it in sight of a person."""
     now = now or utc_now()
-    hopeless = and_(_lease_ended(now), Job.attempts >= max_attempts)
+    used_up = and_(Job.attempts >= max_attempts, Job.name.in_(_KNOWN))
+    hopeless = and_(_lease_ended(now), used_up)
     job_id = session.scalar(select(Job.id).where(hopeless).limit(1))
     changed = update(Job).where(Job.id == job_id, hopeless).values(fence=Job.fence + 1)
     return _claimed_by(session, changed)
@@ -198,7 +206,8 @@ def announce_overdue(
     """Wake workers again for jobs that wait too long (a lost wake-up, a flushed broker)."""
     now = now or utc_now()
     unheard = or_(Job.announced_at.is_(None), Job.announced_at <= now - again_after)
-    waiting = and_(Job.state == JobState.QUEUED.value, Job.available_at <= now, unheard)
+    queued = and_(Job.state == JobState.QUEUED.value, Job.name.in_(_KNOWN))
+    waiting = and_(queued, Job.available_at <= now, unheard)
     changed = update(Job).where(waiting).values(announced_at=now)
     rows = session.execute(
         changed.returning(Job.name, Job.subject_id),
@@ -254,7 +263,8 @@ def _claimed_by(session: Session, changed: Update) -> Claim | None:
 
 def _claimable(now: datetime, max_attempts: int) -> ColumnElement[bool]:
     due = and_(Job.state == JobState.QUEUED.value, Job.available_at <= now)
-    return and_(or_(due, _lease_ended(now)), Job.attempts < max_attempts)
+    in_time = or_(due, _lease_ended(now))
+    return and_(in_time, Job.attempts < max_attempts, Job.name.in_(_KNOWN))
 
 
 def _lease_ended(now: datetime) -> ColumnElement[bool]:

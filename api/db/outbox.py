@@ -19,9 +19,6 @@ from api.domain.tasks import TaskName
 Send = Callable[[TaskName, UUID], None]
 """Wakes a worker for one job. Must not raise and must not block for much more than a second."""
 
-QUEUE = "fairlead"
-"""The broker's queue that workers listen to."""
-
 _PENDING = "fairlead.wake_ups"
 _SOCKET_TIMEOUT_S = 0.5
 _PAUSE_AFTER_FAILURE_S = 5.0
@@ -51,6 +48,14 @@ def announce_commits(factory: sessionmaker[Session], send: Send) -> None:
     event.listen(factory, "after_rollback", after_rollback)
 
 
+def queue_of(name: TaskName) -> str:
+    """The broker's queue for one kind of job: a mail must not wait behind a day of clips.
+
+    A worker listens to all of them unless it is told otherwise (``--queues``).
+    """
+    return f"fairlead.{name.value}"
+
+
 def make_sender(broker_url: str) -> Send:
     """The way to wake workers for ``broker_url``; without a broker nobody needs waking."""
     return BrokerSender(broker_url) if broker_url else _nobody
@@ -75,7 +80,7 @@ class BrokerSender:
         if time.monotonic() < self._quiet_until:
             return
         try:
-            self._celery.send_task(name.value, [str(subject_id)], retry=False, ignore_result=True)
+            self._celery.send_task(name.value, [str(subject_id)], queue=queue_of(name))
         except (OperationalError, OSError) as error:
             self._quiet_until = time.monotonic() + _PAUSE_AFTER_FAILURE_S
             _log.warning("broker_unreachable", task=name.value, error=str(error))
@@ -87,7 +92,6 @@ def make_client(broker_url: str) -> Celery:
     client.conf.update(
         task_ignore_result=True,
         task_publish_retry=False,
-        task_default_queue=QUEUE,
         broker_connection_retry=False,
         broker_connection_timeout=_SOCKET_TIMEOUT_S,
         broker_transport_options={

@@ -10,7 +10,7 @@ import redis
 from sqlalchemy import Engine
 from sqlalchemy.orm import Session, sessionmaker
 
-from api.db.outbox import announce_commits, make_client, make_sender
+from api.db.outbox import announce_commits, make_client, make_sender, queue_of
 from api.db.session import make_engine, make_session_factory
 from api.domain.tasks import TaskName
 from tests.faults.place import Place, await_true, measured_once
@@ -20,6 +20,7 @@ from tests.worker.sending import Sender
 pytestmark = pytest.mark.services
 
 SEND_WITHIN_S = 1.5
+CLIPS = queue_of(TaskName.ANALYSE_CLIP)
 
 
 @pytest.fixture
@@ -93,7 +94,7 @@ def test_a_broker_that_does_not_answer(place: Place, student: Student, silent_po
 def test_a_flushed_broker(place: Place, student: Student) -> None:
     clip_id, _ = send_timed(student.through(place.settings.broker_url))
     with redis.Redis.from_url(place.settings.broker_url) as client:
-        assert client.llen("fairlead") == 1
+        assert client.llen(CLIPS) == 1
         client.flushall()
     place.start_worker()
     place.start_sweeper()
@@ -105,19 +106,20 @@ def test_wake_ups_said_many_times(place: Place, student: Student) -> None:
     clip_id, _ = send_timed(student.through(place.settings.broker_url))
     client = make_client(place.settings.broker_url)
     for _ in range(10):
-        client.send_task(TaskName.ANALYSE_CLIP.value, [str(clip_id)])
+        client.send_task(TaskName.ANALYSE_CLIP.value, [str(clip_id)], queue=CLIPS)
     client.close()
     place.start_worker()
     place.start_worker()
     place.await_end(clip_id)
     with redis.Redis.from_url(place.settings.broker_url) as broker:
-        await_true(lambda: broker.llen("fairlead") == 0, place.logs)
+        await_true(lambda: broker.llen(CLIPS) == 0, place.logs)
     assert place.tally(clip_id) == measured_once(attempts=1)
 
 
 def test_a_wake_up_for_something_unknown(place: Place, student: Student) -> None:
     client = make_client(place.settings.broker_url)
-    client.send_task(TaskName.ANALYSE_CLIP.value, ["01890000-0000-7000-8000-000000000000"])
+    unknown = "01890000-0000-7000-8000-000000000000"
+    client.send_task(TaskName.ANALYSE_CLIP.value, [unknown], queue=CLIPS)
     client.close()
     worker = place.start_worker()
     clip_id, _ = send_timed(student.through(place.settings.broker_url))

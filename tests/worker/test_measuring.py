@@ -36,7 +36,6 @@ def order(tmp_path: Path) -> Order:
         stature_m=None,
         cpu_s=60,
         memory_bytes=4 * GIB,
-        max_bytes=500 * 1024**2,
         measurer="tests.worker.measurers:small",
     )
 

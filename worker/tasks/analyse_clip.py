@@ -1,6 +1,5 @@
 """Measure one clip: fetch it, let the child work, keep what it made."""
 
-import tempfile
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -22,8 +21,11 @@ from worker.child_messages import MEASUREMENT, Order, read_json
 from worker.holding import Holding
 from worker.measuring import measure_in_child
 from worker.runner import Store
+from worker.scratch import clear_stale, scratch_folder
 
 REAL_MEASURER = "worker.pipeline:measure_clip"
+_STALE_AFTER_LIMITS = 6
+
 STORING = "storing"
 """The stage after measuring; ``committing`` follows it for the fault tests alone."""
 
@@ -45,9 +47,11 @@ class AnalyseClip:
             clip = analyses.clip_to_measure(session, subject_id)
         if clip is None:
             return _store_nothing
-        with tempfile.TemporaryDirectory(prefix="fairlead-clip-") as folder:
-            files = self._measure(clip, Path(folder), holding)
-            measurement = from_json(read_json(Path(folder) / MEASUREMENT))
+        root = self.settings.data_dir.resolve() / "scratch"
+        clear_stale(root, older_than=_STALE_AFTER_LIMITS * self.settings.child_wall_limit)
+        with scratch_folder(root) as folder:
+            files = self._measure(clip, folder, holding)
+            measurement = from_json(read_json(folder / MEASUREMENT))
             self._announce_stage(holding, STORING)
             self._keep(clip.clip_id, measurement, files, holding)
         return lambda session: self._store(session, clip.clip_id, measurement)
@@ -78,7 +82,6 @@ class AnalyseClip:
             stature_m=clip.stature_m,
             cpu_s=int(self.settings.child_cpu_limit.total_seconds()),
             memory_bytes=self.settings.child_memory_bytes,
-            max_bytes=self.settings.upload_max_bytes,
             measurer=self.measurer,
         )
 

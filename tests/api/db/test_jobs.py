@@ -163,6 +163,25 @@ class TestClaim:
             order.append(held.subject_id)
         assert order == [first, second]
 
+    def test_a_mail_overtakes_clips(self, factory: sessionmaker[Session]) -> None:
+        queue(factory)
+        with transaction(factory) as session:
+            jobs.enqueue(session, TaskName.SEND_MAIL, new_id())
+            held = jobs.claim_next(session, "w", lease=LEASE, max_attempts=5)
+        assert held is not None
+        assert held.name is TaskName.SEND_MAIL
+
+    def test_a_newer_versions_kind_of_job_is_left_to_it(
+        self, factory: sessionmaker[Session], sent: list[tuple[TaskName, UUID]]
+    ) -> None:
+        with transaction(factory) as session:
+            session.add(Job(name="draw_loop", subject_id=new_id()))
+        later = utc_now() + timedelta(hours=1)
+        with transaction(factory) as session:
+            assert jobs.claim_next(session, "w", lease=LEASE, max_attempts=5) is None
+            assert jobs.announce_overdue(session, again_after=LEASE, now=later) == 0
+        assert sent == []
+
     def test_a_silent_worker_loses_its_job(self, factory: sessionmaker[Session]) -> None:
         subject = queue(factory)
         zombie = claimed(factory, subject)
