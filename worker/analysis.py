@@ -58,6 +58,7 @@ class AnalysisRun:
     order: Order
     on_progress: OnProgress
     files: list[str] = field(default_factory=list)
+    measured: float = 0.0
 
     def carry_out(self) -> list[str]:
         """Do everything; returns the names of the files written.
@@ -83,7 +84,9 @@ class AnalysisRun:
         )
 
     def _measuring(self, stage: str, share: float) -> None:
-        self.on_progress(stage, share * _MEASURED_SHARE)
+        """Pass on, never backwards: a clip of many swings goes through its stages again."""
+        self.measured = max(self.measured, share * _MEASURED_SHARE)
+        self.on_progress(stage, self.measured)
 
     def _write_proxy(self, result: MeasureResult) -> None:
         proxy = write_proxy(self.path, result.probe, self.out_dir / "proxy.mp4")

@@ -9,6 +9,9 @@ from numpy.typing import NDArray
 
 Image = NDArray[np.float32]
 
+_MOST_ROWS = 30_000
+"""OpenCV's remap refuses a result of 32767 rows; a clip in 1080p asks for more."""
+
 
 @dataclass(frozen=True, slots=True)
 class Fan:
@@ -34,15 +37,18 @@ class Fan:
     def sample(self, image: Image, pivot: tuple[float, float]) -> Image:
         """Resample ``image`` along the fan: (a, r, s), NaN outside the picture."""
         x, y = self.place(pivot)
-        out = cv2.remap(
-            image,
-            x,
-            y,
-            cv2.INTER_LINEAR,
-            borderMode=cv2.BORDER_CONSTANT,
-            borderValue=math.nan,
-        )
-        return np.asarray(out, dtype=np.float32).reshape(
+        blocks = [
+            cv2.remap(
+                image,
+                x[first : first + _MOST_ROWS],
+                y[first : first + _MOST_ROWS],
+                cv2.INTER_LINEAR,
+                borderMode=cv2.BORDER_CONSTANT,
+                borderValue=math.nan,
+            )
+            for first in range(0, len(x), _MOST_ROWS)
+        ]
+        return np.concatenate(blocks, dtype=np.float32).reshape(
             len(self.angles_deg), len(self.radii), len(self.sides)
         )
 
