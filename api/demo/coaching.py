@@ -1,0 +1,92 @@
+"""What the invented coach does with the measured submissions."""
+
+from datetime import date, datetime, timedelta
+from uuid import UUID
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from api.db.base import utc_now
+from api.db.models import Review, Submission
+from api.db.session import transaction
+from api.demo.people import actor
+from api.demo.scenes import Ending, Scene
+from api.demo.sending import House
+from api.domain.refilm import REFILM_WORDS, RefilmReason
+from api.domain.states import SubmissionState
+from api.services import answers, reviews
+from api.services.reviews import ChosenDrill, Desk
+from api.storage.factory import open_storage
+
+COACH = "rosa"
+_ANSWER = (
+    "Good clips, Mira: I can see everything I need. One thing today, and it is a small one.\n\n"
+    "Your body leads and your hands follow on time; leave that alone. With the lead arm level the "
+    "picture tells me more than the figure does, so look at it first and at the number second.\n\n"
+    "Stop there for two seconds and look: lead arm and shaft should make an upright L. If it feels "
+    "odd it may be right. Send me the same two views next week."
+)
+_DRAFT = (
+    "Oriel, from behind the grip points too far out for my taste. Before I answer I want to look at"
+)
+
+
+def act_out(house: House, scene: Scene, submission_id: UUID) -> None:
+    """Do what the scene ends with, unless somebody went further already."""
+    with transaction(house.factory) as session:
+        submission = session.get_one(Submission, submission_id)
+        if submission.state != SubmissionState.WAITING:
+            return
+        review_id = _open_review(session, submission_id)
+        desk = Desk(session, actor(session, COACH), utc_now(), house.settings.claim_lease)
+        if scene.ending is Ending.ANSWERED:
+            _answer(house, desk, review_id)
+        elif scene.ending is Ending.DRAFTED:
+            reviews.claim(desk, review_id)
+            reviews.change_draft(
+                desk, review_id, None, text=_DRAFT, drills=[_drill("grip-end-at-the-line", desk)]
+            )
+        elif scene.ending is Ending.FILM_AGAIN:
+            reviews.claim(desk, review_id)
+            reason = RefilmReason.DARK_OR_BLURRED
+            reviews.ask_refilm(
+                desk,
+                review_id,
+                reason.value,
+                REFILM_WORDS[reason],
+                base_url=house.settings.base_url,
+            )
+
+
+def _open_review(session: Session, submission_id: UUID) -> UUID:
+    return session.scalars(
+        select(Review.id).where(Review.submission_id == submission_id).order_by(Review.id.desc())
+    ).first() or _no_review(submission_id)
+
+
+def _no_review(submission_id: UUID) -> UUID:
+    raise LookupError(f"Submission {submission_id} waits for a coach but has no review.")
+
+
+def _answer(house: House, desk: Desk, review_id: UUID) -> None:
+    reviews.claim(desk, review_id)
+    drills = [_drill("stop-and-look", desk), _drill("thigh-then-set", desk)]
+    reviews.change_draft(desk, review_id, None, text=_ANSWER, drills=drills)
+    sending = answers.Sending(open_storage(house.settings), house.settings.base_url)
+    answers.send_answer(desk, review_id, None, sending)
+
+
+def _drill(drill_id: str, desk: Desk) -> ChosenDrill:
+    return ChosenDrill(
+        drill_id=drill_id,
+        sets=3,
+        reps=6,
+        pause_s=2.0,
+        days_per_week=4,
+        until=_in_two_weeks(desk.now),
+        note="Slowly, without a ball for the first week.",
+    )
+
+
+def _in_two_weeks(now: datetime) -> date:
+    return (now + timedelta(days=14)).date()
