@@ -102,10 +102,50 @@ def _token(session: Session, owner: Membership) -> ApiToken:
 
 def _foreign_club(own: House, other: House) -> list[dict[str, object]]:
     owners = [other.members[STUDENT], own.another(STUDENT)]
-    return [
-        {"club_id": factories.make_club(own.session, owner.person).id} for owner in owners
-    ]
+    return [{"club_id": factories.make_club(own.session, owner.person).id} for owner in owners]
 
+
+def _foreign_submission(own: House, other: House) -> list[dict[str, object]]:
+    owners = [other.members[STUDENT], own.another(STUDENT)]
+    return [{"submission_id": factories.make_submission(own.session, owner).id} for owner in owners]
+
+
+def _submission_elsewhere(own: House, other: House) -> list[dict[str, object]]:
+    """What even coach and admin of the caller's academy may not see."""
+    return _foreign_submission(own, other)[:1]
+
+
+def _foreign_upload(own: House, other: House) -> list[dict[str, object]]:
+    owners = [other.members[STUDENT], own.another(STUDENT)]
+    submissions = [factories.make_submission(own.session, owner) for owner in owners]
+    return [{"upload_id": factories.make_upload(own.session, one).id} for one in submissions]
+
+
+def _foreign_review(own: House, other: House) -> list[dict[str, object]]:
+    submission = factories.make_submission(own.session, other.members[STUDENT], state="waiting")
+    clip = factories.make_clip(own.session, submission)
+    review = factories.make_review(own.session, submission)
+    return [{"review_id": review.id, "clip_id": clip.id}]
+
+
+def _of_a_review(
+    scope: str = "reviews:write", sent: object = None, roles: frozenset[Role] = frozenset({COACH})
+) -> Access:
+    return Access(roles, scope, sent, {"If-Match": '"1"'}, _foreign_review)
+
+
+FIXED_PARAMETERS: dict[str, object] = {
+    "swing": 0,
+    "keyframe": "lead_arm_parallel",
+    "point": "butt",
+    "key": "clips/nothing",
+}
+"""Parts of paths that name no row."""
+
+_TUS = {"Tus-Resumable": "1.0.0"}
+_PIECE = {**_TUS, "Content-Type": "application/offset+octet-stream", "Upload-Offset": "0"}
+_REVIEW = "/api/v1/reviews/{review_id}"
+_PLACE = "{clip_id}/{swing}/{keyframe}"
 
 _PUBLIC = Access(roles=None)
 _SIGNED_IN = Access(roles=EVERYBODY)
@@ -156,6 +196,52 @@ ACCESS: dict[str, Access] = {
     "DELETE /api/v1/clubs/{club_id}": Access(
         frozenset({STUDENT}), "clips:write", foreign=_foreign_club
     ),
+    # Sending clips
+    "POST /api/v1/submissions": Access(
+        frozenset({STUDENT}), "clips:write", sent={"handed": "right"}
+    ),
+    "GET /api/v1/submissions": Access(EVERYBODY, "clips:read"),
+    "GET /api/v1/submissions/{submission_id}": Access(
+        EVERYBODY, "clips:read", foreign=_submission_elsewhere
+    ),
+    "GET /api/v1/submissions/{submission_id}/events": Access(
+        EVERYBODY, "clips:read", foreign=_submission_elsewhere
+    ),
+    "POST /api/v1/submissions/{submission_id}/withdraw": Access(
+        frozenset({STUDENT}), "clips:write", foreign=_foreign_submission
+    ),
+    "OPTIONS /api/v1/uploads": _PUBLIC,
+    "POST /api/v1/uploads": Access(
+        frozenset({STUDENT}), "clips:write", headers={**_TUS, "Upload-Length": "10"}
+    ),
+    "HEAD /api/v1/uploads/{upload_id}": Access(
+        frozenset({STUDENT}), "clips:write", headers=_TUS, foreign=_foreign_upload
+    ),
+    "PATCH /api/v1/uploads/{upload_id}": Access(
+        frozenset({STUDENT}), "clips:write", headers=_PIECE, foreign=_foreign_upload
+    ),
+    "DELETE /api/v1/uploads/{upload_id}": Access(
+        frozenset({STUDENT}), "clips:write", headers=_TUS, foreign=_foreign_upload
+    ),
+    # The desk
+    "GET /api/v1/reviews": Access(frozenset({COACH, ADMIN}), "reviews:read"),
+    "POST /api/v1/reviews/claim-next": Access(frozenset({COACH}), "reviews:write"),
+    f"GET {_REVIEW}": _of_a_review("reviews:read"),
+    f"POST {_REVIEW}/claim": _of_a_review(),
+    f"POST {_REVIEW}/renew": _of_a_review(),
+    f"POST {_REVIEW}/release": _of_a_review(),
+    f"PUT {_REVIEW}/marks/{_PLACE}": _of_a_review(sent={"frame": 1}),
+    f"DELETE {_REVIEW}/marks/{_PLACE}": _of_a_review(),
+    f"PUT {_REVIEW}/points/{_PLACE}/{{point}}": _of_a_review(sent={"x": 1, "y": 1}),
+    f"DELETE {_REVIEW}/points/{_PLACE}/{{point}}": _of_a_review(),
+    f"PATCH {_REVIEW}/draft": _of_a_review(sent={"text": "x"}),
+    f"POST {_REVIEW}/send": _of_a_review(),
+    f"POST {_REVIEW}/recall": _of_a_review(),
+    f"POST {_REVIEW}/ask-refilm": _of_a_review(sent={"reason_code": "other", "message": "x"}),
+    "GET /api/v1/drills": Access(EVERYBODY, "clips:read"),
+    "GET /api/v1/checkpoints": Access(EVERYBODY, "clips:read"),
+    # Whoever holds a signed link; forged, altered and ended ones: test_media.py
+    "GET /api/v1/media/{key}": Access(roles=None, foreign=nothing_foreign),
     # For anybody
     "GET /api/v1/outbox-mails": _PUBLIC,
     "GET /api/v1/problems/{code}": Access(roles=None, foreign=nothing_foreign),

@@ -16,7 +16,7 @@ from api.http.app import create_app
 from api.http.deps import CSRF_HEADER
 from api.settings import Settings
 from tests import factories
-from tests.api.http.access_table import ACCESS, Access, House
+from tests.api.http.access_table import ACCESS, FIXED_PARAMETERS, Access, House
 
 SignIn = Callable[[Membership], TestClient]
 METHODS = frozenset({"get", "head", "options", "post", "put", "patch", "delete"})
@@ -52,7 +52,8 @@ def call(client: TestClient, name: str, parameters: dict[str, object] | None = N
     method, path = name.split(" ")
     access = ACCESS[name]
     for parameter in re.findall(r"\{(\w+)(?::path)?\}", path):
-        given = (parameters or {}).get(parameter, factories.unknown_id())
+        fixed = FIXED_PARAMETERS.get(parameter, factories.unknown_id())
+        given = (parameters or {}).get(parameter, fixed)
         path = re.sub(rf"\{{{parameter}(?::path)?\}}", str(given), path)
     return client.request(method, path, json=access.sent, headers=access.headers)
 
@@ -114,7 +115,9 @@ def test_a_token_reaches_as_far_as_its_scopes(
         wide = factories.make_token(session, member, *Scope)
         session.commit()
         answer = call_as(client, name, narrow)
-        assert (answer.status_code, answer.json()["code"]) == (403, "scope_missing")
+        assert answer.status_code == 403
+        if not name.startswith("HEAD"):  # a HEAD answer has no body to read the code from
+            assert answer.json()["code"] == "scope_missing"
         answer = call_as(client, name, wide)
         if access.scope is None:
             assert answer.status_code == 403
@@ -125,8 +128,6 @@ def test_a_token_reaches_as_far_as_its_scopes(
 
 def call_as(client: TestClient, name: str, token: str) -> Response:
     client.headers["Authorization"] = f"Bearer {token}"
-    if name.startswith("HEAD"):  # a HEAD answer has no body to read the code from
-        name = name.replace("HEAD", "GET") if name.replace("HEAD", "GET") in ACCESS else name
     return call(client, name)
 
 
