@@ -1,7 +1,7 @@
 """How Alembic reaches the database: one connection, one transaction, one migrator at a time."""
 
 from alembic import context
-from sqlalchemy import Connection, text
+from sqlalchemy import Connection, Engine, text
 
 from api.db.base import Base
 from api.db.models import Job
@@ -28,6 +28,13 @@ def _limit_waiting(connection: Connection) -> None:
 def run() -> None:
     """Run what was asked for inside one transaction, so that a failure leaves nothing behind."""
     engine = make_engine(context.config.get_main_option("sqlalchemy.url", ""))
+    try:
+        _migrate(engine)
+    finally:
+        engine.dispose()
+
+
+def _migrate(engine: Engine) -> None:
     with engine.begin() as connection:
         _limit_waiting(connection)
         context.configure(
@@ -38,7 +45,6 @@ def run() -> None:
             transactional_ddl=True,
         )
         context.run_migrations()
-    engine.dispose()
 
 
 run()

@@ -1,9 +1,13 @@
 """Times in JSON against RFC 3339, ids against RFC 9562."""
 
 import re
+import time
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime, timedelta, timezone
+from types import SimpleNamespace
 from uuid import RFC_4122
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -48,6 +52,29 @@ def test_ids_sort_by_time_of_making() -> None:
     made = [new_id(now_ms=number) for number in (1, 2, 1_000_000, 2**40)]
     assert made == sorted(made)
     assert [str(one) for one in made] == sorted(str(one) for one in made)
+
+
+def test_ids_of_one_process_rise_in_the_order_they_were_made() -> None:
+    # Section 6.2, method 3. Far more than one a millisecond, from several threads.
+    with ThreadPoolExecutor(4) as pool:
+        runs = list(pool.map(lambda _: [new_id() for _ in range(5_000)], range(4)))
+    for run in runs:
+        assert run == sorted(run)
+    assert len(set().union(*runs)) == 20_000
+
+
+def test_ids_tell_the_present_moment() -> None:
+    before = time.time_ns() // 1_000_000
+    made = new_id().int >> 80
+    assert before <= made <= time.time_ns() // 1_000_000 + 5
+
+
+def test_a_clock_set_back_does_not_put_new_ids_before_old_ones(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    first = new_id()
+    monkeypatch.setattr("api.domain.ids.time", SimpleNamespace(time_ns=lambda: 0))
+    assert new_id() > first
 
 
 def test_ids_of_one_millisecond_differ() -> None:
