@@ -3,6 +3,7 @@
 import secrets
 import threading
 import time
+from datetime import UTC, datetime
 from uuid import UUID
 
 _RANDOM_A_BITS = 12
@@ -30,6 +31,11 @@ def new_id(*, now_ms: int | None = None) -> UUID:
     value |= 0b10 << 62
     value |= secrets.randbits(_RANDOM_B_BITS)
     return UUID(int=value)
+
+
+def made_at(identifier: UUID) -> datetime:
+    """When a UUIDv7 was made, to the millisecond, in UTC."""
+    return datetime.fromtimestamp((identifier.int >> 80) / 1000, UTC)
 
 
 def _next_tick() -> int:
