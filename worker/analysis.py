@@ -25,6 +25,9 @@ from worker.video.stills import write_jpeg, write_stills
 
 OnProgress = Callable[[str, float], None]
 
+NEAR_READING = 6
+"""Frames either side of a reading that get a still too."""
+
 _MEASURED_SHARE = 0.8
 """Of the whole work, by the clock on the rendered clips; for the progress bar alone."""
 
@@ -113,7 +116,11 @@ class AnalysisRun:
 
 
 def frames_to_picture(measurement: Measurement) -> frozenset[int]:
-    """Frames that get a still: each keyframe's, and each reading's own."""
+    """Frames that get a still: each keyframe's, each reading's own, and those around the latter.
+
+    Around a reading, because a coach moves its keyframe by a few frames, and the student must
+    then see the frame that the number belongs to.
+    """
     instants = {instant.frame for swing in measurement.swings for _, instant in _found(swing)}
     readings = {
         reading.frame
@@ -121,7 +128,8 @@ def frames_to_picture(measurement: Measurement) -> frozenset[int]:
         for reading in swing.checkpoints.values()
         if isinstance(reading, Reading)
     }
-    return frozenset(instants | readings)
+    near = {frame + step for frame in readings for step in range(-NEAR_READING, NEAR_READING + 1)}
+    return frozenset(frame for frame in instants | near if 0 <= frame < measurement.clip.frames)
 
 
 def _found(swing: Swing) -> Iterator[tuple[KeyframeId, Keyframe]]:

@@ -13,6 +13,7 @@ from sqlalchemy.exc import SQLAlchemyError
 from api.db import jobs
 from api.db.analyses import settle_stuck
 from api.db.base import utc_now
+from api.db.reviews import lapse_leases
 from api.db.session import transaction
 from api.db.uploads import sweep_uploads
 from api.settings import Settings
@@ -31,6 +32,7 @@ class Swept:
     given_up: int
     announced: int
     settled: int
+    lapsed: int
     uploads_finished: int
     uploads_expired: int
 
@@ -43,10 +45,11 @@ def sweep(setup: Setup, shelf: UploadShelf) -> Swept:
     given_up = give_up_hopeless(setup.settings, setup.factory, setup.runner.tasks)
     with transaction(setup.factory) as session:
         settled = settle_stuck(session)
+        lapsed = lapse_leases(session, utc_now())
     with transaction(setup.factory) as session:
         again_after = setup.settings.job_announce_again_after
         announced = jobs.announce_overdue(session, again_after=again_after)
-    return Swept(requeued, given_up, announced, settled, uploads.finished, uploads.expired)
+    return Swept(requeued, given_up, announced, settled, lapsed, uploads.finished, uploads.expired)
 
 
 def main() -> int:

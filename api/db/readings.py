@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import select, update
+from sqlalchemy import and_, or_, select, update
 from sqlalchemy.orm import Session
 
-from api.db.models import Analysis, Reading
+from api.db.models import Analysis, Clip, Reading
+from api.domain.checkpoints import CHECKPOINTS
 from api.domain.names import CheckpointId
 
 MACHINE = "machine"
@@ -54,26 +55,27 @@ def retire_coach_reading(
 def effective_readings(
     session: Session, review_id: UUID | None, analyses: Sequence[Analysis]
 ) -> list[Reading]:
-    """For each checkpoint of each swing the reading that holds: the coach's, else the machine's."""
+    """For each checkpoint of each swing the reading that holds: the coach's, else the machine's.
+
+    Only checkpoints that the clip's own view can show: the machine also notes why the others are
+    missing, which nobody has to read twice.
+    """
     ids = [analysis.id for analysis in analyses]
-    machine = session.scalars(
-        select(Reading)
-        .where(Reading.analysis_id.in_(ids), Reading.source == MACHINE)
-        .order_by(Reading.id)
+    of_coach = and_(
+        Reading.source == COACH, Reading.review_id == review_id, Reading.retired_at.is_(None)
     )
-    held = {_place(reading): reading for reading in machine}
-    coach = session.scalars(
-        select(Reading)
-        .where(
-            Reading.analysis_id.in_(ids),
-            Reading.review_id == review_id,
-            Reading.source == COACH,
-            Reading.retired_at.is_(None),
-        )
-        .order_by(Reading.id)
-    )
-    held.update({_place(reading): reading for reading in coach})
+    rows = session.execute(
+        select(Reading, Clip.view)
+        .join(Clip, Clip.id == Reading.clip_id)
+        .where(Reading.analysis_id.in_(ids), or_(Reading.source == MACHINE, of_coach))
+        .order_by(Reading.source.desc(), Reading.id)  # the machine's first, the coach's over them
+    ).all()
+    held = {_place(reading): reading for reading, view in rows if _shown_by(view, reading)}
     return list(held.values())
+
+
+def _shown_by(view: str, reading: Reading) -> bool:
+    return CHECKPOINTS[CheckpointId(reading.checkpoint)].view == view
 
 
 def _place(reading: Reading) -> tuple[UUID, int, str]:
