@@ -7,13 +7,13 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api.db.base import utc_now
-from api.db.models import Review, Submission
+from api.db.models import Review
 from api.db.session import transaction
 from api.demo.people import actor
 from api.demo.scenes import Ending, Scene
 from api.demo.sending import House
 from api.domain.refilm import REFILM_WORDS, RefilmReason
-from api.domain.states import SubmissionState
+from api.domain.states import ReviewState
 from api.services import answers, reviews
 from api.services.reviews import ChosenDrill, Desk
 from api.storage.factory import open_storage
@@ -32,12 +32,11 @@ _DRAFT = (
 
 
 def act_out(house: House, scene: Scene, submission_id: UUID) -> None:
-    """Do what the scene ends with, unless somebody went further already."""
+    """Do what the scene ends with, once: what somebody did since is theirs."""
     with transaction(house.factory) as session:
-        submission = session.get_one(Submission, submission_id)
-        if submission.state != SubmissionState.WAITING:
+        review_id = _untouched_review(session, submission_id)
+        if review_id is None:
             return
-        review_id = _open_review(session, submission_id)
         desk = Desk(session, actor(session, COACH), utc_now(), house.settings.claim_lease)
         if scene.ending is Ending.ANSWERED:
             _answer(house, desk, review_id)
@@ -58,14 +57,12 @@ def act_out(house: House, scene: Scene, submission_id: UUID) -> None:
             )
 
 
-def _open_review(session: Session, submission_id: UUID) -> UUID:
-    return session.scalars(
-        select(Review.id).where(Review.submission_id == submission_id).order_by(Review.id.desc())
-    ).first() or _no_review(submission_id)
-
-
-def _no_review(submission_id: UUID) -> UUID:
-    raise LookupError(f"Submission {submission_id} waits for a coach but has no review.")
+def _untouched_review(session: Session, submission_id: UUID) -> UUID | None:
+    """The submission's first and only review, if nobody has ever taken it."""
+    found = session.scalars(select(Review).where(Review.submission_id == submission_id)).all()
+    if len(found) != 1 or found[0].state != ReviewState.WAITING or found[0].version != 1:
+        return None
+    return found[0].id
 
 
 def _answer(house: House, desk: Desk, review_id: UUID) -> None:
