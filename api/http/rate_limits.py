@@ -17,6 +17,9 @@ LINKS_PER_EMAIL = RateLimitItemPerMinute(5, 15)
 LINKS_PER_CALLER = RateLimitItemPerMinute(30, 15)
 """A driving range shares one address among its students."""
 
+UPLOADS_PER_SENDER = RateLimitItemPerMinute(60, 60)
+"""Uploads opened by one student: far more than anybody films in an hour, far less than fills a disk."""
+
 TRIES_PER_CALLER = RateLimitItemPerMinute(60, 1)
 """Links hold 256 random bits; this is for the log's sake, not against guessing."""
 

@@ -28,7 +28,8 @@ from api.http.deps import (
     needs,
     require_role,
 )
-from api.http.problems import problem_response, problems
+from api.http.problems import problems
+from api.http.rate_limits import UPLOADS_PER_SENDER, RateLimits
 from api.services import uploads
 from api.services.upload_body import Incoming, receive
 from api.storage.uploads import UploadShelf
@@ -47,6 +48,15 @@ def get_shelf(request: Request, settings: AppSettings) -> UploadShelf:
 
 
 Shelf = Annotated[UploadShelf, Depends(get_shelf)]
+
+
+def get_rate_limits(request: Request) -> RateLimits:
+    """How often one student may open an upload."""
+    limits: RateLimits = request.app.state.rate_limits
+    return limits
+
+
+Limits = Annotated[RateLimits, Depends(get_rate_limits)]
 
 
 @authenticates
@@ -81,10 +91,15 @@ def describe(settings: AppSettings) -> Response:
     summary="Open an upload",
     dependencies=_Needs,
     max_body_size=_UNLIMITED,
-    responses=problems(400, 401, 403, 404, 409, 412, 413, 415, 422, 507),
+    responses=problems(400, 401, 403, 404, 409, 412, 413, 415, 422, 429, 507),
 )
 async def create(
-    request: Request, actor: Sender, factory: SessionFactory, settings: AppSettings, shelf: Shelf
+    request: Request,
+    actor: Sender,
+    factory: SessionFactory,
+    settings: AppSettings,
+    shelf: Shelf,
+    limits: Limits,
 ) -> Response:
     """Open an upload for one view of a submission.
 
@@ -96,9 +111,11 @@ async def create(
     brings_bytes = bool(announced) or "transfer-encoding" in request.headers
     if brings_bytes:
         tus.check_body_type(request)
+    await run_in_threadpool(limits.spend, UPLOADS_PER_SENDER, "upload", str(actor.membership_id))
     upload = await run_in_threadpool(_open, factory, actor, shelf, new, settings)
     headers = {
-        "Location": f"{settings.base_url.rstrip('/')}{request.url.path}/{upload.id}",
+        # Relative, which tus allows: the phone may know this machine by another name than we do.
+        "Location": f"{request.url.path}/{upload.id}",
         "Upload-Expires": tus.http_date(upload.expires_at),
     }
     if brings_bytes:
@@ -174,11 +191,7 @@ async def append(
     tus.check_body_type(request)
     at = tus.required(request, "Upload-Offset")
     upload = await run_in_threadpool(_live, factory, actor, upload_id)
-    try:
-        headers = await _take_in(request, factory, settings, shelf, upload, offset=at)
-    except ClientDisconnect:
-        # Nobody is listening; what arrived is kept.
-        return problem_response(request, 400, "interrupted", "The connection broke off.")
+    headers = await _take_in(request, factory, settings, shelf, upload, offset=at)
     return Response(status_code=204, headers=headers)
 
 
@@ -230,7 +243,10 @@ async def _take_in(
             checksum=tus.parse_checksum(request.headers.get("upload-checksum")),
             read_timeout=settings.upload_read_timeout,
         )
-        arrived = await receive(shelf, upload.id, upload.length, incoming)
+        try:
+            arrived = await receive(shelf, upload.id, upload.length, incoming)
+        except ClientDisconnect:  # nobody is listening any more; what arrived is kept
+            raise BadTusRequest("The connection broke off.", code="interrupted") from None
     else:
         tus.check_nothing_more(request, offset, arrived)
     headers = {"Upload-Offset": str(arrived)}

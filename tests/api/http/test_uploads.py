@@ -304,6 +304,11 @@ class TestRefusals:
         assert again.status_code == 201
         assert student.head(url, headers=TUS).status_code == 410
 
+    def test_opened_too_often(self, student: TestClient, submission: Submission) -> None:
+        answers = [opened(student, submission, 10) for _ in range(61)]
+        assert [answer.status_code for answer in answers] == [201] * 60 + [429]
+        assert int(answers[-1].headers["Retry-After"]) > 0
+
     def test_more_than_announced_is_413_before_and_keeps_what_was_there(
         self, student: TestClient, url: str
     ) -> None:
