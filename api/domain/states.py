@@ -57,9 +57,7 @@ class ReviewState(StrEnum):
 OPEN_REVIEW_STATES = frozenset({ReviewState.WAITING, ReviewState.CLAIMED})
 
 _SUBMISSION_MOVES: dict[SubmissionState, frozenset[SubmissionState]] = {
-    SubmissionState.RECEIVING: frozenset(
-        {SubmissionState.ANALYSING, SubmissionState.WITHDRAWN}
-    ),
+    SubmissionState.RECEIVING: frozenset({SubmissionState.ANALYSING, SubmissionState.WITHDRAWN}),
     SubmissionState.ANALYSING: frozenset(
         {
             SubmissionState.WAITING,

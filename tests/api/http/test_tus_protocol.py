@@ -38,9 +38,7 @@ def submission(session: Session) -> Submission:
 
 
 @pytest.fixture
-def student(
-    as_member: Callable[[Membership], TestClient], submission: Submission
-) -> TestClient:
+def student(as_member: Callable[[Membership], TestClient], submission: Submission) -> TestClient:
     return as_member(submission.student)
 
 
