@@ -73,6 +73,7 @@ openapi: install ## after a change of the HTTP surface: its description and the 
 	@$(BIN)/python -m api.http.openapi > web/openapi.json
 	@$(BIN)/npm --prefix web run --silent types
 
+# Made with the oldest Python that must work (Debian 12's 3.11.2): newer ones need fewer packages.
 .PHONY: lock
 lock: ## after a change of dependencies: requirements.lock and web/package-lock.json
 	@rm -rf var/lock && $(PYTHON) -m venv var/lock && var/lock/bin/pip install --quiet pip-tools

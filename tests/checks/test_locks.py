@@ -3,9 +3,11 @@
 import json
 import re
 import tomllib
+from importlib import metadata
 from pathlib import Path
 from typing import Any
 
+import pytest
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 
@@ -57,6 +59,39 @@ def test_the_python_lock_satisfies_the_package() -> None:
         )
     ]
     assert unmet == []
+
+
+@pytest.mark.parametrize("system", ["linux", "darwin"])
+@pytest.mark.parametrize("python", ["3.11.2", "3.11.14", "3.12.12", "3.13.9", "3.14.0"])
+def test_the_lock_is_complete_on_every_python(python: str, system: str) -> None:
+    """Debian 12 has Python 3.11.2, where redis needs a package that 3.11.3 made needless.
+
+    A lock made on a newer Python left it out, and nothing started on a fresh Debian.
+    """
+    environment = {
+        "python_full_version": python,
+        "python_version": python.rpartition(".")[0],
+        "sys_platform": system,
+        "platform_system": system.capitalize(),
+        "extra": "",
+    }
+    lock = python_lock()
+    lacking = {
+        f"{name} needs {requirement.name}"
+        for name in lock
+        for requirement in map(Requirement, requires_of(name))
+        if (requirement.marker is None or requirement.marker.evaluate(environment))
+        and canonicalize_name(requirement.name) not in lock
+    }
+    assert lacking == set()
+
+
+def requires_of(name: str) -> list[str]:
+    """What an installed package asks for; nothing when this Python does not need the package."""
+    try:
+        return metadata.requires(name) or []
+    except metadata.PackageNotFoundError:
+        return []
 
 
 def test_the_page_lock_names_no_address_and_is_hashed() -> None:
