@@ -19,8 +19,9 @@ RIVAL_MARGIN = 1.4
 SHADED = 0.2
 """Share of its diameter by which a ball lit from above seems to lie higher than it does: its lower
 part is as dark as grass (working value, one sigma)."""
-NEAR_SHARE = 0.5
-"""A patch is one state when it is nearer to it than half the way to the other."""
+THERE_SHARE, GONE_SHARE = 0.5, 0.25
+"""A patch shows the ball when it is less than half the way off; the empty place must look as it
+does later, or a clubhead dark as grass would count as "gone". Shares of the two states' distance."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,8 +144,7 @@ def leaving(
     part = Region(x - reach, y - reach, x + reach + 1, y + reach + 1)
     there, gone = _median(before, part), _median(after, part)
     apart = float(np.sqrt(((there - gone) ** 2).mean()))
-    near = NEAR_SHARE * apart
-    states = [_state(part.cut(p).astype(np.float32), there, gone, near) for p in pictures]
+    states = [_state(part.cut(p).astype(np.float32), there, gone, apart) for p in pictures]
     first_gone = next(
         (i for i, s in enumerate(states) if s == "gone" and "there" in states[:i]), None
     )
@@ -153,9 +153,9 @@ def leaving(
     return max(i for i, s in enumerate(states[:first_gone]) if s == "there"), first_gone
 
 
-def _state(patch: Image, there: Image, gone: Image, near: float) -> str:
+def _state(patch: Image, there: Image, gone: Image, apart: float) -> str:
     to_there = float(np.sqrt(((patch - there) ** 2).mean()))
     to_gone = float(np.sqrt(((patch - gone) ** 2).mean()))
-    if min(to_there, to_gone) > near:
-        return "hidden"
-    return "there" if to_there < to_gone else "gone"
+    if to_gone <= GONE_SHARE * apart:
+        return "gone"
+    return "there" if to_there <= THERE_SHARE * apart else "hidden"

@@ -17,6 +17,7 @@ from worker.club.background import Gray, Image, picture_noise
 from worker.club.strips import Fan, ridge
 
 Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
 ANGLE_STEP_DEG = 1.5
 SECTIONS = 10
@@ -83,7 +84,7 @@ def find_shafts(
     *,
     club_px: float,
     reach_px: float,
-    allowed: Sequence[Array],
+    allowed: Sequence[Mask],
 ) -> list[Shaft | Missing]:
     """Shaft in each look, tied together in time.
 
@@ -115,7 +116,7 @@ def _fan(club_px: float, reach_px: float) -> Fan:
     return Fan(search_angles(), radii, np.arange(-reach, reach + 1, dtype=np.float64))
 
 
-def _respond(look: Look, background: Image, fan: Fan, allowed: Array) -> _Response:
+def _respond(look: Look, background: Image, fan: Fan, allowed: Mask) -> _Response:
     """Section responses of every direction and offset, reduced to the best offset per angle."""
     noise = picture_noise(look.gray, background)
     gray = look.gray.astype(np.float32)

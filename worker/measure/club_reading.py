@@ -17,6 +17,7 @@ from worker.swing.dense import IMPACT_REACH_S, SwingFrames
 from worker.swing.instants import Instant
 
 Array = NDArray[np.float64]
+Mask = NDArray[np.bool_]
 
 REACH_TORSO = 0.14
 """How far beside the middle of the hands the shaft may pass, torso lengths: the hands' own width
@@ -74,7 +75,7 @@ def shaft_at_address(
 
 
 def _search(
-    swing: SwingFrames, back: Image, rows: Sequence[int], masks: Sequence[Array], club_px: float
+    swing: SwingFrames, back: Image, rows: Sequence[int], masks: Sequence[Mask], club_px: float
 ) -> dict[int, Shaft | Missing]:
     track = swing.track
     looks = [
@@ -100,7 +101,7 @@ def _apart(first: Array, second: float) -> Array:
     return np.asarray(np.abs((first - second + 180.0) % 360.0 - 180.0))
 
 
-def _upward(track: BodyTrack, row: int) -> Array:
+def _upward(track: BodyTrack, row: int) -> Mask:
     """Directions a shaft can take near lead arm parallel: upper half, not along the lead arm."""
     angles = search_angles()
     arm = track.of(Joint.LEAD_SHOULDER)[row] - track.of(Joint.LEAD_WRIST)[row]
@@ -110,7 +111,7 @@ def _upward(track: BodyTrack, row: int) -> Array:
     )
 
 
-def _downward() -> Array:
+def _downward() -> Mask:
     """Directions at address: the clubhead lies below the hands."""
     return np.asarray(_apart(search_angles(), -90.0) <= DOWN_WITHIN_DEG)
 
