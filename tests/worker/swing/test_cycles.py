@@ -1,0 +1,70 @@
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from api.domain.names import View
+from tests.worker.swing.moving import arm_elevation, golfer
+from worker.body.joints import BodyTrack
+from worker.swing.cycles import find_swings
+
+LOOKS = 1 / 15
+
+
+def _times(end: float) -> NDArray[np.float64]:
+    return np.arange(0.0, end, LOOKS)
+
+
+def _joined(first: BodyTrack, second: BodyTrack) -> BodyTrack:
+    return BodyTrack(
+        np.arange(len(first) + len(second)),
+        np.concatenate([first.times_s, second.times_s + first.times_s[-1] + LOOKS]),
+        np.concatenate([first.xy, second.xy]),
+        np.concatenate([first.seen, second.seen]),
+    )
+
+
+def _one(end: float = 4.0, **moments: float) -> BodyTrack:
+    moments = {"start": 1.0, "top": 1.8, "impact": 2.1, **moments}
+    return golfer(_times(end), arm_elevation(_times(end), **moments), noise_px=0.5)
+
+
+def test_one_swing_is_found_to_within_two_looks() -> None:
+    (swing,) = find_swings(_one(), View.FACE_ON)
+    assert swing.start_s == pytest.approx(1.0, abs=2 * LOOKS)
+    assert swing.top_s == pytest.approx(1.8, abs=2 * LOOKS)
+    assert swing.impact_s == pytest.approx(2.1, abs=2 * LOOKS)
+
+
+def test_standing_still_is_no_swing() -> None:
+    times = _times(3.0)
+    track = golfer(times, np.full(len(times), -75.0), noise_px=0.5)
+    assert find_swings(track, View.FACE_ON) == []
+
+
+def test_two_swings_in_a_file_are_two() -> None:
+    swings = find_swings(_joined(_one(), _one()), View.FACE_ON)
+    assert len(swings) == 2
+    assert swings[1].start_s > swings[0].end_s
+
+
+def test_a_pause_at_level_is_one_swing_and_not_two() -> None:
+    (swing,) = find_swings(_one(6.0, pause_s=2.0), View.FACE_ON)
+    assert swing.impact_s == pytest.approx(4.1, abs=2 * LOOKS)
+
+
+def test_a_backswing_alone_has_no_impact() -> None:
+    track = _one().part(0.0, 1.85)
+    (swing,) = find_swings(track, View.FACE_ON)
+    assert swing.impact_s is None
+
+
+def test_a_clip_that_starts_in_the_follow_through_has_no_swing() -> None:
+    assert find_swings(_one().part(2.05, 4.0), View.FACE_ON) == []
+
+
+def test_hands_raised_apart_are_no_swing() -> None:
+    track = _one()
+    xy = track.xy.copy()
+    xy[:, [15, 17, 19, 21], 0] += 140.0
+    apart = BodyTrack(track.frames, track.times_s, xy, track.seen)
+    assert find_swings(apart, View.FACE_ON) == []

@@ -1,0 +1,111 @@
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from api.domain.measurement import Missing
+from tests.worker.swing.moving import LEAD_SHOULDER, TORSO, arm_elevation, golfer
+from worker.body.joints import BodyTrack, Joint
+from worker.swing import instants
+from worker.swing.instants import Instant, Motion
+
+START, TOP, IMPACT = 1.0, 1.8, 2.1
+LEVEL = START + 0.65 * (TOP - START)
+
+
+def _times(rate: float = 60.0, end: float = 3.5) -> NDArray[np.float64]:
+    return np.arange(0.0, end, 1 / rate)
+
+
+def _track(rate: float = 60.0, noise_px: float = 0.0, pause_s: float = 0.0) -> BodyTrack:
+    times = _times(rate, 3.5 + pause_s)
+    moments = {"start": START, "top": TOP, "impact": IMPACT, "pause_s": pause_s}
+    return golfer(times, arm_elevation(times, **moments), noise_px=noise_px)
+
+
+def _motion(track: BodyTrack, *, noise_px: float = 0.3, bias_px: float = 4.0) -> Motion:
+    rise = LEAD_SHOULDER[1] - track.of(Joint.LEAD_WRIST)[:, 1]
+    return Motion(track.times_s, track.hands, noise_px, rise, noise_px, bias_px, TORSO)
+
+
+def _found(instant: Instant | Missing) -> Instant:
+    assert isinstance(instant, Instant), instant
+    return instant
+
+
+@pytest.mark.parametrize("rate", [30.0, 60.0, 240.0])
+def test_lead_arm_parallel_is_sub_frame_at_any_rate(rate: float) -> None:
+    found = _found(instants.arm_level_up(_motion(_track(rate)), START, IMPACT))
+    # Published for interpolated crossings of real arms: within 5 ms even at 30 pictures a second.
+    assert found.time_s == pytest.approx(LEVEL, abs=0.005)
+
+
+def test_lead_arm_parallel_down_is_found_after_the_top() -> None:
+    down = TOP + (IMPACT - TOP) * 45 / 120
+    found = _found(instants.arm_level_down(_motion(_track()), TOP, IMPACT))
+    assert found.time_s == pytest.approx(down, abs=0.005)
+    assert found.slope < 0
+
+
+def test_a_biased_shoulder_widens_the_instant() -> None:
+    sure = _found(instants.arm_level_up(_motion(_track(), bias_px=1.0), START, IMPACT))
+    unsure = _found(instants.arm_level_up(_motion(_track(), bias_px=10.0), START, IMPACT))
+    assert unsure.sigma_s > 5 * sure.sigma_s
+
+
+def test_a_pause_at_level_is_the_position_and_its_beginning_the_instant() -> None:
+    track = _track(pause_s=2.0)
+    motion = _motion(track)
+    # Held two pixels below level: no crossing until the pause is over.
+    low = Motion(motion.times_s, motion.hands, 0.3, motion.arm - 2.0, 0.3, 4.0, motion.torso_px)
+    found = _found(instants.arm_level_up(low, START, IMPACT + 2.0))
+    assert abs(found.time_s - LEVEL) < 2 * found.sigma_s
+    assert LEVEL <= found.time_s < LEVEL + 0.2
+
+
+def test_a_pause_at_level_is_not_the_top() -> None:
+    found = _found(instants.top(_motion(_track(pause_s=2.0)), LEVEL + 0.05, IMPACT + 2.0))
+    assert found.time_s == pytest.approx(TOP + 2.0, abs=0.03)
+
+
+def test_the_top_is_where_the_hands_turn() -> None:
+    found = _found(instants.top(_motion(_track()), LEVEL + 0.05, IMPACT))
+    assert found.time_s == pytest.approx(TOP, abs=0.02)
+
+
+def test_takeaway_of_a_steady_push_is_traced_back() -> None:
+    times = _times()
+    push = np.where(times > START, -75.0 + 300.0 * np.maximum(times - START, 0.0) ** 2, -75.0)
+    track = golfer(times, np.minimum(push, 40.0), noise_px=0.5)
+    found = _found(instants.takeaway(_motion(track, noise_px=0.2), START + 0.5))
+    assert abs(found.time_s - START) < 2 * found.sigma_s
+    assert found.sigma_s < 0.06
+
+
+def test_a_clip_that_starts_in_motion_has_no_takeaway_and_no_address() -> None:
+    track = _track().part(START + 0.2, 3.5)
+    motion = _motion(track)
+    start = instants.takeaway(motion, LEVEL)
+    assert isinstance(start, Missing)
+    assert isinstance(instants.address(motion, start), Missing)
+
+
+def test_address_comes_just_before_the_takeaway() -> None:
+    motion = _motion(_track())
+    start = _found(instants.takeaway(motion, LEVEL))
+    still = _found(instants.address(motion, start))
+    assert 0 < start.time_s - still.time_s < 0.05
+
+
+def test_hands_pass_the_line_of_the_trail_leg() -> None:
+    track = _track()
+    hip, ankle = track.of(Joint.TRAIL_HIP), track.of(Joint.TRAIL_ANKLE)
+    found = _found(instants.hands_past_leg(_motion(track), hip, ankle, START, LEVEL, 3.0))
+    at = track.hands[track.nearest(found.time_s)]
+    leg_x = 280.0 - 10.0 * (at[1] - 400.0) / 180.0
+    # The hands move five pixels a frame there.
+    assert at[0] == pytest.approx(leg_x, abs=5.0)
+
+
+def test_an_arm_that_never_reaches_level_is_missing() -> None:
+    track = _track().part(0.0, START + 0.3)
+    assert isinstance(instants.arm_level_up(_motion(track), START, 1.3), Missing)

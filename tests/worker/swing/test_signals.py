@@ -1,0 +1,69 @@
+import numpy as np
+import pytest
+
+from worker.swing.signals import local_line, noise_sigma, rising_crossing, smoothed, speed
+
+
+def test_crossing_of_a_straight_signal_is_exact_between_frames() -> None:
+    times = np.arange(0.0, 1.0, 1 / 30)
+    found = rising_crossing(times, times - 0.5123, sigma=0.0)
+    assert found is not None
+    assert found.time_s == pytest.approx(0.5123, abs=1e-9)
+    assert found.slope == pytest.approx(1.0)
+
+
+def test_crossing_works_on_uneven_times() -> None:
+    times = np.sort(np.random.default_rng(2).uniform(0.0, 1.0, 70))
+    found = rising_crossing(times, 300.0 * (times - 0.61), sigma=0.0)
+    assert found is not None
+    assert found.time_s == pytest.approx(0.61, abs=1e-6)
+
+
+def test_a_flicker_above_zero_is_not_a_crossing() -> None:
+    times = np.arange(0.0, 1.0, 0.02)
+    values = np.where(times < 0.7, -1.0, 1.0)
+    values[10] = 0.5
+    found = rising_crossing(times, values, sigma=0.0)
+    assert found is not None
+    assert found.time_s > 0.65
+
+
+def test_no_crossing_is_none() -> None:
+    times = np.arange(0.0, 1.0, 0.02)
+    assert rising_crossing(times, np.full(50, -1.0), sigma=0.0) is None
+
+
+def test_stated_sigma_of_a_crossing_agrees_with_its_scatter() -> None:
+    rng = np.random.default_rng(11)
+    times = np.arange(0.0, 1.0, 1 / 60)
+    errors, stated = [], []
+    for _ in range(300):
+        values = 500.0 * (times - 0.5) + rng.normal(0.0, 2.0, len(times))
+        found = rising_crossing(times, values, sigma=2.0)
+        assert found is not None
+        errors.append(found.time_s - 0.5)
+        stated.append(found.sigma_s)
+    # 300 draws know a spread to 4 %; the count of samples in the window varies by one.
+    assert np.std(errors) == pytest.approx(np.mean(stated), rel=0.2)
+
+
+def test_a_shared_bias_is_not_averaged_away() -> None:
+    times = np.arange(0.0, 1.0, 1 / 60)
+    found = rising_crossing(times, 500.0 * (times - 0.5), sigma=0.0, bias_sigma=10.0)
+    assert found is not None
+    assert found.sigma_s == pytest.approx(10.0 / 500.0)
+
+
+def test_noise_is_measured_on_a_moving_point() -> None:
+    rng = np.random.default_rng(4)
+    times = np.arange(0.0, 4.0, 1 / 60)
+    path = 80.0 * np.sin(2 * times) + rng.normal(0.0, 1.5, len(times))
+    assert noise_sigma(path) == pytest.approx(1.5, rel=0.15)
+
+
+def test_speed_and_smoothing_follow_straight_motion() -> None:
+    times = np.arange(0.0, 1.0, 1 / 60)
+    points = np.stack([30.0 * times, 40.0 * times], axis=1)
+    assert speed(times, points, 0.03) == pytest.approx(50.0)
+    assert smoothed(times, points, 0.05) == pytest.approx(points)
+    assert local_line(times, points[:, 0], 0.5, 0.04).value == pytest.approx(15.0)
