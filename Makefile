@@ -45,7 +45,7 @@ check: install ## style, types and import rules, Python and pages
 
 .PHONY: accuracy
 accuracy: install ## how far readings and instants are from the truth, on the rendered clips
-	@$(BIN)/python -m tests.accuracy
+	@$(BIN)/python -m tests.accuracy $(if $(CLIPS),--clips $(CLIPS))
 
 .PHONY: screenshots
 screenshots: install ## pictures of the pages, from a running demo, for the README

@@ -24,7 +24,7 @@ MADE_FROM = DIST / ".made-from"
 INSTALLED_FROM = MODULES / ".installed-from"
 NETWORK_PACKAGE = MODULES / "@mediapipe" / "pose"
 NOTICE = WEB / "body-networks-notice.txt"
-LEFT_OUT = frozenset({"node_modules", "dist", "__pycache__", "build_hook.py"})
+LEFT_OUT = frozenset({"node_modules", "dist", "pictures", "__pycache__", "build_hook.py"})
 
 
 class PagesHook(BuildHookInterface[Any]):

@@ -8,6 +8,8 @@ from typing import Any
 import pytest
 import yaml
 
+from api.db.outbox import queue_of
+from api.domain.tasks import TaskName
 from api.settings import Settings
 from worker.cli import app
 
@@ -69,6 +71,14 @@ def test_compose_gives_the_programs_settings_that_exist() -> None:
     for service in compose()["services"].values():
         given = {name for name in service.get("environment", {}) if name.startswith("FAIRLEAD_")}
         assert given - SETTINGS == set()
+
+
+def test_compose_listens_to_queues_that_exist() -> None:
+    queues = {queue_of(name) for name in TaskName}
+    for service in compose()["services"].values():
+        command = service.get("command", [])
+        if "--queues" in command:
+            assert set(command[command.index("--queues") + 1].split(",")) <= queues
 
 
 def test_compose_starts_programs_that_exist() -> None:
