@@ -2,11 +2,12 @@
 
 import os
 import shutil
-from collections.abc import Iterator
+import sys
+from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, ViewportSize, sync_playwright
 
 from tests.browser.house import WEB_DIST, House, open_house
 from tests.services import new_postgres_database
@@ -24,8 +25,8 @@ CHROMIUM_ARGUMENTS = (
     # Every name but this machine's leads nowhere: a page that reaches out fails at once.
     "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
 )
-PHONE = {"width": 390, "height": 844}
-DESK = {"width": 1440, "height": 900}
+PHONE: ViewportSize = {"width": 390, "height": 844}
+DESK: ViewportSize = {"width": 1440, "height": 900}
 
 
 def _missing(reason: str) -> None:
@@ -47,6 +48,35 @@ def browser() -> Iterator[Browser]:
         browser = playwright.chromium.launch(executable_path=program, args=list(CHROMIUM_ARGUMENTS))
         yield browser
         browser.close()
+
+
+_FAILED = pytest.StashKey[bool]()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item,
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Remember whether the test failed, for the fixture below."""
+    report = yield
+    item.stash[_FAILED] = item.stash.get(_FAILED, False) or report.failed
+    return report
+
+
+@pytest.fixture(autouse=True)
+def _leave_pictures(
+    browser: Browser, request: pytest.FixtureRequest, tmp_path: Path
+) -> Iterator[None]:
+    """After a failure, show what everybody saw; in any case, close every browser window."""
+    yield
+    pages = [page for context in browser.contexts for page in context.pages]
+    if request.node.stash.get(_FAILED, False):
+        for number, page in enumerate(pages):
+            picture = tmp_path / f"page-{number}.png"
+            page.screenshot(path=picture)
+            sys.stdout.write(f"{page.url} looked like {picture}\n")
+    for context in browser.contexts:
+        context.close()
 
 
 @pytest.fixture(scope="module", params=["sqlite", "postgres-celery"])
