@@ -7,6 +7,8 @@ SHELL := /bin/sh
 VENV := .venv
 BIN := $(VENV)/bin
 INSTALLED := $(VENV)/.installed
+# npm starts "node" by name: the project's own must come first, whatever else the machine has.
+NPM := PATH="$(CURDIR)/$(BIN):$$PATH" npm --prefix web
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 
 # The first interpreter that is new enough; `make PYTHON=/path/to/python ...` overrules it.
@@ -40,8 +42,8 @@ check: install ## style, types and import rules, Python and pages
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports
-	$(BIN)/npm --prefix web run --silent check
-	$(BIN)/npm --prefix web run --silent test
+	$(NPM) run --silent check
+	$(NPM) run --silent test
 
 .PHONY: accuracy
 accuracy: install ## how far readings and instants are from the truth, on the rendered clips
@@ -68,10 +70,14 @@ $(INSTALLED): requirements.lock pyproject.toml
 	@$(PIP) install --no-deps --no-build-isolation --editable .
 	@touch $@
 
+.PHONY: pages
+pages: install ## the pages' development server; the API comes from make up, in another terminal
+	@$(NPM) run dev
+
 .PHONY: openapi
 openapi: install ## after a change of the HTTP surface: its description and the pages' types
 	@$(BIN)/python -m api.http.openapi > web/openapi.json
-	@$(BIN)/npm --prefix web run --silent types
+	@$(NPM) run --silent types
 
 # Made with the oldest Python that must work (Debian 12's 3.11.2): newer ones need fewer packages.
 .PHONY: lock
@@ -81,7 +87,7 @@ lock: ## after a change of dependencies: requirements.lock and web/package-lock.
 		--quiet --extra dev --generate-hashes --strip-extras --allow-unsafe --no-header --no-annotate \
 		--no-emit-index-url --no-emit-find-links --no-emit-trusted-host \
 		--output-file requirements.lock pyproject.toml
-	@cd web && ../$(BIN)/npm install --package-lock-only
+	@$(NPM) install --package-lock-only
 	@rm -rf var/lock
 
 .PHONY: clean
