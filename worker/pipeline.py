@@ -12,6 +12,7 @@ from api.domain.measurement import Measurement, Swing
 from api.domain.names import Hand, View
 from worker.body.crops import Crop
 from worker.body.detector import PersonDetector
+from worker.body.joints import BodyTrack
 from worker.body.networks import LandmarkNetwork
 from worker.body.weights import SHA256, Network
 from worker.measure.seen import see
@@ -19,11 +20,11 @@ from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
 from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
 from worker.swing.dense import DENSE_SIDE, DenseLook, plan_frames
-from worker.swing.scan import SCAN_SIDE, Scan, Scanner, looks, scaled_crop
+from worker.swing.scan import SCAN_SIDE, Scanner, looks, scaled_crop
 from worker.video.frames import iter_frames
 from worker.video.probe import ClipProbe, probe_clip
 
-PIPELINE_VERSION = "2026.11.25-1"
+PIPELINE_VERSION = "2026.11.25-2"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
@@ -75,12 +76,12 @@ class _Run:
         self.probe = probe_clip(self.path)
         self._lap("probe_s", started)
         self.progress("scan", 0.1)
-        scan, crop = self._scan()
-        rough = find_swings(scan.track, self.request.view)
-        swings = self._swings(rough, crop, scan)
+        sparse, crop = self._scan()
+        rough = find_swings(sparse, self.request.view)
+        swings = self._swings(rough, crop)
         self.timing["total_s"] = time.perf_counter() - started
         self.progress("measure", 1.0)
-        return self._result(scan, swings)
+        return self._result(sparse, swings)
 
     def _lap(self, name: str, since: float) -> float:
         now = time.perf_counter()
@@ -97,7 +98,7 @@ class _Run:
                 rgb = rgb[:, ::-1]
             yield index, np.ascontiguousarray(rgb), self.probe.facts.width / rgb.shape[1]
 
-    def _scan(self) -> tuple[Scan, Crop]:
+    def _scan(self) -> tuple[BodyTrack, Crop]:
         """First look. The golfer is sought on a few spread frames before tracking begins."""
         since = time.perf_counter()
         times = self.probe.frame_times_s
@@ -108,11 +109,10 @@ class _Run:
         crop = scanner.look_for_people([picture for _, picture, _ in people])
         for index, picture, _ in self._upright(frozenset(looks(times)), SCAN_SIDE):
             scanner.add(index, times[index], picture)
-        scan = scanner.finish()
         self._lap("scan_s", since)
-        return scan, scaled_crop(crop, scale)
+        return scanner.finish(), scaled_crop(crop, scale)
 
-    def _swings(self, rough: list[RoughSwing], crop: Crop, scan: Scan) -> list[SwingResult]:
+    def _swings(self, rough: list[RoughSwing], crop: Crop) -> list[SwingResult]:
         """Second look, one swing at a time, so that only one swing's pictures are kept."""
         results: list[SwingResult] = []
         full, heavy = LandmarkNetwork(Network.FULL), LandmarkNetwork(Network.HEAVY)
@@ -120,7 +120,6 @@ class _Run:
             share = 0.3 + 0.6 * number / len(rough)
             self.progress("track", share)
             results.append(self._one_swing(swing, crop, full, heavy))
-        del scan
         return results
 
     def _one_swing(
@@ -157,12 +156,12 @@ class _Run:
         self._lap("read_s", since)
         return result
 
-    def _result(self, scan: Scan, results: list[SwingResult]) -> MeasureResult:
+    def _result(self, sparse: BodyTrack, results: list[SwingResult]) -> MeasureResult:
         facts = self.probe.facts
         swings: tuple[Swing, ...] = tuple(result.swing for result in results)
         measurement = Measurement(
             clip=facts,
-            view=see(scan, self.request.view, facts, swings),
+            view=see(sparse, self.request.view, facts, swings),
             swings=swings,
             timing={name: round(value, 3) for name, value in self.timing.items()},
             pipeline=PIPELINE_VERSION,

@@ -5,7 +5,6 @@ import numpy as np
 from api.domain.measurement import ClipFacts, Problem, Seen, Swing
 from api.domain.names import View
 from worker.body.joints import BodyTrack, Joint
-from worker.swing.scan import Scan
 from worker.swing.shoulder import leg_px
 
 FACE_ON_MIN, BEHIND_MAX = 0.40, 0.34
@@ -17,13 +16,13 @@ FRAME_RATE_MIN = 50.0
 """The guide asks for 60 pictures a second; phones deliver 50 or 59.94 as well."""
 
 
-def see(scan: Scan, declared: View, facts: ClipFacts, swings: tuple[Swing, ...]) -> Seen:
+def see(track: BodyTrack, declared: View, facts: ClipFacts, swings: tuple[Swing, ...]) -> Seen:
     """Judge the camera's place and list the problems a student can do something about.
 
     Azimuth and roll stay unknown: from one clip, feet and shoulders tell them no better than the
     filming guide does, and that spread is already in every interval.
     """
-    still = _early(scan.track)
+    still = _early(track)
     seen = view_seen(still)
     return Seen(
         declared=declared,
