@@ -15,7 +15,7 @@ from worker.body.detector import PersonDetector
 from worker.body.joints import BodyTrack
 from worker.body.networks import LandmarkNetwork
 from worker.body.weights import SHA256, Network
-from worker.measure.seen import see
+from worker.measure.seen import see, withheld_if_contradicted
 from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
 from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
@@ -159,10 +159,11 @@ class _Run:
     def _result(self, sparse: BodyTrack, results: list[SwingResult]) -> MeasureResult:
         facts = self.probe.facts
         swings: tuple[Swing, ...] = tuple(result.swing for result in results)
+        seen = see(sparse, self.request.view, facts, swings)
         measurement = Measurement(
             clip=facts,
-            view=see(sparse, self.request.view, facts, swings),
-            swings=swings,
+            view=seen,
+            swings=withheld_if_contradicted(swings, seen),
             timing={name: round(value, 3) for name, value in self.timing.items()},
             pipeline=PIPELINE_VERSION,
             models={network.value: SHA256[network] for network in Network},

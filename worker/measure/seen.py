@@ -1,8 +1,10 @@
 """How the clip was filmed, as far as the picture tells, and what that costs, in words."""
 
+from dataclasses import replace
+
 import numpy as np
 
-from api.domain.measurement import ClipFacts, Problem, Seen, Swing
+from api.domain.measurement import ClipFacts, Missing, Problem, Seen, Swing
 from api.domain.names import View
 from worker.body.joints import BodyTrack, Joint
 from worker.swing.shoulder import leg_px
@@ -30,6 +32,19 @@ def see(track: BodyTrack, declared: View, facts: ClipFacts, swings: tuple[Swing,
         azimuth_deg=None,
         roll_deg=None,
         problems=tuple(_problems(still, declared, seen, facts, swings)),
+    )
+
+
+def withheld_if_contradicted(swings: tuple[Swing, ...], seen: Seen) -> tuple[Swing, ...]:
+    """The swings without their readings when the picture contradicts the view they assume."""
+    if seen.seen is None or seen.seen is seen.declared:
+        return swings
+    reason = Missing(
+        f"The clip was sent as {seen.declared.value}, but the picture looks {seen.seen.value}: "
+        "a number would mean nothing."
+    )
+    return tuple(
+        replace(swing, checkpoints=dict.fromkeys(swing.checkpoints, reason)) for swing in swings
     )
 
 
