@@ -2,12 +2,13 @@
 
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.findings import find
 from api.domain.measurement import Measurement, Swing
 from api.domain.names import Hand, View
 from worker.body.crops import Crop
@@ -163,7 +164,10 @@ class _Run:
         measurement = Measurement(
             clip=facts,
             view=seen,
-            swings=withheld_if_contradicted(swings, seen),
+            swings=tuple(
+                replace(swing, findings=find(swing.checkpoints))
+                for swing in withheld_if_contradicted(swings, seen)
+            ),
             timing={name: round(value, 3) for name, value in self.timing.items()},
             pipeline=PIPELINE_VERSION,
             models={network.value: SHA256[network] for network in Network},

@@ -112,3 +112,9 @@ def test_models_and_stages_are_named() -> None:
     result, _ = _measured(FACE_ON)
     assert set(result.measurement.models) == {network.value for network in Network}
     assert {"probe_s", "scan_s", "track_s", "read_s", "total_s"} <= set(result.measurement.timing)
+
+
+def test_a_roll_far_off_its_band_is_a_finding_with_its_evidence() -> None:
+    swing, _ = _swing("dev_dtl_roll")
+    assert swing.findings
+    assert all(CheckpointId.BUTT_END_INSIDE in finding.because for finding in swing.findings)
