@@ -41,3 +41,13 @@ test("nudges of one point join into one step, of two points they do not", () => 
   history = record(history, move("ball", null, [9, 9]), true);
   expect(history.done).toEqual([move("butt", null, [2, 1]), move("ball", null, [9, 9])]);
 });
+
+test("nudges after a drag are a step of their own, and so are nudges after an undo", () => {
+  const drag = move("butt", null, [5, 5]);
+  let history = record(EMPTY_HISTORY, drag);
+  history = record(history, move("butt", [5, 5], [6, 5]), true);
+  history = record(history, move("butt", [6, 5], [7, 5]), true);
+  expect(history.done).toEqual([drag, move("butt", [5, 5], [7, 5])]);
+  const back = undo(history)!.history;
+  expect(record(back, move("butt", [5, 5], [5, 6]), true).done).toEqual([drag, move("butt", [5, 5], [5, 6])]);
+});

@@ -24,21 +24,23 @@ const sameThing = (one: Edit, other: Edit): boolean =>
 export interface History {
   done: readonly Edit[];
   undone: readonly Edit[];
+  /** Whether the newest edit is a run of nudges, which the next nudge goes on with. */
+  running: boolean;
 }
 
-export const EMPTY_HISTORY: History = { done: [], undone: [] };
+export const EMPTY_HISTORY: History = { done: [], undone: [], running: false };
 
 /**
- * Add an edit. `merge` joins it to the newest one when both move the same thing: a run of nudges
- * with the arrow keys is one step back, not thirty.
+ * Add an edit. `merge` joins it to the newest one when both are nudges of the same thing: a run of
+ * nudges with the arrow keys is one step back, not thirty. A drag before it stays a step of its own.
  */
 export function record(history: History, edit: Edit, merge = false): History {
   const last = history.done.at(-1);
-  if (merge && last !== undefined && sameThing(last, edit)) {
+  if (merge && history.running && last !== undefined && sameThing(last, edit)) {
     const joined = { ...edit, from: last.from } as Edit;
-    return { done: [...history.done.slice(0, -1), joined], undone: [] };
+    return { done: [...history.done.slice(0, -1), joined], undone: [], running: true };
   }
-  return { done: [...history.done, edit], undone: [] };
+  return { done: [...history.done, edit], undone: [], running: merge };
 }
 
 /** Step back: the history after it, and the edit to carry out. Null when there is nothing. */
@@ -46,7 +48,7 @@ export function undo(history: History): { history: History; edit: Edit } | null 
   const last = history.done.at(-1);
   if (last === undefined) return null;
   return {
-    history: { done: history.done.slice(0, -1), undone: [...history.undone, last] },
+    history: { done: history.done.slice(0, -1), undone: [...history.undone, last], running: false },
     edit: inverse(last),
   };
 }
@@ -56,7 +58,7 @@ export function redo(history: History): { history: History; edit: Edit } | null 
   const last = history.undone.at(-1);
   if (last === undefined) return null;
   return {
-    history: { done: [...history.done, last], undone: history.undone.slice(0, -1) },
+    history: { done: [...history.done, last], undone: history.undone.slice(0, -1), running: false },
     edit: last,
   };
 }

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { layIn, nearest, onPicture, placeOf, spotOf } from "./view";
+import { layIn, nearest, onPicture, placeOf, spotOf, spread } from "./view";
 
 const pane = { width: 700, height: 600 };
 const portrait = { width: 720, height: 1280 };
@@ -36,4 +36,28 @@ test("the nearest point within reach is taken, and none beyond it", () => {
   expect(nearest(points, [107, 100], 30)).toBe("lead_wrist");
   expect(nearest(points, [102, 100], 30)).toBe("butt");
   expect(nearest(points, [200, 100], 30)).toBeNull();
+});
+
+test("handles that would lie on each other are pulled apart, the others stay", () => {
+  const points: Record<string, [number, number]> = {
+    butt: [100, 100],
+    lead_wrist: [106, 100],
+    lead_elbow: [100, 108],
+    clubhead: [300, 20],
+  };
+  const handles = spread(points, 46);
+  expect(handles["clubhead"]).toEqual([300, 20]);
+  const all = Object.values(handles);
+  all.forEach((one, index) =>
+    all.slice(index + 1).forEach((other) => {
+      expect(Math.hypot(one[0] - other[0], one[1] - other[1])).toBeGreaterThan(45.9);
+    }),
+  );
+  expect(points["butt"]).toEqual([100, 100]);
+});
+
+test("points on the very same spot get handles side by side", () => {
+  const handles = spread({ butt: [50, 50], lead_wrist: [50, 50] }, 46);
+  expect(handles["butt"]?.[0]).toBeCloseTo(27, 1);
+  expect(handles["lead_wrist"]?.[0]).toBeCloseTo(73, 1);
 });

@@ -41,6 +41,41 @@ export function onPicture(at: Xy, picture: Size): Xy {
   return [keep(at[0], picture.width), keep(at[1], picture.height)];
 }
 
+const ROUNDS = 60;
+
+/**
+ * Handles for points, none nearer to another than `apart` (screen pixels): grip end and lead wrist
+ * all but coincide, and a finger must be able to take either. Far ones stay on their points.
+ */
+export function spread(points: Readonly<Record<string, Xy>>, apart: number): Record<string, Xy> {
+  const names = Object.keys(points);
+  const handles: Record<string, Xy> = Object.fromEntries(names.map((name) => [name, [...(points[name] ?? [0, 0])]]));
+  for (let round = 0; round < ROUNDS; round += 1) {
+    let settled = true;
+    names.forEach((one, index) => {
+      for (const other of names.slice(index + 1)) {
+        if (push(handles[one] as Xy, handles[other] as Xy, apart)) settled = false;
+      }
+    });
+    if (settled) break;
+  }
+  return handles;
+}
+
+/** Move two handles that are too near apart, each by half; false when they are not. */
+function push(one: Xy, other: Xy, apart: number): boolean {
+  const [dx, dy] = [other[0] - one[0], other[1] - one[1]];
+  const distance = Math.hypot(dx, dy);
+  if (distance >= apart) return false;
+  const [ux, uy] = distance === 0 ? [1, 0] : [dx / distance, dy / distance];
+  const half = (apart - distance) / 2 + 0.01;
+  one[0] -= ux * half;
+  one[1] -= uy * half;
+  other[0] += ux * half;
+  other[1] += uy * half;
+  return true;
+}
+
 /** The name of the point nearest to `at` (screen pixels), within `reach`; null when none is. */
 export function nearest(points: Readonly<Record<string, Xy>>, at: Xy, reach: number): string | null {
   let best: string | null = null;

@@ -1,0 +1,291 @@
+"""From a phone clip to an answer, with a real browser against real server processes.
+
+Once as on a laptop (SQLite, a polling worker), once as in production (PostgreSQL, Celery on Redis).
+"""
+
+import signal
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, expect
+
+from tests.browser.accessible import assert_accessible
+from tests.browser.acts import (
+    CLIPS,
+    MEASURED_WITHIN_MS,
+    accept_invitation,
+    device,
+    fill_new_clip,
+    found_academy,
+    invite,
+    mailed_link,
+    press_send,
+)
+from tests.browser.conftest import DESK, PHONE
+from tests.browser.desk import LEAD_ARM_PARALLEL, DeskPage
+from tests.browser.house import House, waits_for
+from tests.browser.line import Line
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+STUDENT, STUDENT_MAIL = "Ana Horvat", "ana@heron.example"
+COACH, COACH_MAIL = "Tom Byrne", "tom@heron.example"
+QUESTION = "My irons start left and stay low. Is it the wrists?"
+MAIN_THING = "Let the chest carry the arms a little longer."
+ANSWER = f"{MAIN_THING}\n\nYour set-up is sound: leave it alone."
+FROM_OTHER_TAB = "Written in another tab."
+DRILL = "Stop with the lead arm level"
+DRAGGED_PX = 12
+
+
+@pytest.fixture
+def phone(browser: Browser) -> Iterator[Page]:
+    with device(browser, PHONE, phone=True) as page:
+        yield page
+
+
+@pytest.fixture
+def laptop(browser: Browser) -> Iterator[Page]:
+    with device(browser, DESK) as page:
+        yield page
+
+
+def test_a_clip_goes_in_from_a_phone_and_an_answer_comes_back(
+    browser: Browser, house: House, phone: Page, laptop: Page
+) -> None:
+    trouble = _listen(phone, laptop)
+    _academy_invites(browser, house)
+    _student_sends_over_a_bad_line(phone, house)
+    _student_watches(phone)
+    desk = _coach_claims(laptop, house)
+    _coach_steps_and_moves_a_keyframe(desk)
+    _coach_drags_a_point(desk)
+    _coach_writes(desk)
+    _two_tabs_cannot_overwrite_each_other(desk)
+    _coach_sends(desk)
+    _student_reads(phone, desk)
+    assert trouble == []
+
+
+def _listen(*pages: Page) -> list[str]:
+    """Collect what scripts complain about. Cut lines and refusals are meant, and not counted."""
+    heard: list[str] = []
+    for page in pages:
+        page.on("pageerror", lambda error: heard.append(str(error)))
+        page.on(
+            "console",
+            lambda message: (
+                heard.append(message.text)
+                if message.type == "error" and "Failed to load resource" not in message.text
+                else None
+            ),
+        )
+    return heard
+
+
+def _academy_invites(browser: Browser, house: House) -> None:
+    link = found_academy(
+        house,
+        name="Heron Links",
+        admin="Mara Kovac",
+        email="mara@heron.example",
+        zone="Europe/Dublin",
+    )
+    with device(browser, DESK) as admin:
+        accept_invitation(admin, link)
+        expect(admin.get_by_role("heading", name="Heron Links")).to_be_visible()
+        invite(admin, STUDENT, STUDENT_MAIL, "student")
+        invite(admin, COACH, COACH_MAIL, "coach")
+        assert_accessible(admin, "office")
+
+
+def _student_sends_over_a_bad_line(phone: Page, house: House) -> None:
+    """The line breaks after a third; the API is killed and the page reloaded; it goes on."""
+    accept_invitation(phone, mailed_link(phone, house, STUDENT_MAIL))
+    expect(phone.get_by_role("heading", name="My clips")).to_be_visible()
+    phone.get_by_role("link", name="What to film").first.click()
+    expect(phone.get_by_role("heading", name="Down-the-line")).to_be_visible()
+    assert_accessible(phone, "what to film")
+    phone.get_by_role("link", name="My clips").click()
+    fill_new_clip(phone, view="Face-on", clip=CLIPS / "dev_fo_neutral.mp4", note=QUESTION)
+    assert_accessible(phone, "new clip")
+
+    line = Line(phone, pieces=1)
+    press_send(phone)
+    sending = phone.get_by_role("region", name="Sending face-on")
+    expect(sending.get_by_text("The connection dropped", exact=True)).to_be_visible()
+    arrived = _share(sending)
+    assert 25 <= arrived <= 65, arrived
+    assert_accessible(phone, "the connection dropped")
+
+    house.stop("api", signal.SIGKILL)
+    house.start("api")
+    broken = line.broken
+    phone.reload()
+    # The page has found the file again by itself, and tries; the line is still cut.
+    expect(sending.get_by_text("The connection dropped", exact=True)).to_be_visible()
+    assert line.broken > broken
+    assert _share(sending) == arrived
+
+    line.mend()
+    sending.get_by_role("button", name="Try now").click()
+    expect(sending).to_have_count(0, timeout=60_000)
+    assert line.offsets[0] == 0
+    assert min(line.offsets[1:]) > 0, "what had arrived was sent again"
+
+
+def _share(sending: Locator) -> int:
+    return int(float(sending.get_by_role("progressbar").get_attribute("value") or "nan"))
+
+
+def _student_watches(phone: Page) -> None:
+    phone.get_by_role("link", name="7-iron").first.click()
+    where = phone.get_by_role("region", name="Where it is")
+    now = where.locator("[aria-current=step]")
+    expect(now).to_contain_text("being measured")
+    expect(phone.get_by_role("progressbar", name="Measuring")).to_be_visible()
+    assert_accessible(phone, "being measured")
+    expect(now).to_contain_text("Waiting for a coach", timeout=MEASURED_WITHIN_MS)
+    expect(now).to_contain_text("Dublin time")
+    expect(phone.get_by_text("One swing was found.")).to_be_visible()
+    assert_accessible(phone, "measured")
+
+
+def _coach_claims(laptop: Page, house: House) -> DeskPage:
+    accept_invitation(laptop, mailed_link(laptop, house, COACH_MAIL))
+    row = laptop.get_by_role("row").filter(has_text=STUDENT)
+    expect(row).to_be_visible()
+    assert_accessible(laptop, "queue")
+    row.get_by_role("button", name="Take this").click()
+    desk = DeskPage(laptop, house)
+    expect(laptop.get_by_text(QUESTION)).to_be_visible()
+    desk.wait_for_picture()
+    assert_accessible(laptop, "review")
+    return desk
+
+
+def _coach_steps_and_moves_a_keyframe(desk: DeskPage) -> None:
+    start = desk.frame()
+    assert start == desk.reading()["frame"]
+    desk.expect_frame(start)
+    for step in (1, 2, 3):
+        desk.page.keyboard.press(".")
+        desk.expect_frame(start + step)
+    # A renewed claim brings the review again: the picture stays where the coach has put it.
+    with desk.page.expect_response(lambda answer: answer.url.endswith("/renew")):
+        desk.page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")
+    desk.expect_frame(start + 3)
+    desk.page.keyboard.press(",")
+    desk.expect_frame(start + 2)
+    desk.page.keyboard.press("Shift+Comma")
+    desk.expect_frame(start - 8)
+    desk.page.get_by_role("button", name="Lead arm parallel", exact=False).first.click()
+    desk.expect_frame(start)
+
+    desk.page.keyboard.press(".")
+    desk.expect_frame(start + 1)
+    machine = desk.shown_value()
+    desk.page.get_by_role("button", name="Set here").click()
+    desk.saved()
+    assert [(mark["keyframe"], mark["frame"]) for mark in desk.server()["draft"]["marks"]] == [
+        (LEAD_ARM_PARALLEL, start + 1)
+    ]
+    desk.wait_for_picture()
+    reading = desk.reading()
+    assert (reading["source"], reading["frame"]) == ("coach", start + 1)
+    assert desk.shown_value() == pytest.approx(reading["value"], abs=1e-9)
+    assert desk.shown_value() != machine
+
+
+def _coach_drags_a_point(desk: DeskPage) -> None:
+    before = desk.shown_value()
+    box = desk.point("Clubhead").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    mouse = desk.page.mouse
+    mouse.move(x, y)
+    mouse.down()
+    mouse.move(x + DRAGGED_PX, y, steps=4)
+    live = desk.shown_value()
+    assert abs(live - before) > 1, "the number did not follow the finger"
+    assert desk.server()["draft"]["points"] == [], "sent before it was let go"
+    mouse.up()
+    assert waits_for(lambda: len(desk.server()["draft"]["points"]) == 1, 10)
+    reading = desk.reading()
+    assert reading["value"] == pytest.approx(live, abs=1e-9)
+    assert desk.shown_value() == pytest.approx(live, abs=1e-9)
+
+    # The keyboard does the same, and undo takes a run of arrow keys back in one step.
+    desk.point("Clubhead").focus()
+    for _ in range(3):
+        desk.page.keyboard.press("ArrowRight")
+    nudged = desk.shown_value()
+    assert nudged != live
+    assert waits_for(lambda: bool(desk.reading()["value"] == pytest.approx(nudged, abs=1e-9)), 10)
+    desk.page.get_by_role("button", name="Undo").click()
+    assert waits_for(lambda: bool(desk.reading()["value"] == pytest.approx(live, abs=1e-9)), 10)
+
+
+def _coach_writes(desk: DeskPage) -> None:
+    page = desk.page
+    expect(page.get_by_role("button", name=f"Send to {STUDENT}")).to_be_disabled()
+    page.get_by_role("textbox", name="Your answer").fill(ANSWER)
+    page.get_by_label("Drill", exact=True).select_option(label=DRILL)
+    page.get_by_role("button", name="Add", exact=True).click()
+    page.get_by_role("group", name=DRILL).get_by_label("Sets").fill("4")
+    assert waits_for(lambda: [one["sets"] for one in desk.server()["draft"]["drills"]] == [4], 10)
+    page.reload()
+    desk.wait_for_picture()
+    expect(page.get_by_role("textbox", name="Your answer")).to_have_value(ANSWER)
+
+
+def _two_tabs_cannot_overwrite_each_other(desk: DeskPage) -> None:
+    page = desk.page
+    other = page.context.new_page()
+    other.goto(page.url)
+    box = other.get_by_role("textbox", name="Your answer")
+    expect(box).to_have_value(ANSWER)
+    box.fill(FROM_OTHER_TAB)
+    assert waits_for(lambda: bool(desk.server()["draft"]["text"] == FROM_OTHER_TAB), 10)
+    other.close()
+
+    words = page.get_by_role("textbox", name="Your answer")
+    words.fill(f"{ANSWER}\nTwice.")
+    expect(page.get_by_text("changed in another tab")).to_be_visible()
+    assert desk.server()["draft"]["text"] == FROM_OTHER_TAB
+    page.get_by_role("button", name="Reload").click()
+    expect(words).to_have_value(FROM_OTHER_TAB)
+    assert_accessible(page, "words that were never saved")
+    page.get_by_role("button", name="Put them back").click()
+    expect(words).to_have_value(f"{ANSWER}\nTwice.")
+    words.fill(ANSWER)
+    assert waits_for(lambda: bool(desk.server()["draft"]["text"] == ANSWER), 10)
+
+
+def _coach_sends(desk: DeskPage) -> None:
+    page = desk.page
+    page.get_by_role("button", name="Preview").click()
+    preview = page.get_by_role("dialog")
+    expect(preview.get_by_text(MAIN_THING)).to_be_visible()
+    expect(preview.get_by_text("4 sets of")).to_be_visible()
+    assert_accessible(page, "preview")
+    preview.get_by_role("button", name="Close").click()
+    page.get_by_role("button", name=f"Send to {STUDENT}").click()
+    expect(page.get_by_role("button", name="Call it back")).to_be_visible()
+    assert desk.server()["state"] == "answered"
+    assert_accessible(page, "sent")
+
+
+def _student_reads(phone: Page, desk: DeskPage) -> None:
+    reading = desk.reading()
+    phone.get_by_role("link", name="All my clips").click()
+    phone.get_by_role("link", name="Answered").click()
+    expect(phone.get_by_text(MAIN_THING)).to_be_visible()
+    expect(phone.get_by_text(f"{reading['value']:.1f}°, give or take")).to_be_visible()
+    picture = phone.get_by_role("img", name="at lead arm parallel, with lines through")
+    expect(picture).to_be_visible()
+    assert picture.evaluate("async image => (await image.decode(), image.naturalWidth > 0)")
+    drill = phone.get_by_role("article").filter(has_text=DRILL)
+    expect(drill.get_by_text("4 sets of")).to_be_visible()
+    expect(drill.get_by_text("Take care.")).to_be_visible()
+    assert_accessible(phone, "answer")
