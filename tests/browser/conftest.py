@@ -1,53 +1,17 @@
-"""A real browser: Debian's Chromium, which speaks to this machine only."""
+"""Windows of two sizes, and the whole service to look at."""
 
-import os
-import shutil
 import sys
 from collections.abc import Generator, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, ViewportSize, sync_playwright
+from playwright.sync_api import Browser, ViewportSize
 
 from tests.browser.house import WEB_DIST, House, open_house
 from tests.services import new_postgres_database
 
-# Chromium asks its makers for updates and the like unless told not to. It may run as root in CI,
-# where its sandbox cannot.
-CHROMIUM_ARGUMENTS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    # Every name but this machine's leads nowhere: a page that reaches out fails at once.
-    "--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1, EXCLUDE localhost",
-)
 PHONE: ViewportSize = {"width": 390, "height": 844}
 DESK: ViewportSize = {"width": 1440, "height": 900}
-
-
-def _missing(reason: str) -> None:
-    """Skip, unless the environment promised a browser."""
-    if os.environ.get("FAIRLEAD_REQUIRE_BROWSER"):
-        pytest.fail(f"{reason}, and FAIRLEAD_REQUIRE_BROWSER is set", pytrace=False)
-    pytest.skip(reason)
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Chromium without a window. Each test makes contexts of its own in it."""
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
-    if program is None:
-        _missing("Chromium is not installed; on Debian: apt-get install chromium")
-    if not (WEB_DIST / "index.html").exists():
-        _missing("the pages are not built; run `make install`")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=list(CHROMIUM_ARGUMENTS))
-        yield browser
-        browser.close()
 
 
 _FAILED = pytest.StashKey[bool]()
@@ -84,6 +48,7 @@ def house(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
 ) -> Iterator[House]:
     """The whole service, once as on a laptop and once as in production."""
+    assert (WEB_DIST / "index.html").exists(), "the pages are not built; run `make install`"
     folder: Path = tmp_path_factory.mktemp("house")
     if request.param == "sqlite":
         with open_house(folder) as house:

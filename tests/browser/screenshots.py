@@ -5,15 +5,15 @@ a student reads on a phone and what a coach works with.
 """
 
 import json
-import shutil
 import sys
 import tempfile
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
-from tests.browser.conftest import CHROMIUM_ARGUMENTS, DESK, PHONE
+from tests.browser.conftest import DESK, PHONE
 from tests.browser.house import House, open_house
+from tests.chromium import open_chromium
 
 PICTURES = Path(__file__).resolve().parents[2] / "web" / "pictures"
 
@@ -24,15 +24,11 @@ def main() -> int:
     with (
         tempfile.TemporaryDirectory(prefix="fl-pictures-") as folder,
         open_house(Path(folder)) as house,
-        sync_playwright() as playwright,
+        open_chromium() as browser,
     ):
         links = _links(house)
-        browser = playwright.chromium.launch(
-            executable_path=shutil.which("chromium"), args=list(CHROMIUM_ARGUMENTS)
-        )
         _student(browser, links["student"])
         _coach(browser, links["coach"])
-        browser.close()
     return 0
 
 

@@ -1,12 +1,11 @@
 """The frames we count are the frames a browser shows, trimmed and rotated files included."""
 
 import base64
-import shutil
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from tests.worker.video.making import even_times, skip_start, write_clip
 from worker.video.probe import probe_clip
@@ -48,17 +47,11 @@ async ({data, times, columns}) => {
 """
 
 
-@pytest.fixture(scope="module")
-def page() -> Iterator[Page]:
-    chromium = shutil.which("chromium")
-    if chromium is None:
-        pytest.skip("chromium is not installed")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=chromium, args=["--no-sandbox", "--disable-gpu"]
-        )
-        yield browser.new_page()
-        browser.close()
+@pytest.fixture
+def page(browser: Browser) -> Iterator[Page]:
+    page = browser.new_page()
+    yield page
+    page.close()
 
 
 def seen(page: Page, path: Path) -> dict[str, object]:
