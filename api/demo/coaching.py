@@ -20,11 +20,12 @@ from api.storage.factory import open_storage
 
 COACH = "rosa"
 _ANSWER = (
-    "Good clips, Mira: I can see everything I need. One thing today, and it is a small one.\n\n"
-    "Your body leads and your hands follow on time; leave that alone. With the lead arm level the "
-    "picture tells me more than the figure does, so look at it first and at the number second.\n\n"
-    "Stop there for two seconds and look: lead arm and shaft should make an upright L. If it feels "
-    "odd it may be right. Send me the same two views next week."
+    "Stop with the lead arm level, and look: arm and shaft should make an upright L.\n\n"
+    "Good clips, Mira: I can see everything I need. Your body leads and your hands follow on time; "
+    "leave that alone. With the lead arm level the picture tells me more than the figure does, so "
+    "look at it first and at the number second.\n\n"
+    "Two seconds for each stop. If it feels odd it may be right. Send me the same two views next "
+    "week."
 )
 _DRAFT = (
     "Oriel, from behind the grip points too far out for my taste. Before I answer I want to look at"

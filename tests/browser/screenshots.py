@@ -9,7 +9,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.house import House, open_house
@@ -42,6 +42,7 @@ def _student(browser: Browser, link: str) -> None:
     page = browser.new_context(viewport=PHONE, device_scale_factor=2).new_page()
     _sign_in(page, link)
     page.get_by_role("link", name="Answered").first.click()
+    expect(page.get_by_role("heading", name="Your one main thing")).to_be_visible()
     _keep(page, "student")
 
 
@@ -49,7 +50,9 @@ def _coach(browser: Browser, link: str) -> None:
     page = browser.new_context(viewport=DESK).new_page()
     _sign_in(page, link)
     page.get_by_role("button", name="Take this").first.click()
-    page.get_by_role("group", name="Frames").wait_for()
+    expect(page.get_by_role("button", name="Clubhead, ")).to_be_visible()
+    # The server's sharp picture of the frame lies over the paused video.
+    expect(page.locator(".picture img.ready")).to_be_visible()
     _keep(page, "desk")
 
 
@@ -61,9 +64,8 @@ def _sign_in(page: Page, link: str) -> None:
 
 def _keep(page: Page, name: str) -> None:
     page.wait_for_load_state("networkidle")
-    page.wait_for_timeout(1_000)  # the frame asked for is on the screen, the still over it
     page.screenshot(path=PICTURES / f"{name}.png")
-    sys.stdout.write(f"{PICTURES / name}.png\n")
+    sys.stdout.write(f"{(PICTURES / name).with_suffix('.png')}\n")
 
 
 if __name__ == "__main__":

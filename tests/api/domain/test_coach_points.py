@@ -37,6 +37,12 @@ def test_placing_points(case: dict[str, Any]) -> None:
     assert case["inputs"] == before
 
 
+@pytest.mark.parametrize("checkpoint", CheckpointId)
+def test_inputs_for_a_clip_the_machine_could_not_read(checkpoint: CheckpointId) -> None:
+    expected = vector_files.read("checkpoints")["inputs_without_machine"]
+    assert inputs_without_machine(checkpoint) == expected[checkpoint.value]
+
+
 def test_a_coach_can_read_the_angle_where_the_machine_could_not() -> None:
     checkpoint = CheckpointId.LEAD_ARM_SHAFT_ANGLE
     points, inputs = place_points(checkpoint, {}, inputs_without_machine(checkpoint), ANGLE_POINTS)

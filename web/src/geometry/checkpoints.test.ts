@@ -5,7 +5,7 @@ import shared from "../../../tests/vectors/checkpoints.json";
 import vectors from "../../../tests/vectors/evaluate.json";
 import { MIN_SEGMENT_PX } from "./angles";
 import { CHECKPOINTS, evaluate, isMissing, type CheckpointId } from "./checkpoints";
-import { COACH_MARKING_SIGMA_DEG, COACH_POINT_SIGMA_PX, placePoints } from "./coach-points";
+import { COACH_MARKING_SIGMA_DEG, COACH_POINT_SIGMA_PX, inputsWithoutMachine, placePoints } from "./coach-points";
 import type { Hand, Inputs, Points } from "./units";
 
 // JSON pairs are plain numbers; a vector's numbers are picture pixels by what they are.
@@ -120,4 +120,8 @@ describe("a coach's points", () => {
     expect(answer.points).toEqual(one.expected_points);
     expect(answer.inputs).toEqual(one.expected_inputs);
   });
+});
+
+it.each(Object.entries(shared.inputs_without_machine))("%s: inputs where the machine read nothing", (id, inputs) => {
+  expect(inputsWithoutMachine(id as CheckpointId)).toEqual(inputs);
 });

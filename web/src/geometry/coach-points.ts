@@ -34,3 +34,12 @@ export function placePoints(
     },
   };
 }
+
+const UNKNOWN_ANGLE_INPUTS: Inputs = { sigma_instant: 2.4, sigma_view: 3.1, sigma_residual: 0 };
+
+/**
+ * Inputs for a coach who places every point where the machine read nothing. Only the lead arm to
+ * shaft angle needs nothing but points; the reasons for its numbers are in the Python twin.
+ */
+export const inputsWithoutMachine = (checkpoint: CheckpointId): Inputs =>
+  checkpoint === "lead_arm_shaft_angle" ? UNKNOWN_ANGLE_INPUTS : {};

@@ -40,6 +40,10 @@ function wordsNow(submission: Submission, due: string): string {
       return `Waiting for a coach. Answer due ${due}.`;
     case "with_coach":
       return `A coach is working on it. Answer due ${due}.`;
+    case "unreadable":
+      return "It could not be measured. Why, and what to film again, is below.";
+    case "refilm_asked":
+      return "Your coach asks for a new clip. What to change is below.";
     default:
       return submission.state_words;
   }
@@ -75,6 +79,7 @@ const STAGES: Record<string, string> = {
   measure: "Measuring",
   proxy: "Making the viewing copy",
   stills: "Making the pictures",
+  storing: "Putting it all away safely",
 };
 
 export const stageWords = (progress: Clip["progress"]): string =>

@@ -39,7 +39,7 @@ export function distance(iso: string, now: Date = new Date()): string {
 function spanWords(minutes: number): string {
   if (minutes < 60) return `${minutes} min`;
   const hours = Math.floor(minutes / 60);
-  if (hours < 48) return minutes % 60 === 0 || hours >= 10 ? `${hours} h` : `${hours} h ${minutes % 60} min`;
+  if (hours < 72) return minutes % 60 === 0 || hours >= 10 ? `${hours} h` : `${hours} h ${minutes % 60} min`;
   return `${Math.round(hours / 24)} days`;
 }
 

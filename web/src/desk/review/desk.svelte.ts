@@ -133,6 +133,11 @@ export class ReviewDesk {
     this.moving[`${placeKey(place)}/${point}`] = at;
   }
 
+  /** A point that was held goes back to where it stands. */
+  letBe(place: Place, point: string): void {
+    delete this.moving[`${placeKey(place)}/${point}`];
+  }
+
   /** Carry out an edit and remember it. `merge` joins a run of nudges into one step of undo. */
   edit(edit: Edit, merge = false): void {
     this.history = record(this.history, edit, merge);

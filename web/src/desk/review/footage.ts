@@ -1,4 +1,5 @@
-import type { Clip, Xy } from "../../api/types";
+import type { Clip } from "../../api/types";
+import type { Tracked } from "./live";
 
 /** What the desk shows of one clip: the video, when each frame begins, pictures and tracks. */
 export interface Footage {
@@ -8,7 +9,7 @@ export interface Footage {
   /** Pictures by frame, sharper than the paused video. */
   stills: Record<number, string>;
   /** The machine's points by frame. */
-  tracks: Record<number, Record<string, Xy>>;
+  tracks: Record<number, Record<string, Tracked>>;
 }
 
 export async function fetchFootage(clip: Clip): Promise<Footage> {
@@ -28,13 +29,7 @@ async function fetchTimes(url: string): Promise<number[]> {
 
 async function fetchTracks(url: string | null): Promise<Footage["tracks"]> {
   if (url === null) return {};
-  const stored = (await fetchJson(url)) as { frames: Record<string, Record<string, [number, number, number]>> };
-  return Object.fromEntries(
-    Object.entries(stored.frames).map(([frame, points]) => [
-      frame,
-      Object.fromEntries(Object.entries(points).map(([name, at]): [string, Xy] => [name, [at[0], at[1]]])),
-    ]),
-  );
+  return ((await fetchJson(url)) as { frames: Footage["tracks"] }).frames;
 }
 
 async function fetchJson(url: string): Promise<unknown> {

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { Checkpoint, Reading, Xy } from "../../api/types";
-import { liveReading, pointsNow } from "./live";
+import { liveReading, pointsNow, startingFrom } from "./live";
 
 const checkpoint: Checkpoint = {
   id: "lead_arm_shaft_angle",
@@ -67,4 +67,19 @@ test("a point moved onto another gives no number but a reason", () => {
 
 test("a point going back to the machine's stays where it is until the server answers", () => {
   expect(pointsNow(reading, { clubhead: null })).toEqual(reading.points);
+});
+
+test("where the machine gave no number, its tracked points and the known error are the start", () => {
+  const none: Reading = { ...reading, value: null, sigma: null, low: null, high: null, band: null, points: {}, inputs: {} };
+  const start = startingFrom(checkpoint, none, { lead_shoulder: [500, 300, 3], lead_wrist: [300, 300, 3], ball: [1, 2, 3] });
+  expect(start.points).toEqual({ lead_shoulder: [500, 300], lead_wrist: [300, 300] });
+  const live = liveReading(checkpoint, start, [], { butt: [300, 300], clubhead: [300, 20] }, "right", 1000);
+  expect(live.value).toBeCloseTo(90, 9);
+  expect(live.sigma).toBeCloseTo(Math.hypot(2.6, 2.4, 3.1), 6);
+});
+
+test("a reading with a number, or a coach's, starts from itself", () => {
+  expect(startingFrom(checkpoint, reading, { butt: [1, 2, 3] })).toBe(reading);
+  const coach: Reading = { ...reading, source: "coach", value: null };
+  expect(startingFrom(checkpoint, coach, { butt: [1, 2, 3] })).toBe(coach);
 });

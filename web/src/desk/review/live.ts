@@ -1,8 +1,40 @@
 import type { Checkpoint, Hand, PlacedPoint, Reading, Xy } from "../../api/types";
-import { evaluate, isMissing, placePoints, type CheckpointId, type Points } from "../../geometry";
+import {
+  evaluate,
+  inputsWithoutMachine,
+  isMissing,
+  placePoints,
+  sigmaInput,
+  type CheckpointId,
+  type PointName,
+  type Points,
+} from "../../geometry";
 
 /** What the page shows while a point moves: the server's own formula, on the points as they are now. */
 export type LiveReading = Pick<Reading, "value" | "sigma" | "low" | "high" | "band" | "missing">;
+
+/** A point as the machine tracked it: x, y, one sigma, in picture pixels. */
+export type Tracked = readonly [number, number, number];
+
+/** Where tracked points are, without how well they are known. */
+export const placesOf = (tracked: Readonly<Record<string, Tracked>>): Record<string, Xy> =>
+  Object.fromEntries(Object.entries(tracked).map(([name, at]): [string, Xy] => [name, [at[0], at[1]]]));
+
+/**
+ * A reading to start from where the machine gave no number: its tracked points on that frame, and
+ * what is known of the error without it. The server starts from the same.
+ */
+export function startingFrom(
+  checkpoint: Checkpoint,
+  reading: Reading,
+  tracked: Readonly<Record<string, Tracked>>,
+): Reading {
+  if (reading.source === "coach" || reading.value !== null) return reading;
+  const seen = checkpoint.points.flatMap((name) => (tracked[name] ? [[name, tracked[name]] as const] : []));
+  const sigmas = Object.fromEntries(seen.map(([name, at]) => [sigmaInput(name as PointName), at[2]]));
+  const points = Object.fromEntries(seen.map(([name, at]): [string, Xy] => [name, [at[0], at[1]]]));
+  return { ...reading, points, inputs: { ...inputsWithoutMachine(checkpoint.id), ...sigmas } };
+}
 
 /** The points of a reading with what is being moved put over them. */
 export function pointsNow(

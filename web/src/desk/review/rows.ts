@@ -1,5 +1,5 @@
 import type { Checkpoint, MachineReading, MissingThing, PlacedPoint, Reading, Review, Xy } from "../../api/types";
-import { liveReading, pointsNow, type LiveReading } from "./live";
+import { liveReading, pointsNow, startingFrom, type LiveReading, type Tracked } from "./live";
 
 /** A number of the review with everything the desk needs to show it and change it. */
 export interface Row {
@@ -19,6 +19,8 @@ export interface Spot {
   clipId: string;
   swing: number;
   frame: number;
+  /** What the machine tracked on that frame. */
+  tracked: Readonly<Record<string, Tracked>>;
 }
 
 export function rowsOf(
@@ -27,10 +29,13 @@ export function rowsOf(
   moving: Readonly<Record<string, Xy | null>>,
   spot: Spot,
 ): Row[] {
-  return review.readings.flatMap((reading) => {
-    const checkpoint = checkpoints.find((item) => item.id === reading.checkpoint);
-    const clip = review.submission.clips.find((item) => item.id === reading.clip_id);
+  return review.readings.flatMap((given) => {
+    const checkpoint = checkpoints.find((item) => item.id === given.checkpoint);
+    const clip = review.submission.clips.find((item) => item.id === given.clip_id);
     if (checkpoint === undefined || clip === undefined || clip.view !== checkpoint.view) return [];
+    const here =
+      given.clip_id === spot.clipId && given.swing === spot.swing && frameOf(review, given, checkpoint) === spot.frame;
+    const reading = here ? startingFrom(checkpoint, given, spot.tracked) : given;
     const swing = clip.measurement?.swings[reading.swing];
     const placed = placedFor(review, reading, checkpoint);
     const onTheMove = movingAt(moving, `${reading.clip_id}/${reading.swing}/${checkpoint.keyframe}/`);
@@ -45,7 +50,7 @@ export function rowsOf(
         placed,
         moving: onTheMove,
         lacking: checkpoint.points.filter((name) => there[name] === undefined),
-        here: reading.clip_id === spot.clipId && reading.swing === spot.swing && frameOf(review, reading, checkpoint) === spot.frame,
+        here,
       },
     ];
   });
