@@ -9,12 +9,16 @@ import sys
 import tempfile
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, ViewportSize, expect
 
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.house import House, open_house
 from tests.chromium import open_chromium
 
+WORDS = (
+    "Let the chest carry the arms a little longer.\n\n"
+    "Welcome, Leif. Your set-up is sound, so leave it alone. The angle is close enough: trust the"
+)
 PICTURES = Path(__file__).resolve().parents[2] / "web" / "pictures"
 
 
@@ -39,10 +43,12 @@ def _links(house: House) -> dict[str, str]:
 
 
 def _student(browser: Browser, link: str) -> None:
-    page = browser.new_context(viewport=PHONE, device_scale_factor=2).new_page()
+    tall: ViewportSize = {"width": PHONE["width"], "height": 1400}  # scrolled a little, in one
+    page = browser.new_context(viewport=tall, device_scale_factor=1.25).new_page()
     _sign_in(page, link)
     page.get_by_role("link", name="Answered").first.click()
     expect(page.get_by_role("heading", name="Your one main thing")).to_be_visible()
+    page.wait_for_function("() => [...document.images].slice(0, 2).every(image => image.complete)")
     _keep(page, "student")
 
 
@@ -51,6 +57,8 @@ def _coach(browser: Browser, link: str) -> None:
     _sign_in(page, link)
     page.get_by_role("button", name="Take this").first.click()
     expect(page.get_by_role("button", name="Clubhead, ")).to_be_visible()
+    page.get_by_role("textbox", name="Your answer").fill(WORDS)
+    expect(page.get_by_role("status").filter(has_text="Saved ")).to_be_visible()
     # The server's sharp picture of the frame lies over the paused video.
     expect(page.locator(".picture img.ready")).to_be_visible()
     _keep(page, "desk")
