@@ -58,6 +58,8 @@ class Settings(BaseSettings):
     job_announce_again_after: timedelta = timedelta(seconds=30)
     poll_interval: timedelta = timedelta(milliseconds=250)
     sweep_interval: timedelta = timedelta(seconds=5)
+    repeats_known: timedelta = timedelta(days=2)
+    """A repeated request with the same Idempotency-Key gets the first answer for this long."""
 
     child_cpu_limit: timedelta = timedelta(minutes=5)
     child_wall_limit: timedelta = timedelta(minutes=10)

@@ -10,7 +10,7 @@ from dataclasses import asdict, dataclass
 import structlog
 from sqlalchemy.exc import SQLAlchemyError
 
-from api.db import jobs
+from api.db import idempotency, jobs
 from api.db.analyses import settle_stuck
 from api.db.base import utc_now
 from api.db.reviews import lapse_leases
@@ -35,6 +35,7 @@ class Swept:
     lapsed: int
     uploads_finished: int
     uploads_expired: int
+    answers_forgotten: int
 
 
 def sweep(setup: Setup, shelf: UploadShelf) -> Swept:
@@ -49,7 +50,17 @@ def sweep(setup: Setup, shelf: UploadShelf) -> Swept:
     with transaction(setup.factory) as session:
         again_after = setup.settings.job_announce_again_after
         announced = jobs.announce_overdue(session, again_after=again_after)
-    return Swept(requeued, given_up, announced, settled, lapsed, uploads.finished, uploads.expired)
+        forgotten = idempotency.forget_older_than(session, utc_now() - setup.settings.repeats_known)
+    return Swept(
+        requeued,
+        given_up,
+        announced,
+        settled,
+        lapsed,
+        uploads.finished,
+        uploads.expired,
+        forgotten,
+    )
 
 
 def main() -> int:
