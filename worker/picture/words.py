@@ -7,7 +7,7 @@ from api.domain.measurement import Keyframe, Missing, Reading
 from api.domain.names import Band, CheckpointId, KeyframeId, Unit
 
 _DECIMALS = {Unit.DEGREES: 0, Unit.GRIP_LENGTHS: 1}
-_SIGNS = {Unit.DEGREES: "°", Unit.GRIP_LENGTHS: " grips"}
+_SIGNS = {Unit.DEGREES: "°", Unit.GRIP_LENGTHS: " grip lengths"}
 _BAND_WORDS = {
     Band.GOOD: "On target ({target}).",
     Band.WATCH: "Just off target ({target}).",
@@ -22,16 +22,16 @@ def title(keyframe: KeyframeId, instant: Keyframe) -> str:
 
 
 def value_words(reading: Reading) -> str:
-    """The value with half its 95 % interval, for example ``92° ± 7``."""
+    """The value with half its 95 % interval, for example ``92° ± 6``."""
     decimals = _DECIMALS[reading.unit]
     half = max(reading.high - reading.value, reading.value - reading.low)
-    # Rounded up: a reading must never look surer than it is.
-    step = 10.0**-decimals
-    shown = max(step, -(-half // step) * step)
+    # To the nearest, as the interval's ends beside it are, so that the two agree; never to nought,
+    # which no reading can claim.
+    shown = max(10.0**-decimals, round(half, decimals))
     value = _number(reading.value, decimals)
     if reading.unit is Unit.DEGREES:
         return f"{value}° ± {shown:.{decimals}f}"
-    return f"{value} ± {shown:.{decimals}f} grips"
+    return f"{value} ± {shown:.{decimals}f}{_SIGNS[reading.unit]}"
 
 
 def sentences(checkpoint: CheckpointId, reading: Reading | Missing) -> list[str]:

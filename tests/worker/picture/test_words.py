@@ -1,4 +1,4 @@
-"""Numbers in words never look surer than they are."""
+"""Numbers in words agree with the interval that stands beside them."""
 
 import pytest
 
@@ -22,14 +22,17 @@ def grips(value: float, low: float, high: float) -> Reading:
 @pytest.mark.parametrize(
     ("reading", "words"),
     [
-        (angle(92.4, 86.3, 98.5), "92° ± 7"),
+        (angle(92.4, 86.3, 98.5), "92° ± 6"),
+        (angle(85.02, 76.78, 93.26), "85° ± 8"),
         (angle(92.4, 92.3, 92.5), "92° ± 1"),
         (angle(175.0, 160.0, 180.0), "175° ± 15"),
-        (grips(-0.06, -0.59, 0.46), "−0.1 ± 0.6 grips"),  # noqa: RUF001 - a minus sign is meant
-        (grips(-0.04, -0.24, 0.16), "0.0 ± 0.2 grips"),
+        (grips(-0.06, -0.59, 0.46), "−0.1 ± 0.5 grip lengths"),  # noqa: RUF001 - a minus sign is meant
+        (grips(-0.04, -0.24, 0.16), "0.0 ± 0.2 grip lengths"),
     ],
 )
-def test_the_half_interval_is_rounded_up(reading: Reading, words: str) -> None:
+def test_the_half_interval_is_rounded_to_the_nearest_and_never_to_nought(
+    reading: Reading, words: str
+) -> None:
     assert value_words(reading) == words
 
 
