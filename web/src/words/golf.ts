@@ -54,10 +54,10 @@ const POINT_WORDS: Record<string, string> = {
   ball: "Ball",
 };
 
-/** "on target", "a little off", "off target", "too close to call": what a band says in words. */
+/** "on target", "just off target", "off target", "too close to call": what a band says in words. */
 export const BAND_WORDS: Record<Band, string> = {
   good: "On target",
-  watch: "Near the edge",
+  watch: "Just off target",
   outside: "Off target",
   too_close: "Too close to call",
 };
@@ -69,6 +69,14 @@ export const pointWords = (id: string): string => POINT_WORDS[id] ?? spoken(id);
 export function amount(value: number, unit: Unit): string {
   return unit === "deg" ? `${value.toFixed(1)}°` : `${signed(value)} grip lengths`;
 }
+
+/** An end of a target, which is a plain number: "80°", "0", "1" (grip lengths). */
+export const bound = (value: number, unit: Unit): string =>
+  `${String(value).replace("-", "\u2212")}${unit === "deg" ? "°" : ""}`;
+
+/** A target in words: "80 to 100°", "0 to 1 grip lengths". */
+export const target = (low: number, high: number, unit: Unit): string =>
+  `${bound(low, unit).replace("°", "")} to ${bound(high, unit)}${unit === "deg" ? "" : " grip lengths"}`;
 
 /** "87.4°, give or take 4.1" (half of the 95 % interval). */
 export function amountWithDoubt(value: number, low: number, high: number, unit: Unit): string {
