@@ -13,7 +13,10 @@ NEARNESS = 0.6
 """Another person at least this share of the golfer's size is close enough to be mistaken for them,
 and close enough to a swing to be in danger (working value)."""
 SURE_SCORE = 0.5
-"""A second person must be clearer than the golfer has to be: a refusal needs more than a hint."""
+"""A second person must be clear at least once: a refusal needs more than a hint."""
+CROWDED_SHARE = 1.0 / 3.0
+"""Share of the looked-at frames with somebody else close. Of two people side by side the detector
+often sees the second in every other frame only; a passer-by is in one (working value)."""
 
 
 def choose_golfer(
@@ -22,22 +25,32 @@ def choose_golfer(
     """Pick the golfer in each looked-at frame: large and central, the same one throughout.
 
     ``found`` holds the people of each frame, best first. Raises ``ClipRefused``: nobody in view
-    (fewer than half of the frames show anybody), or another person as close as the golfer in
-    at least half of the frames.
+    (fewer than half of the frames show anybody), or another person about as close as the golfer
+    in a third of the frames, twice at least, and clearly so once.
     """
     shown = [people for people in found if people]
     if len(shown) * 2 < len(found) or not shown:
         raise refuse(RefusalCode.NOBODY_IN_VIEW)
-    crowded = sum(_is_crowded(people) for people in shown)
-    if crowded * 2 >= len(found):
+    if _is_crowded(found):
         raise refuse(RefusalCode.SEVERAL_PEOPLE)
     anchor = _anchor(shown, width_px, height_px)
     return [_nearest(people, anchor) for people in found]
 
 
-def _is_crowded(people: Sequence[Person]) -> bool:
-    sizes = sorted((p.crop.side for p in people if p.score >= SURE_SCORE), reverse=True)
-    return len(sizes) > 1 and sizes[1] >= NEARNESS * sizes[0]
+def _is_crowded(found: Sequence[Sequence[Person]]) -> bool:
+    others = [other for people in found if (other := _second_close(people)) is not None]
+    often = len(others) > 1 and len(others) >= CROWDED_SHARE * len(found)
+    return often and max(other.score for other in others) >= SURE_SCORE
+
+
+def _second_close(people: Sequence[Person]) -> Person | None:
+    """The less clear of the two largest people, where both are about as close."""
+    if len(people) < 2:  # noqa: PLR2004 - a second person
+        return None
+    first, second = sorted(people, key=lambda p: p.crop.side, reverse=True)[:2]
+    if second.crop.side < NEARNESS * first.crop.side:
+        return None
+    return min(first, second, key=lambda p: p.score)
 
 
 def _anchor(shown: Sequence[Sequence[Person]], width_px: float, height_px: float) -> Crop:

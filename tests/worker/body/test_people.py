@@ -31,6 +31,20 @@ def test_two_people_equally_close_are_refused() -> None:
     assert refusal.value.code == RefusalCode.SEVERAL_PEOPLE
 
 
+def test_a_second_person_the_detector_sees_now_and_then_is_refused() -> None:
+    """Side by side, the second of two golfers scored 0.41, 0.56, 0.94, 0.26 and nothing."""
+    both = [[_person(160, 400), _person(480, 390, score)] for score in (0.41, 0.56, 0.94)]
+    alone = [[_person(160, 400)]] * 2
+    with pytest.raises(ClipRefused) as refusal:
+        choose_golfer([*both, *alone], 640, 603)
+    assert refusal.value.code == RefusalCode.SEVERAL_PEOPLE
+
+
+def test_a_doubtful_second_figure_does_not_refuse_the_clip() -> None:
+    frames = [[_person(360, 600), _person(600, 560, 0.35)] for _ in range(5)]
+    assert all(p is not None and p.crop.x == 360 for p in choose_golfer(frames, 720, 1280))
+
+
 def test_a_small_figure_in_the_distance_does_not_refuse_the_clip() -> None:
     frames = [[_person(60, 200, 0.95), _person(360, 600)] for _ in range(5)]
     chosen = choose_golfer(frames, 720, 1280)

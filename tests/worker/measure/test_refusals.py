@@ -10,13 +10,17 @@ from api.domain.names import Hand, View
 from api.domain.refusals import RefusalCode
 from tests.worker.video.making import even_times, write_clip
 from worker.body.crops import Crop
-from worker.body.detector import Person
+from worker.body.detector import Person, PersonDetector
 from worker.body.joints import BodyTrack
 from worker.body.networks import LANDMARKS, RawLandmarks
 from worker.body.weights import Network as BodyNetwork
 from worker.body.weights import WeightsMissing, weights_path
 from worker.pipeline import MeasureRequest, measure_clip
-from worker.swing.scan import BLUR_MAX_PX, Scanner, blur_px, looks
+from worker.swing.scan import BLUR_MAX_PX, SCAN_SIDE, Scanner, blur_px, looks
+from worker.video.frames import iter_frames
+from worker.video.probe import probe_clip
+
+CLIPS = Path(__file__).parents[2] / "clips"
 
 
 def _need_weights() -> None:
@@ -32,6 +36,26 @@ def test_a_clip_without_a_person_is_refused_in_words(tmp_path: Path) -> None:
     with pytest.raises(ClipRefused, match="cannot see anybody") as refusal:
         measure_clip(clip, MeasureRequest(View.FACE_ON, Hand.RIGHT))
     assert refusal.value.code == RefusalCode.NOBODY_IN_VIEW
+
+
+def _spread_pictures(name: str) -> list[NDArray[np.uint8]]:
+    path = CLIPS / f"{name}.mp4"
+    probe = probe_clip(path)
+    spread = [int(i) for i in np.linspace(0, probe.facts.frames - 1, 5)]
+    frames = iter_frames(path, probe, spread, max_side=SCAN_SIDE)
+    return [np.ascontiguousarray(bgr[..., ::-1]) for _, bgr in frames]
+
+
+def test_two_golfers_side_by_side_are_refused_by_the_real_detector() -> None:
+    """Two rendered golfers in one picture; measured as one golfer until this was seen."""
+    _need_weights()
+    pairs = zip(_spread_pictures("dev_fo_neutral"), _spread_pictures("dev_fo_lefty"), strict=True)
+    # Cut close: at a quarter of the picture each, the detector sees only one of them.
+    together = [np.hstack([one[150:, 50:310], other[150:, 50:310]]) for one, other in pairs]
+    scanner = Scanner(PersonDetector(), _Still(), 1.0)  # type: ignore[arg-type] # a stand-in
+    with pytest.raises(ClipRefused) as refusal:
+        scanner.look_for_people(together)
+    assert refusal.value.code == RefusalCode.SEVERAL_PEOPLE
 
 
 @pytest.mark.parametrize("blur", [6.0, 12.0])
