@@ -33,13 +33,13 @@ KEYFRAMES: Mapping[KeyframeId, KeyframeWords] = MappingProxyType(
             FACE_ON_ONLY,
         ),
         KeyframeId.LEAD_ARM_PARALLEL: KeyframeWords(
-            "Lead arm level",
+            "Lead arm parallel",
             "Going back, lead shoulder and lead wrist are at the same height.",
             BOTH_VIEWS,
         ),
         KeyframeId.TOP: KeyframeWords("Top", "The hands change direction.", BOTH_VIEWS),
         KeyframeId.LEAD_ARM_PARALLEL_DOWN: KeyframeWords(
-            "Lead arm level, coming down",
+            "Lead arm parallel, coming down",
             "Coming down, lead shoulder and lead wrist are at the same height again.",
             BOTH_VIEWS,
         ),

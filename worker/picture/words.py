@@ -17,7 +17,7 @@ _BAND_WORDS = {
 
 
 def title(keyframe: KeyframeId, instant: Keyframe) -> str:
-    """Name and time of the instant, for example ``Lead arm level, at 1.40 s``."""
+    """Name and time of the instant, for example ``Lead arm parallel, at 1.40 s``."""
     return f"{KEYFRAMES[keyframe].name}, at {instant.time_s:.2f} s"
 
 

@@ -37,7 +37,7 @@ const KEYFRAME_WORDS: Record<string, string> = {
   hands_past_trail_leg: "Hands past trail leg",
   lead_arm_parallel: "Lead arm parallel",
   top: "Top",
-  lead_arm_parallel_down: "Lead arm parallel, down",
+  lead_arm_parallel_down: "Lead arm parallel, coming down",
   delivery: "Delivery",
   impact: "Impact",
   finish: "Finish",
