@@ -205,12 +205,15 @@ def _caption(note: Note, width: int, unit: float) -> Picture:
     """A dark strip with the instant, each reading in words, and what dashes mean if any are there."""
     size = max(12, round(min(26.0 * unit, width / 26.0)))
     margin = size
-    lines = [(line, True) for line in strokes.wrap(_headline(note), size, width - 2 * margin)]
+    texts = [(_headline(note), True)]
     for checkpoint, reading in note.readings.items():
         head, *rest = words.sentences(checkpoint, reading)
-        lines += [(line, True) for line in strokes.wrap(head, size, width - 2 * margin)]
-        for sentence in rest:
-            lines += [(line, False) for line in strokes.wrap(sentence, size, width - 2 * margin)]
+        texts += [(head, True), *((sentence, False) for sentence in rest)]
+    lines = [
+        (line, bold)
+        for text, bold in texts
+        for line in strokes.wrap(text, size, width - 2 * margin, bold=bold)
+    ]
     step = round(size * 1.45)
     strip = np.full((step * len(lines) + margin, width, 3), INK, dtype=np.uint8)
     for number, (line, bold) in enumerate(lines, start=1):

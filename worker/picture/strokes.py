@@ -93,13 +93,13 @@ def write(
     cv2.putText(picture, words, (x, y), WHITE, _FONT, size, weight)
 
 
-def wrap(words: str, size: int, width: int) -> list[str]:
+def wrap(words: str, size: int, width: int, *, bold: bool = False) -> list[str]:
     """Break ``words`` into lines that fit ``width`` pixels; a longer single word stays whole."""
     lines: list[str] = []
     current = ""
     for word in words.split():
         longer = f"{current} {word}".strip()
-        if current and text_size(longer, size)[0] > width:
+        if current and text_size(longer, size, bold=bold)[0] > width:
             lines.append(current)
             current = word
         else:

@@ -7,6 +7,7 @@ import pytest
 
 from api.domain.measurement import Keyframe, Missing, Point, Reading
 from api.domain.names import Band, CheckpointId, KeyframeId, PointName, Unit
+from worker.picture import strokes
 from worker.picture.annotate import Note, PlacedPoint, annotate
 from worker.video.frames import Picture
 
@@ -152,3 +153,12 @@ class TestCaption:
             PointName.CLUBHEAD: PlacedPoint(900.0, -300.0, 3.0),
         }
         assert annotate(plain(120), note(points=points)).shape[1] == 720
+
+
+def test_bold_lines_of_a_caption_fit_too() -> None:
+    """Bold letters are wider: "grip lengths" once ran out of the strip."""
+    head = "Where the grip end points: \u22120.1 \u00b1 0.4 grip lengths"
+    for width in range(500, 900, 20):
+        lines = strokes.wrap(head, 27, width, bold=True)
+        assert " ".join(lines) == head
+        assert max(strokes.text_size(line, 27, bold=True)[0] for line in lines) <= width
