@@ -105,7 +105,9 @@ def _lines(pipe: IO[bytes], deadline: float, check: Check) -> Iterator[bytes]:
         while True:
             check()
             if time.monotonic() > deadline:
-                raise refuse(RefusalCode.TOO_HARD)
+                # A slow machine is ours to mend: tried again, and in the end a person sees it.
+                # What one clip may cost is the limit on CPU time, which the child keeps.
+                raise PipelineFault("The measuring process took longer than its time limit.")
             if not selector.select(_LOOK_EVERY_S):
                 continue
             data = os.read(descriptor, 65536)

@@ -127,9 +127,8 @@ class TestLimits:
 
     def test_wall_time(self, order: Order) -> None:
         began = time.monotonic()
-        with pytest.raises(ClipRefused) as refused:
+        with pytest.raises(PipelineFault, match="time limit"):
             run(by(order, "sleeping"), wall_s=1.0)
-        assert refused.value.code == RefusalCode.TOO_HARD
         assert time.monotonic() - began < 5.0
 
     @LINUX_ONLY
@@ -150,7 +149,7 @@ class TestTheChildsEnd:
     def test_it_is_gone_after_success_and_after_a_limit(self, order: Order) -> None:
         before = children()
         run(order)
-        with pytest.raises(ClipRefused):
+        with pytest.raises(PipelineFault):
             run(by(order, "sleeping"), wall_s=0.5)
         assert children() == before
 

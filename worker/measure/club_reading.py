@@ -129,7 +129,7 @@ def ground(
 ) -> Ground:
     """Find the ball and the moment it leaves. ``impact_s`` is the sparse look's guess."""
     if impact_s is None:
-        none = Missing("The clip ends before impact.")
+        none = Missing("No downswing was found.")
         return Ground(none, none)
     times = {int(f): float(t) for f, t in zip(swing.track.frames, swing.track.times_s, strict=True)}
     before = _grays(swing.grays, times, start_s + 0.25, impact_s - 0.10)

@@ -23,7 +23,7 @@ YAW_SIGMA_DEG = 4.0
 ROLL_SIGMA_DEG = 1.0
 VIEW_SIGMA_DEG = math.hypot(2.8, 1.2)
 """Yaw of sigma 4 degrees on a shaft leaning about 35 degrees in depth, and roll through the instant
-(domain-detail section 5, budget for C01)."""
+(a working budget, no source)."""
 SHAFT_RESIDUAL_DEG = 1.0
 """What a bent, blurred or rolling-shutter shaft leaves: lean of 2.1 degrees at 5 m/s (section 5),
 half of it in the grip-side direction. Working value until coaches' corrections replace it."""

@@ -41,7 +41,7 @@ Array = NDArray[np.float64]
 
 CLUB_LENGTH_M = Estimate(0.94, 0.09)
 """A club nobody named: between a wedge (35 in, 0.89 m) and a driver (45 in, 1.14 m), irons more
-often (domain-detail row 31)."""
+often (common practice, no source)."""
 REFINE_S = 0.06
 """Heavy looks reach this far either side of lead arm parallel."""
 CLUBHEAD_END_SIGMA_M = 0.03
@@ -151,22 +151,19 @@ class _Reader:
                 0.01 * body.stature_px,
             )
         done = self.rough.impact_s
-        ends = Missing("The clip ends before the downswing.")
+        # The top is where the way back turns into the way down: without the second there is none.
+        ends = Missing("No downswing was found.")
         return {
             KeyframeId.ADDRESS: instants.address(moves, start),
             KeyframeId.TAKEAWAY: start,
             KeyframeId.HANDS_PAST_TRAIL_LEG: passed,
             KeyframeId.LEAD_ARM_PARALLEL: lap,
-            KeyframeId.TOP: top,
+            KeyframeId.TOP: ends if done is None else top,
             KeyframeId.LEAD_ARM_PARALLEL_DOWN: (
                 ends if done is None else instants.arm_level_down(moves, top_s, done + 0.05)
             ),
-            KeyframeId.DELIVERY: Missing(
-                "The shaft is a fan of blur on the way down; a coach can mark it."
-            ),
-            KeyframeId.FINISH: Missing(
-                "The hands are hidden behind the head in the finish; a coach can mark it."
-            ),
+            KeyframeId.DELIVERY: Missing("This is not looked for yet; a coach can mark it."),
+            KeyframeId.FINISH: Missing("This is not looked for yet; a coach can mark it."),
         }
 
     def _signals(self) -> tuple[Posture, Motion]:

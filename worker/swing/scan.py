@@ -24,7 +24,7 @@ Picture = NDArray[np.uint8]
 SCAN_SIDE = 640
 """Longer side of the scan's pictures. The detector looks at 224 px, a body crop at 256."""
 SPARSE_GAP_S = 1.0 / 15.0
-"""A downswing lasts about 0.25 s (domain-detail row 10): four looks at it are enough to see it."""
+"""A downswing lasts about 0.25 s (Grober and Cholewicki 2006): four looks at it are enough to see it."""
 DARK_LEVEL = 20.0
 """Of 255. A picture of which nine tenths stay below this holds no edges above sensor noise."""
 BLUR_MAX_PX = 8.0

@@ -26,7 +26,7 @@ Array = NDArray[np.float64]
 
 TRUNK_OVER_LEG = (0.818 - 0.530) / (0.245 + 0.246)
 """Shoulder height less hip height, over thigh plus shank: Drillis and Contini 1966, as printed in
-Winter, Biomechanics and Motor Control of Human Movement, ch. 4 (domain-detail rows 6)."""
+Winter, Biomechanics and Motor Control of Human Movement, ch. 4."""
 LEG_SEEN = 0.97
 """Share of the leg's length seen face-on with 12 to 30 degrees of knee flex (band of C21):
 each half leans about 13 degrees, cos 13 = 0.97."""

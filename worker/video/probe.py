@@ -12,6 +12,8 @@ from api.domain.measurement import ClipFacts
 from api.domain.refusals import RefusalCode, refuse
 from worker.video.reading import OpenClip, open_clip, seconds_of, shown_frames
 
+_CONTAINER_TICKS_A_SECOND = 1_000_000
+"""Unit of a container's own times (``av.time_base``)."""
 _MISSING_END_S = 0.3
 _UNEVEN_GAP = 0.2
 """A gap this share off the middle gap makes a clip one of variable rate (phones jitter by 1-2 %)."""
@@ -117,12 +119,22 @@ def _read_times(clip: OpenClip, limits: ProbeLimits) -> tuple[list[float], Video
 def _refuse_missing_end(clip: OpenClip, last_s: float) -> None:
     """A file cut off half-way still opens when its index comes first: the end is then missing."""
     stream = clip.stream
-    if not stream.duration:
+    declared_end_s = _declared_end_s(clip)
+    if declared_end_s is None:
         return
-    declared_end_s = seconds_of(stream, (stream.start_time or 0) + stream.duration)
     longest_gap_s = 1.0 / float(stream.average_rate) if stream.average_rate else 0.0
     if declared_end_s - last_s > max(_MISSING_END_S, 3 * longest_gap_s):
         raise refuse(RefusalCode.DAMAGED)
+
+
+def _declared_end_s(clip: OpenClip) -> float | None:
+    """When the picture should end: as the stream says, else (WebM) as the file says."""
+    stream, container = clip.stream, clip.container
+    if stream.duration:
+        return seconds_of(stream, (stream.start_time or 0) + stream.duration)
+    if container.duration and not container.streams.audio:  # sound may run on after the picture
+        return ((container.start_time or 0) + container.duration) / _CONTAINER_TICKS_A_SECOND
+    return None
 
 
 def _refuse_too_short(facts: ClipFacts, limits: ProbeLimits) -> None:

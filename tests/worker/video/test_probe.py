@@ -98,6 +98,15 @@ class TestRefusals:
         path.write_bytes(data[: int(len(data) * share)])
         assert refusal(path).code == RefusalCode.DAMAGED
 
+    @pytest.mark.parametrize("share", [0.5, 0.9])
+    def test_cut_off_where_only_the_file_says_how_long_it_is(
+        self, tmp_path: Path, share: float
+    ) -> None:
+        path = write_clip(tmp_path / "clip.webm", even_times(120), codec="libvpx")
+        data = path.read_bytes()
+        path.write_bytes(data[: int(len(data) * share)])
+        assert refusal(path).code == RefusalCode.DAMAGED
+
     def test_wiped_in_the_middle(self, tmp_path: Path) -> None:
         path = write_clip(tmp_path / "clip.mp4", even_times(90))
         data = bytearray(path.read_bytes())
