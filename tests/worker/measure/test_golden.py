@@ -13,6 +13,7 @@ import pytest
 from api.domain.geometry import angle_between, direction
 from api.domain.measurement import Keyframe, Reading, Swing
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
+from tests.worker.measurers import STAGES
 from worker.body.weights import Network, WeightsMissing, weights_path
 from worker.pipeline import MeasureRequest, MeasureResult, measure_clip
 
@@ -118,3 +119,11 @@ def test_a_roll_far_off_its_band_is_a_finding_with_its_evidence() -> None:
     swing, _ = _swing("dev_dtl_roll")
     assert swing.findings
     assert all(CheckpointId.BUTT_END_INSIDE in finding.because for finding in swing.findings)
+
+
+def test_the_stages_announced_are_those_in_which_workers_are_killed() -> None:
+    """tests/faults/ kills in every stage of a stand-in; its stages must be the pipeline's own."""
+    stages: list[str] = []
+    request = MeasureRequest(View.FACE_ON, Hand.RIGHT, 0.94)
+    measure_clip(CLIPS / "dev_fo_rot.mp4", request, on_progress=lambda name, _: stages.append(name))
+    assert tuple(dict.fromkeys(stages)) == STAGES
