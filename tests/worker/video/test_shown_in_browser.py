@@ -31,8 +31,13 @@ async ({data, times, columns}) => {
   const numbers = [];
   for (const time of times) {
     const seeked = new Promise((done) => { video.onseeked = done; });
+    // On a busy machine "seeked" may come before the new picture is there to draw.
+    const pictured = new Promise((done) => {
+      video.requestVideoFrameCallback(done);
+      setTimeout(done, 250);
+    });
     video.currentTime = time;
-    await seeked;
+    await Promise.all([seeked, pictured]);
     pen.drawImage(video, 0, 0);
     let number = 0;
     for (let bit = 0; bit < columns; bit += 1) {
