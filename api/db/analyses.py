@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from api.db.audit import record
 from api.db.jobs import Claim, held_by
 from api.db.models import Analysis, Clip, Job, Reading, Submission
+from api.db.reviews import count_change
 from api.db.submissions import settle_submission
 from api.domain.measurement import Measurement, Missing
 from api.domain.measurement import Reading as DomainReading
@@ -150,6 +151,7 @@ def _reading_row(
 
 
 def _end_clip(session: Session, clip: Clip, state: ClipState, after: Mapping[str, object]) -> None:
+    count_change(session, clip.submission_id)  # review before submission, as everywhere
     clip.state = state.value
     clip.progress_stage = None
     clip.progress_share = None

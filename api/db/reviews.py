@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Self
 from uuid import UUID
 
@@ -11,11 +11,11 @@ from sqlalchemy.orm import Session
 
 from api.db.audit import record
 from api.db.models import Mark, OverlayPoint, Review
-from api.db.submissions import lock_submission, move_submission
+from api.db.submissions import end_unfinished_uploads, lock_submission, move_submission
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
 from api.domain.names import Role
-from api.domain.states import ReviewState, SubmissionState
+from api.domain.states import OPEN_REVIEW_STATES, ReviewState, SubmissionState
 
 QUEUES = ("waiting", "claimed", "answered", "mine")
 _CLAIM_TRIES = 20
@@ -39,7 +39,10 @@ class QueueSpot:
         moment = datetime.fromisoformat(due_at)
         if moment.tzinfo is None:
             raise ValueError("A cursor's time has a zone.")
-        return cls(moment, UUID(review_id))
+        try:
+            return cls(moment.astimezone(UTC), UUID(review_id))
+        except OverflowError:  # the first or last day of the calendar, in another zone
+            raise ValueError("A cursor's time is one of ours.") from None
 
 
 def reviews_visible_to(actor: Actor) -> Select[Review]:
@@ -205,9 +208,11 @@ def _hold(
 
 
 def _bring_to_coach(session: Session, submission_id: UUID) -> None:
+    """From here on no clip is added: one that came later would be in no answer."""
     submission = lock_submission(session, submission_id)
     if submission.state == SubmissionState.WAITING:
         move_submission(submission, SubmissionState.WITH_COACH)
+        end_unfinished_uploads(session, submission_id)
 
 
 def release(session: Session, actor: Actor, review_id: UUID) -> bool:
@@ -260,6 +265,16 @@ def close_waiting(session: Session, submission_id: UUID) -> UUID | None:
         .where(Review.submission_id == submission_id, Review.state == ReviewState.WAITING)
         .values(state=ReviewState.CLOSED.value)
         .returning(Review.id)
+        .execution_options(synchronize_session=False)
+    )
+
+
+def count_change(session: Session, submission_id: UUID) -> None:
+    """A clip of an open review was measured: whoever has the page open must look again."""
+    session.execute(
+        update(Review)
+        .where(Review.submission_id == submission_id, Review.state.in_(OPEN_REVIEW_STATES))
+        .values(version=Review.version + 1)
         .execution_options(synchronize_session=False)
     )
 

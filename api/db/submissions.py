@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from sqlalchemy import Select, exists, select
+from sqlalchemy import ColumnElement, Select, exists, select, true, update
 from sqlalchemy.orm import Session
 
+from api.db.base import utc_now
 from api.db.models import Clip, Review, Submission, Upload
 from api.domain.actors import Actor
 from api.domain.errors import Conflict, NotFound
@@ -20,6 +21,9 @@ from api.domain.states import (
     submission_may_move,
 )
 
+SILENT_AFTER = timedelta(minutes=15)
+"""An upload that has not gone on for this long keeps a measured clip from its coach no longer
+(working value). It may still be finished until a coach takes the submission."""
 NOT_THERE = "There is no such submission, or it is not yours to see."
 
 
@@ -70,6 +74,26 @@ def move_submission(submission: Submission, new: SubmissionState, reason: str = 
     submission.state_reason = reason
 
 
+def end_unfinished_uploads(
+    session: Session, submission_id: UUID, which: ColumnElement[bool] | None = None
+) -> None:
+    """Cancel uploads that have not become clips; the sweeper deletes their bytes."""
+    session.execute(
+        update(Upload)
+        .where(
+            Upload.submission_id == submission_id,
+            Upload.state == UploadState.RECEIVING,
+            true() if which is None else which,
+        )
+        .values(state=UploadState.CANCELLED.value)
+    )
+
+
+def being_measured(session: Session, submission_id: UUID) -> bool:
+    """Whether a clip of the submission has arrived and is not measured, refused or given up."""
+    return any(clip.state == ClipState.RECEIVED for clip in _current_clips(session, submission_id))
+
+
 STATE_WORDS: dict[SubmissionState, str] = {
     SubmissionState.RECEIVING: "Waiting for your clip",
     SubmissionState.ANALYSING: "Being measured",
@@ -93,7 +117,8 @@ def settle_submission(session: Session, submission_id: UUID) -> SubmissionState:
     Call it in the transaction that ended something (a clip measured, refused or failed; an upload
     cancelled or expired), after flushing that change. Every current clip refused: ``unreadable``,
     and the student films again. Otherwise a review opens, even where measuring failed: a coach
-    sees what the machine cannot. While a second file is still arriving nothing moves.
+    sees what the machine cannot. While a second file is still arriving nothing moves, unless it has
+    been silent for ``SILENT_AFTER``.
 
     The submission's row is locked first: of two workers that finish its two clips at once, the
     later one sees both done.
@@ -129,7 +154,9 @@ def _still_busy(session: Session, submission_id: UUID, clips: list[Clip]) -> boo
     if not clips or any(clip.state == ClipState.RECEIVED for clip in clips):
         return True
     arriving = exists().where(
-        Upload.submission_id == submission_id, Upload.state == UploadState.RECEIVING
+        Upload.submission_id == submission_id,
+        Upload.state == UploadState.RECEIVING,
+        Upload.heard_at > utc_now() - SILENT_AFTER,
     )
     return bool(session.scalar(select(arriving)))
 

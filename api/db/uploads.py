@@ -25,8 +25,13 @@ from api.domain.tasks import TaskName
 _MEASURED_AGAIN = frozenset(
     {SubmissionState.RECEIVING, SubmissionState.REFILM_ASKED, SubmissionState.UNREADABLE}
 )
+_CLOSED = frozenset(
+    {SubmissionState.WITH_COACH, SubmissionState.ANSWERED, SubmissionState.WITHDRAWN}
+)
 _OVER = frozenset({UploadState.EXPIRED, UploadState.CANCELLED})
 _ROW_MUST_BE_THERE_AFTER = timedelta(hours=1)
+_LOOKED_FOR_STRAYS = timedelta(days=3)
+"""Longer than an upload lives (a day) and a sweeper is away."""
 
 
 class ArrivedFile(Protocol):
@@ -108,9 +113,12 @@ def _record_arrival(
     """One transaction: the upload complete, its clip, its job, the submission moved."""
     upload = session.get_one(Upload, upload_id)
     submission = lock_submission(session, upload.submission_id)
-    if not _end(session, upload_id, UploadState.COMPLETE):
+    wanted = submission.state not in _CLOSED
+    if not _end(session, upload_id, UploadState.COMPLETE if wanted else UploadState.CANCELLED):
         session.refresh(upload)
         return upload_id if _is_complete(upload) else None
+    if not wanted:
+        return None
     _retire_clip_of_view(session, upload, now)
     clip = Clip(
         id=upload_id,
@@ -223,8 +231,11 @@ def _expire_abandoned(factory: sessionmaker[Session], shelf: Shelf, now: datetim
 
 
 def _remove_strays(factory: sessionmaker[Session], shelf: Shelf, now: datetime) -> int:
-    """Files left behind by a crash: of uploads that ended, or whose row was never committed."""
-    present = shelf.ids()
+    """Files left behind by a crash: of uploads that ended, or whose row was never committed.
+
+    A film that reached the store before its upload was cancelled is a person's film too.
+    """
+    present = shelf.ids() | _stored_but_over(factory, shelf, now)
     if not present:
         return 0
     with transaction(factory) as session:
@@ -241,6 +252,16 @@ def _remove_strays(factory: sessionmaker[Session], shelf: Shelf, now: datetime) 
     return len(strays)
 
 
+def _stored_but_over(factory: sessionmaker[Session], shelf: Shelf, now: datetime) -> set[UUID]:
+    with transaction(factory) as session:
+        over = session.scalars(
+            select(Upload.id).where(
+                Upload.state.in_(_OVER), Upload.heard_at > now - _LOOKED_FOR_STRAYS
+            )
+        ).all()
+    return {upload_id for upload_id in over if _offset(shelf, upload_id) is not None}
+
+
 def current_clip(session: Session, submission_id: UUID, view: str) -> Clip | None:
     """The clip that counts for a view, if one has arrived."""
     return session.scalars(
@@ -251,8 +272,14 @@ def current_clip(session: Session, submission_id: UUID, view: str) -> Clip | Non
 
 
 def may_send_view(session: Session, submission: Submission, view: str) -> bool:
-    """Whether a clip of ``view`` is still wanted: none yet, refused, or to be filmed again."""
+    """Whether a clip of ``view`` is still wanted: none yet, refused, or to be filmed again.
+
+    A new film is asked of the whole submission, so each view that came before may be sent again,
+    also after the first has arrived.
+    """
     if SubmissionState(submission.state) in _MEASURED_AGAIN:
         return True
     clip = current_clip(session, submission.id, view)
-    return clip is None or clip.state == ClipState.REFUSED
+    if clip is None or clip.state == ClipState.REFUSED:
+        return True
+    return submission.refilm_asked_at is not None and clip.received_at < submission.refilm_asked_at

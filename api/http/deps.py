@@ -80,11 +80,18 @@ def check_origin(request: Request, settings: AppSettings) -> None:
         crossed = request.headers.get("sec-fetch-site") in {"cross-site", "same-site"}
     else:
         ours = urlsplit(settings.base_url)
-        crossed = urlsplit(origin).netloc not in {ours.netloc, request.headers.get("host")}
+        crossed = _place(origin) not in {ours.netloc, request.headers.get("host")}
     if crossed:
         raise NotAllowed(
             "This request came from another site's page and was not carried out.", code="csrf"
         )
+
+
+def _place(origin: str) -> str | None:
+    try:
+        return urlsplit(origin).netloc
+    except ValueError:
+        return None
 
 
 def _check_csrf(request: Request, settings: Settings, expected: str) -> None:

@@ -49,6 +49,7 @@ _WORDS_OF_STATUS = {
 _RETRY_BUSY_S = 2
 # PostgreSQL: lock not available, query cancelled by its time-out, deadlock, serialisation failure.
 _BUSY_SQLSTATES = frozenset({"55P03", "57014", "40P01", "40001"})
+_FULL_SQLSTATE = "53100"
 
 _log = structlog.get_logger("fairlead.http")
 
@@ -117,8 +118,17 @@ def _is_busy(error: Exception) -> bool:
     return sqlstate in _BUSY_SQLSTATES or "database is locked" in str(error.orig)
 
 
+def _is_full(error: Exception) -> bool:
+    sqlstate = getattr(getattr(error, "orig", None), "sqlstate", "")
+    return sqlstate == _FULL_SQLSTATE or "disk is full" in str(getattr(error, "orig", ""))
+
+
 async def _busy(request: Request, error: Exception) -> Response:
     """A lock or a connection did not come free in time: nothing was changed, trying again is safe."""
+    if _is_full(error):
+        _log.error("database_full", kind=type(error).__name__)
+        words = "There is no room left on our side, and nothing was changed. Try again later."
+        return problem_response(request, 507, "storage_full", words)
     if not _is_busy(error):
         return unexpected(request, error)
     _log.warning("database_busy", kind=type(error).__name__)

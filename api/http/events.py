@@ -13,10 +13,12 @@ from uuid import UUID
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import StreamingResponse
+from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session, sessionmaker
 from starlette.concurrency import run_in_threadpool
 
 from api.db.clips import current_clips
+from api.db.models import Membership
 from api.db.session import transaction
 from api.domain.actors import Actor, Scope
 from api.domain.errors import NotFound
@@ -80,6 +82,8 @@ async def _tell(
             seen = await run_in_threadpool(_look, factory, actor, submission_id)
         except NotFound:
             return
+        except OperationalError:  # busy; the next look is half a second away
+            continue
         if seen != told:
             yield _event(seen)
             told, spoke = seen, time.monotonic()
@@ -90,6 +94,8 @@ async def _tell(
 
 def _look(factory: sessionmaker[Session], actor: Actor, submission_id: UUID) -> Told:
     with transaction(factory) as session:
+        if session.get_one(Membership, actor.membership_id).deactivated_at is not None:
+            raise NotFound("Your place at the academy is closed.")
         submission = read_submission(session, actor, submission_id)
         return {
             "state": submission.state,

@@ -19,8 +19,8 @@ _log = structlog.get_logger("fairlead.health")
 
 
 @router.get("/healthz")
-def healthy() -> PlainTextResponse:
-    """The process answers."""
+async def healthy() -> PlainTextResponse:
+    """The process answers, also while every thread waits for the database."""
     return PlainTextResponse("ok\n")
 
 

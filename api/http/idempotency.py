@@ -45,7 +45,11 @@ def answer_once(
         actor,
         route=f"{request.method} {request.url.path}",
         key=key,
-        request=None if sent is None else sent.model_dump(mode="json"),
+        request={
+            "sent": None if sent is None else sent.model_dump(mode="json"),
+            # The same key with another version read is another wish, not a repeat of the first.
+            "if_match": request.headers.get("if-match"),
+        },
         status=status,
         make=lambda: make().model_dump(mode="json"),
     )

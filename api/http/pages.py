@@ -67,7 +67,11 @@ def root_file(request: Request, name: str) -> Response:
 
 def _file(folder: Path, name: str, headers: dict[str, str]) -> Response:
     root = folder.resolve()
-    path = (root / name).resolve()
-    if not path.is_relative_to(root) or not path.is_file():
+    try:
+        path = (root / name).resolve()
+        there = path.is_relative_to(root) and path.is_file()
+    except (OSError, ValueError):  # no file has such a name: too long, or with a zero in it
+        there = False
+    if not there:
         raise NotFound("There is nothing at this address.")
     return FileResponse(path, headers=headers)

@@ -48,6 +48,7 @@ TITLES: dict[str, str] = {
     "precondition_missing": "Say which version you changed",
     "scope_missing": "The token does not reach this far",
     "stale": "Changed elsewhere since you read it",
+    "still_measuring": "A clip is being measured",
     "storage_full": "No room",
     "too_large": "Too large",
     "too_late_to_recall": "Too late to call back",

@@ -260,7 +260,10 @@ async def _take_in(
 def _finished(factory: SessionFactory, shelf: UploadShelf, upload_id: UUID) -> dict[str, str]:
     clip_id = finish_upload(factory, shelf, upload_id, now=datetime.now(UTC))
     if clip_id is None:
-        raise UploadGone("This upload was cancelled while it arrived.")
+        raise UploadGone(
+            "This upload was ended while it arrived: it was cancelled, or a coach has begun with the "
+            "submission. Send the clip in a new submission."
+        )
     return {CLIP_HEADER: str(clip_id)}
 
 

@@ -13,7 +13,7 @@ from api.db.mails import queue_mail
 from api.db.models import Analysis, Answer, Clip, DrillAssignment, Mark, Reading, Review
 from api.db.readings import COACH, effective_readings
 from api.db.reviews import current_marks, review_for
-from api.db.submissions import lock_submission, move_submission
+from api.db.submissions import being_measured, lock_submission, move_submission
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict
@@ -41,13 +41,21 @@ def send_answer(
 ) -> Review:
     """Send the draft to the student: one transaction for the answer, its drills and the mail.
 
-    Raises ``Conflict`` with code ``nothing_to_send`` when there are no words in it.
+    Raises ``Conflict`` with code ``nothing_to_send`` when there are no words in it, and
+    ``still_measuring`` while a clip has arrived that the coach cannot have judged.
     """
     with changing(desk, review_id, versions, "review.sent") as review:
         if not review.draft_text.strip():
             raise Conflict(
                 "Write a few words before you send: numbers alone are no answer.",
                 code="nothing_to_send",
+            )
+        submission = lock_submission(desk.session, review.submission_id)
+        if being_measured(desk.session, submission.id):
+            raise Conflict(
+                "Another clip of this submission has arrived and is being measured. Look at it "
+                "before you send: it takes about a minute.",
+                code="still_measuring",
             )
         answer = _answer(desk, review, sending.storage)
         desk.session.add(answer)
@@ -56,7 +64,6 @@ def send_answer(
         review.state = ReviewState.ANSWERED.value
         review.lease_ends_at = None
         review.answered_at = desk.now
-        submission = lock_submission(desk.session, review.submission_id)
         move_submission(submission, SubmissionState.ANSWERED)
         person = submission.student.person
         letter = answered_letter(sending.base_url, person.name)

@@ -138,8 +138,8 @@ def _why_not(desk: Desk, review_id: UUID) -> Conflict | Stale:
         )
     if review.claimed_by == desk.actor.membership_id:
         return Stale(
-            "The draft was changed in another tab or on another device. Nothing was overwritten: "
-            "load it again.",
+            "The draft was changed in another tab or on another device, or another clip was measured "
+            "meanwhile. Nothing was overwritten: load it again.",
             details={"version": review.version},
         )
     if review.state == ReviewState.CLAIMED:
@@ -187,6 +187,7 @@ def ask_refilm(
         review.lease_ends_at = None
         submission = lock_submission(desk.session, review.submission_id)
         move_submission(submission, SubmissionState.REFILM_ASKED, message)
+        submission.refilm_asked_at = desk.now
         submission.due_at = None  # the promise waits while the student films
         person = submission.student.person
         letter = film_again_letter(base_url, person.name)

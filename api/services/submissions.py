@@ -11,6 +11,7 @@ from api.db.audit import record
 from api.db.models import Person, Submission
 from api.db.reviews import close_waiting
 from api.db.submissions import (
+    end_unfinished_uploads,
     lock_submission,
     move_submission,
     page_of_submissions,
@@ -21,7 +22,6 @@ from api.domain.errors import Conflict, NotFound
 from api.domain.ids import new_id
 from api.domain.names import Hand, Purpose
 from api.domain.states import SubmissionState
-from api.services.uploads import cancel_uploads_of
 
 MOVING_STATES = frozenset({SubmissionState.RECEIVING, SubmissionState.ANALYSING})
 """States that end by themselves, so that waiting for the next one is worth it."""
@@ -94,7 +94,7 @@ def withdraw_submission(session: Session, actor: Actor, submission_id: UUID) -> 
     if old is not SubmissionState.WITHDRAWN:
         move_submission(submission, SubmissionState.WITHDRAWN)
         _record(session, actor, submission, "submission.withdrawn", before=old)
-    cancel_uploads_of(session, submission_id)
+    end_unfinished_uploads(session, submission_id)
     session.flush()
     session.refresh(submission)
     return submission

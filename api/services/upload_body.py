@@ -21,6 +21,8 @@ from api.domain.upload_errors import (
 )
 from api.storage.uploads import PartFile, UploadBusy, UploadShelf, append_chunk
 
+_FREE_SPACE_KEPT = 128 * 1024 * 1024
+"""Uploads leave this much: the database and everybody else's work must go on."""
 _NO_ROOM = frozenset({errno.ENOSPC, errno.EDQUOT, errno.EFBIG})
 
 
@@ -67,7 +69,7 @@ async def receive(shelf: UploadShelf, upload_id: UUID, length: int, incoming: In
             raise _too_much(length)
         with _saying_when_full():
             if incoming.checksum is None:
-                await _append_all(part, incoming, room, length)
+                await _append_all(shelf, part, incoming, room, length)
             else:
                 await _append_checked(shelf, upload_id, part, incoming, room, length)
         return part.synced
@@ -101,7 +103,15 @@ def _too_much(length: int) -> TooLarge:
     return TooLarge(f"More was sent than the {length} bytes this upload was opened for.")
 
 
-async def _append_all(part: PartFile, incoming: Incoming, room: int, length: int) -> None:
+def _append(shelf: UploadShelf, target: PartFile, data: bytes) -> None:
+    if shelf.free_bytes() < len(data) + _FREE_SPACE_KEPT:
+        raise OSError(errno.ENOSPC, "the space kept for everything else is reached")
+    target.append(data)
+
+
+async def _append_all(
+    shelf: UploadShelf, part: PartFile, incoming: Incoming, room: int, length: int
+) -> None:
     """Keep every byte that comes, also when the rest does not."""
     try:
         async for data in _in_time(incoming.body, incoming.read_timeout):
@@ -109,7 +119,7 @@ async def _append_all(part: PartFile, incoming: Incoming, room: int, length: int
             if room < 0:
                 part.cut_back()
                 raise _too_much(length)
-            await to_thread.run_sync(part.append, data)
+            await to_thread.run_sync(_append, shelf, part, data)
     except BaseException:
         part.sync()  # not in a thread: this task may be on its way out
         raise
@@ -134,7 +144,7 @@ async def _append_checked(
             if room < 0:
                 raise _too_much(length)
             running.update(data)
-            await to_thread.run_sync(chunk.append, data)
+            await to_thread.run_sync(_append, shelf, chunk, data)
         if not incoming.checksum.matches(running):
             raise ChecksumMismatch("This piece was damaged on the way and was not kept. Resend it.")
         await to_thread.run_sync(_join, part, chunk)

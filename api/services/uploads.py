@@ -4,12 +4,13 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, true, update
+from sqlalchemy import update
 from sqlalchemy.orm import Session
 
 from api.db.audit import record
+from api.db.base import utc_now
 from api.db.models import Submission, Upload
-from api.db.submissions import lock_submission, submission_for
+from api.db.submissions import end_unfinished_uploads, lock_submission, submission_for
 from api.db.uploads import cancel_upload, may_send_view, uploads_of
 from api.domain.actors import Actor
 from api.domain.errors import Conflict, Invalid, NotFound, TooLarge
@@ -68,7 +69,7 @@ def create_upload(
     submission, view = _checked(session, actor, new)
     _check_size(new.length, rules.max_bytes, shelf)
     _check_wanted(session, submission, view)
-    _cancel_unfinished(session, submission.id, Upload.view == view.value)
+    end_unfinished_uploads(session, submission.id, Upload.view == view.value)
     upload = Upload(
         id=new_id(),
         submission_id=submission.id,
@@ -139,7 +140,10 @@ def upload_for(session: Session, actor: Actor, upload_id: UUID) -> Upload:
     if upload.state == UploadState.EXPIRED:
         raise UploadGone("This upload was left unfinished for too long. Choose the clip again.")
     if upload.state == UploadState.CANCELLED:
-        raise UploadGone("This upload was cancelled. Choose the clip again.")
+        raise UploadGone(
+            "This upload was ended: another file took its place, or a coach has begun with the "
+            "submission. Choose the clip again, in a new submission if a coach has this one."
+        )
     return upload
 
 
@@ -156,7 +160,7 @@ def prolong_upload(session: Session, upload_id: UUID, until: datetime) -> None:
     session.execute(
         update(Upload)
         .where(Upload.id == upload_id, Upload.state == UploadState.RECEIVING)
-        .values(expires_at=until)
+        .values(expires_at=until, heard_at=utc_now())
     )
 
 
@@ -173,16 +177,3 @@ def terminate_upload(session: Session, actor: Actor, upload_id: UUID) -> None:
             code="already_received",
         )
     record(session, "upload.cancelled", "upload", upload.id, actor=actor)
-
-
-def cancel_uploads_of(session: Session, submission_id: UUID) -> None:
-    """End every unfinished upload of a submission; the sweeper deletes their bytes."""
-    _cancel_unfinished(session, submission_id, true())
-
-
-def _cancel_unfinished(session: Session, submission_id: UUID, which: ColumnElement[bool]) -> None:
-    session.execute(
-        update(Upload)
-        .where(Upload.submission_id == submission_id, Upload.state == UploadState.RECEIVING, which)
-        .values(state=UploadState.CANCELLED.value)
-    )

@@ -119,7 +119,7 @@ class UploadShelf:
     @contextmanager
     def holding_back(self, upload_id: UUID) -> Iterator[PartFile]:
         """A place for a chunk that may only join the upload once its checksum was right."""
-        path = self._root / f"{upload_id}{_CHUNK}"
+        path = self._chunk(upload_id)
         descriptor = os.open(path, os.O_RDWR | os.O_CREAT | os.O_TRUNC | os.O_APPEND, 0o600)
         try:
             yield PartFile(descriptor, 0)
@@ -133,6 +133,7 @@ class UploadShelf:
         with suppress(FileNotFoundError), self.writing(upload_id, wait=True) as part:
             part.sync()
             self._storage.adopt_file(key, self._part(upload_id))
+            self._chunk(upload_id).unlink(missing_ok=True)  # left by a killed server
         digest = hashlib.sha256()
         with self._storage.open(key) as file:
             while data := file.read(_BUFFER):
@@ -142,13 +143,18 @@ class UploadShelf:
     def remove(self, upload_id: UUID) -> None:
         """Forget an upload that will not become a clip, wherever its bytes are."""
         self._part(upload_id).unlink(missing_ok=True)
+        self._chunk(upload_id).unlink(missing_ok=True)
         self._storage.delete_prefix(clip_prefix(upload_id))
 
     def ids(self) -> set[UUID]:
         """Every upload that has a file here, whole or not."""
         if not self._root.is_dir():
             return set()
-        return {UUID(path.stem) for path in self._root.glob(f"*{_PART}")}
+        paths = [*self._root.glob(f"*{_PART}"), *self._root.glob(f"*{_CHUNK}")]
+        return {UUID(path.stem) for path in paths}
+
+    def _chunk(self, upload_id: UUID) -> Path:
+        return self._root / f"{upload_id}{_CHUNK}"
 
     def _part(self, upload_id: UUID) -> Path:
         return self._root / f"{upload_id}{_PART}"

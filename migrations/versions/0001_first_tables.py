@@ -278,6 +278,7 @@ def _make_submissions() -> None:
         sa.Column("state_reason", sa.String(), nullable=False),
         sa.Column("received_at", _TIME, nullable=True),
         sa.Column("due_at", _TIME, nullable=True),
+        sa.Column("refilm_asked_at", _TIME, nullable=True),
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("created_at", _TIME, nullable=False),
         sa.CheckConstraint("handed IN ('right', 'left')", name=op.f("ck_submissions_handed")),
@@ -313,6 +314,7 @@ def _make_submissions() -> None:
         sa.Column("length", sa.BigInteger(), nullable=False),
         sa.Column("state", sa.String(), nullable=False),
         sa.Column("expires_at", _TIME, nullable=False),
+        sa.Column("heard_at", _TIME, nullable=False),
         sa.Column("id", sa.Uuid(), nullable=False),
         sa.Column("created_at", _TIME, nullable=False),
         sa.CheckConstraint(

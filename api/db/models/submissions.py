@@ -7,7 +7,7 @@ from uuid import UUID
 from sqlalchemy import BigInteger, CheckConstraint, ForeignKey, Index, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from api.db.base import Base, HasCreatedAt, HasId
+from api.db.base import Base, HasCreatedAt, HasId, utc_now
 from api.db.models.people import Membership
 
 _VIEW = "view IN ('face-on', 'down-the-line')"
@@ -44,6 +44,8 @@ class Submission(Base, HasId, HasCreatedAt):
     state_reason: Mapped[str] = mapped_column(default="")
     received_at: Mapped[datetime | None]
     due_at: Mapped[datetime | None]
+    refilm_asked_at: Mapped[datetime | None]
+    """Clips that came before are to be filmed again, whichever views they show."""
 
     student: Mapped[Membership] = relationship(lazy="joined")
     uploads: Mapped[list["Upload"]] = relationship(order_by="Upload.id", lazy="selectin")
@@ -69,6 +71,8 @@ class Upload(Base, HasId, HasCreatedAt):
     length: Mapped[int] = mapped_column(BigInteger)
     state: Mapped[str] = mapped_column(default="receiving")
     expires_at: Mapped[datetime]
+    heard_at: Mapped[datetime] = mapped_column(default=utc_now)
+    """When it was opened or last went on: a silent one holds nothing up."""
 
 
 class Clip(Base, HasId):
