@@ -69,9 +69,8 @@ def _file(folder: Path, name: str, headers: dict[str, str]) -> Response:
     root = folder.resolve()
     try:
         path = (root / name).resolve()
-        there = path.is_relative_to(root) and path.is_file()
+        if path.is_relative_to(root) and path.is_file():
+            return FileResponse(path, headers=headers)
     except (OSError, ValueError):  # no file has such a name: too long, or with a zero in it
-        there = False
-    if not there:
-        raise NotFound("There is nothing at this address.")
-    return FileResponse(path, headers=headers)
+        pass
+    raise NotFound("There is nothing at this address.")

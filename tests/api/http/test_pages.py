@@ -61,6 +61,8 @@ def test_assets_are_kept_for_ever(client: TestClient, name: str, kind: str) -> N
         "/assets/..%2f..%2fsecret.txt",
         "/assets/%2e%2e/%2e%2e/secret.txt",
         "/assets//etc/passwd",
+        "/assets/%00",  # this and the next were once a 500
+        f"/assets/{'a' * 300}",
         "/assets/",
         "/secret.txt",
         "/robots.txt",

@@ -125,8 +125,16 @@ class TestQueue:
             cursor = f"&cursor={page['next_cursor'].replace('+', '%2B')}"
         assert len(seen) == len(set(seen)) == 5
 
-    def test_a_cursor_that_is_not_ours_is_refused(self, coach: Browser) -> None:
-        assert coach.get("/reviews?cursor=yesterday").status_code == 422
+    @pytest.mark.parametrize(
+        "cursor",
+        [
+            "yesterday",
+            "0001-01-01T00:00:00%2B14:00~01a212c4-77d0-76ff-984d-818902ae86fc",
+            "9999-12-31T23:59:59-14:00~01a212c4-77d0-76ff-984d-818902ae86fc",
+        ],
+    )
+    def test_a_cursor_that_is_not_ours_is_refused(self, coach: Browser, cursor: str) -> None:
+        assert coach.get(f"/reviews?cursor={cursor}").status_code == 422
 
     def test_a_student_has_no_queue(self, pupil: Browser) -> None:
         assert pupil.get("/reviews").status_code == 403
