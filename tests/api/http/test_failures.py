@@ -1,14 +1,19 @@
 """What goes wrong answers as a problem, tells no secrets, and never as a success."""
 
 import json
+import os
+import sys
 from collections.abc import Callable
+from contextlib import suppress
 
 import pytest
 from fastapi import FastAPI, Request
 from fastapi.testclient import TestClient
 from sqlalchemy import event, select, text
+from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.exc import OperationalError
 from sqlalchemy.orm import Session
+from sqlalchemy.pool import ConnectionPoolEntry
 
 from api.db.models import Club, Membership
 from api.http.app import MAX_BODY_BYTES
@@ -185,3 +190,40 @@ def test_request_ids_come_from_us(client: TestClient) -> None:
     # A caller's own would let them write into our log and audit trail.
     answer = client.get("/healthz", headers={"X-Request-Id": "mine"})
     assert answer.headers["X-Request-Id"] != "mine"
+
+
+def test_a_full_disk_under_the_database_is_said_in_words(
+    app: FastAPI, student: Membership, as_member: SignIn
+) -> None:
+    """SQLite's own limit on pages gives the very error that a full disk gives."""
+    phone = as_member(student)
+
+    def no_more_pages(connection: DBAPIConnection, _entry: ConnectionPoolEntry) -> None:
+        cursor = connection.cursor()
+        cursor.execute("PRAGMA max_page_count = 1")  # taken as: not one page more than now
+        cursor.close()
+
+    app.state.engine.dispose()
+    event.listen(app.state.engine, "connect", no_more_pages)
+    answers = [
+        phone.post("/api/v1/clubs", json={"name": "7 iron " + "x" * 40, "length_m": 0.94})
+        for _ in range(200)
+    ]
+    event.remove(app.state.engine, "connect", no_more_pages)
+    app.state.engine.dispose()
+    full = next(answer for answer in answers if answer.status_code != 201)
+    assert (full.status_code, full.json()["code"]) == (507, "storage_full")
+
+
+def test_a_log_line_that_cannot_be_written_fails_no_request(
+    client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With the logs on the full disk, the answer once failed because its log line did."""
+    with open("/dev/full", "w", buffering=1) as full:  # noqa: PTH123 - a device, not a path of ours
+        monkeypatch.setattr(sys, "stdout", full)
+        answer = client.get("/api/v1/me")
+        monkeypatch.undo()
+        with suppress(OSError):
+            full.flush()
+        os.dup2(os.open(os.devnull, os.O_WRONLY), full.fileno())  # so that closing can flush
+    assert answer.status_code == 401
