@@ -1,10 +1,9 @@
 """What goes wrong answers as a problem, tells no secrets, and never as a success."""
 
+import errno
 import json
-import os
 import sys
 from collections.abc import Callable
-from contextlib import suppress
 
 import pytest
 from fastapi import FastAPI, Request
@@ -216,14 +215,16 @@ def test_a_full_disk_under_the_database_is_said_in_words(
 
 
 def test_a_log_line_that_cannot_be_written_fails_no_request(
-    client: TestClient, monkeypatch: pytest.MonkeyPatch
+    app: FastAPI, client: TestClient, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With the logs on the full disk, the answer once failed because its log line did."""
-    with open("/dev/full", "w", buffering=1) as full:  # noqa: PTH123 - a device, not a path of ours
-        monkeypatch.setattr(sys, "stdout", full)
-        answer = client.get("/api/v1/me")
-        monkeypatch.undo()
-        with suppress(OSError):
-            full.flush()
-        os.dup2(os.open(os.devnull, os.O_WRONLY), full.fileno())  # so that closing can flush
-    assert answer.status_code == 401
+
+    def full(*_given: object) -> int:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(app.state.storage, "put_bytes", full)
+    monkeypatch.setattr(sys.stdout, "write", full)
+    answer = client.get("/readyz")
+    monkeypatch.undo()
+    assert answer.status_code == 503
+    assert answer.json() == {"database": "ok", "storage": "failing"}
