@@ -88,6 +88,7 @@ lock: ## after a change of dependencies: requirements.lock and web/package-lock.
 		--no-emit-index-url --no-emit-find-links --no-emit-trusted-host \
 		--output-file requirements.lock pyproject.toml
 	@$(NPM) install --package-lock-only
+	@$(BIN)/python -m tests.checks.plain_lock
 	@rm -rf var/lock
 
 .PHONY: clean

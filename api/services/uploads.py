@@ -22,6 +22,7 @@ from api.domain.upload_errors import StorageFull, UploadGone
 from api.storage.uploads import UploadShelf
 
 _FREE_SPACE_KEPT = 256 * 1024 * 1024
+"""Beyond the file itself; more than what uploads leave while they arrive (``upload_body``)."""
 _MAX_FILENAME = 200
 _CLOSED = {
     SubmissionState.WITH_COACH: "A coach is working on this submission, so no clip can be added.",

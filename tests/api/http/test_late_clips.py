@@ -4,12 +4,10 @@ On both databases. A second view once arrived after the coach had begun, was ack
 no answer; and of two views to be filmed again only the first could be sent.
 """
 
-import base64
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-import httpx2
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
@@ -27,10 +25,9 @@ from api.storage.local import LocalStorage
 from api.storage.uploads import UploadShelf
 from tests import factories, measured
 from tests.api.browsers import Answered, Browser, open_browser
+from tests.api.tus_client import opened, send
 
 FILM = b"film" * 1000
-TUS = {"Tus-Resumable": "1.0.0"}
-PIECE = {**TUS, "Content-Type": "application/offset+octet-stream"}
 DRAFT = {"text": "One thing today.", "drills": []}
 
 
@@ -74,23 +71,12 @@ def measure(app: FastAPI, session: Session) -> Callable[[], None]:
     return run
 
 
-def opened(pupil: Browser, submission_id: str, view: str) -> httpx2.Response:
-    about = ",".join(
-        f"{name} {base64.b64encode(value.encode()).decode()}"
-        for name, value in {"submission_id": submission_id, "view": view}.items()
-    )
-    headers = {**TUS, "Upload-Length": str(len(FILM)), "Upload-Metadata": about}
-    return pupil.client.post("/api/v1/uploads", headers=headers)
-
-
-def send(pupil: Browser, url: str, start: int = 0, end: int = len(FILM)) -> httpx2.Response:
-    headers = {**PIECE, "Upload-Offset": str(start)}
-    return pupil.client.patch(url, content=FILM[start:end], headers=headers)
+def open_url(pupil: Browser, submission_id: str, view: str) -> str:
+    return str(opened(pupil.client, submission_id, len(FILM), view).headers["Location"])
 
 
 def film(pupil: Browser, submission_id: str, view: str) -> None:
-    url = str(opened(pupil, submission_id, view).headers["Location"])
-    assert send(pupil, url).status_code == 204
+    assert send(pupil.client, open_url(pupil, submission_id, view), FILM).status_code == 204
 
 
 def state(pupil: Browser, submission_id: str) -> str:
@@ -106,10 +92,10 @@ def test_a_second_view_that_is_late_is_refused_in_words(
 ) -> None:
     film(pupil, started, "face-on")
     measure()
-    late = str(opened(pupil, started, "down-the-line").headers["Location"])
-    assert send(pupil, late, 0, 100).status_code == 204
+    late = open_url(pupil, started, "down-the-line")
+    assert send(pupil.client, late, FILM[:100]).status_code == 204
     coach.post("/reviews/claim-next").ok()
-    answer = send(pupil, late, 100)
+    answer = send(pupil.client, late, FILM[100:], 100)
     assert answer.status_code == 410
     assert "coach has begun" in answer.json()["detail"]
     assert "Fairlead-Clip-Id" not in answer.headers
@@ -126,8 +112,8 @@ def test_a_whole_upload_that_loses_the_race_against_a_coach_leaves_nothing(
     """As if the coach came between the last byte and the transaction, without ending the upload."""
     film(pupil, started, "face-on")
     measure()
-    url = str(opened(pupil, started, "down-the-line").headers["Location"])
-    assert send(pupil, url, 0, 100).status_code == 204
+    url = open_url(pupil, started, "down-the-line")
+    assert send(pupil.client, url, FILM[:100]).status_code == 204
     upload = session.scalars(select(Upload).where(Upload.view == "down-the-line")).one()
     session.execute(update(Submission).values(state="answered"))
     session.commit()
@@ -182,7 +168,7 @@ def test_both_views_can_be_filmed_again_one_after_the_other(
     session.commit()
     assert [clip.replaced_at is None for clip in clips] == [False, False, True, True]
     assert state(pupil, started) == "waiting"
-    again = opened(pupil, started, "face-on")
+    again = opened(pupil.client, started, len(FILM), "face-on")
     assert (again.status_code, again.json()["code"]) == (409, "view_already_sent")
 
 
@@ -193,7 +179,7 @@ def test_a_silent_upload_does_not_keep_a_measured_clip_from_its_coach(
     session: Session,
     measure: Callable[[], None],
 ) -> None:
-    silent = str(opened(pupil, started, "down-the-line").headers["Location"])
+    silent = open_url(pupil, started, "down-the-line")
     film(pupil, started, "face-on")
     measure()
     assert settle_stuck(session) == 0
@@ -202,7 +188,9 @@ def test_a_silent_upload_does_not_keep_a_measured_clip_from_its_coach(
     assert settle_stuck(session) == 1
     session.commit()
     assert state(pupil, started) == "waiting"
-    assert send(pupil, silent).status_code == 204  # until a coach takes it, it is welcome
+    assert (
+        send(pupil.client, silent, FILM).status_code == 204
+    )  # until a coach takes it, it is welcome
     measure()
     assert len(coach.post("/reviews/claim-next").ok()["submission"]["clips"]) == 2
 
@@ -232,7 +220,7 @@ def test_a_withdrawn_film_goes_also_from_where_a_crash_left_it(
     settings: Settings,
     shelf: UploadShelf,
 ) -> None:
-    url = str(opened(pupil, started, "face-on").headers["Location"])
+    url = open_url(pupil, started, "face-on")
     upload = session.scalars(select(Upload)).one()
     session.commit()
     with shelf.writing(upload.id) as part:
@@ -246,15 +234,15 @@ def test_a_withdrawn_film_goes_also_from_where_a_crash_left_it(
     sweep_uploads(session_factory, shelf, now=datetime.now(UTC) + timedelta(seconds=5))
     assert not stored.exists()
     assert not held_back.exists()
-    assert send(pupil, url).status_code == 410
+    assert send(pupil.client, url, FILM).status_code == 410
 
 
 def test_uploads_leave_room_for_everything_else(
     pupil: Browser, started: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    url = str(opened(pupil, started, "face-on").headers["Location"])
+    url = open_url(pupil, started, "face-on")
     monkeypatch.setattr(UploadShelf, "free_bytes", lambda _: 128 * 1024**2 + len(FILM) - 1)
-    full = send(pupil, url)
+    full = send(pupil.client, url, FILM)
     assert (full.status_code, full.json()["code"]) == (507, "storage_full")
     monkeypatch.undo()
-    assert send(pupil, url).status_code == 204
+    assert send(pupil.client, url, FILM).status_code == 204

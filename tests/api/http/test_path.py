@@ -1,7 +1,5 @@
 """The whole path over HTTP on both databases: a clip in, a correction, an answer out."""
 
-import base64
-
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
@@ -13,10 +11,9 @@ from api.db.models import AuditEvent, Clip, Job
 from api.domain.names import Role
 from tests import factories, measured
 from tests.api.browsers import open_browser
+from tests.api.tus_client import opened, send
 
 CONTENT = b"not really a film, but sent like one" * 1000
-TUS = {"Tus-Resumable": "1.0.0"}
-PIECE = {**TUS, "Content-Type": "application/offset+octet-stream"}
 DRILL = {"drill_id": "stop-and-look", "sets": 3, "reps": 5, "pause_s": 2, "days_per_week": 4}
 
 
@@ -33,20 +30,10 @@ def test_from_clip_to_answer(app: FastAPI, session: Session, client: TestClient)
     )
 
     submission = pupil.post("/submissions", {"handed": "right", "note": "Too late?"}, key="1").ok()
-    about = ",".join(
-        f"{name} {base64.b64encode(value.encode()).decode()}"
-        for name, value in {"submission_id": submission["id"], "view": "face-on"}.items()
-    )
-    opened = pupil.client.post(
-        "/api/v1/uploads",
-        headers={**TUS, "Upload-Length": str(len(CONTENT)), "Upload-Metadata": about},
-    )
-    url, half = opened.headers["Location"], len(CONTENT) // 2
+    url = opened(pupil.client, submission["id"], len(CONTENT)).headers["Location"]
+    half = len(CONTENT) // 2
     for start, end in ((0, half), (half, len(CONTENT))):
-        sent = pupil.client.patch(
-            url, content=CONTENT[start:end], headers={**PIECE, "Upload-Offset": str(start)}
-        )
-        assert sent.status_code == 204
+        assert send(pupil.client, url, CONTENT[start:end], start).status_code == 204
     assert pupil.get(f"/submissions/{submission['id']}").ok()["state"] == "analysing"
 
     clip = session.scalars(select(Clip)).one()

@@ -17,17 +17,10 @@ from sqlalchemy.orm import Session
 from api.db.models import Membership, Submission
 from api.settings import Settings
 from tests import factories
+from tests.api.tus_client import PIECE, TUS, metadata, offset_of, send
 
 CONTENT = b"hello world"
-TUS = {"Tus-Resumable": "1.0.0"}
 Opener = Callable[..., httpx2.Response]
-PIECE = {**TUS, "Content-Type": "application/offset+octet-stream"}
-
-
-def metadata(**values: object) -> str:
-    return ",".join(
-        f"{key} {base64.b64encode(str(value).encode()).decode()}" for key, value in values.items()
-    )
 
 
 @pytest.fixture
@@ -60,21 +53,6 @@ def open_upload(student: TestClient, submission: Submission) -> Opener:
 @pytest.fixture
 def url(open_upload: Opener) -> str:
     return str(open_upload().headers["Location"])
-
-
-def send(
-    client: TestClient,
-    url: str,
-    data: bytes,
-    offset: int = 0,
-    headers: Mapping[str, str] | None = None,
-) -> httpx2.Response:
-    given = {**PIECE, "Upload-Offset": str(offset), **(headers or {})}
-    return client.patch(url, content=data, headers=given)
-
-
-def offset_of(client: TestClient, url: str) -> int:
-    return int(client.head(url, headers=TUS).headers["Upload-Offset"])
 
 
 class TestCoreProtocolHeaders:

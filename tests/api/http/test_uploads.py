@@ -1,6 +1,5 @@
 """Uploads beyond the protocol: whose, how many, what a crash, a full disk or a slow phone does."""
 
-import base64
 import errno
 import os
 import signal
@@ -15,7 +14,6 @@ from http.client import HTTPConnection
 from pathlib import Path
 from uuid import UUID
 
-import httpx2
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
@@ -34,32 +32,9 @@ from api.storage.local import LocalStorage
 from api.storage.uploads import PartFile, UploadShelf
 from tests import factories
 from tests.api.browsers import open_browser
+from tests.api.tus_client import PIECE, TUS, metadata, offset_of, opened, send
 
 CONTENT = bytes(range(256)) * 40
-TUS = {"Tus-Resumable": "1.0.0"}
-PIECE = {**TUS, "Content-Type": "application/offset+octet-stream"}
-
-
-def metadata(**values: object) -> str:
-    return ",".join(
-        f"{key} {base64.b64encode(str(value).encode()).decode()}" for key, value in values.items()
-    )
-
-
-def opened(
-    client: TestClient, submission: Submission, length: int, view: str = "face-on"
-) -> httpx2.Response:
-    about = metadata(submission_id=submission.id, view=view, filename="swing.mp4")
-    headers = {**TUS, "Upload-Length": str(length), "Upload-Metadata": about}
-    return client.post("/api/v1/uploads", headers=headers)
-
-
-def send(client: TestClient, url: str, data: bytes, offset: int = 0) -> httpx2.Response:
-    return client.patch(url, content=data, headers={**PIECE, "Upload-Offset": str(offset)})
-
-
-def offset_of(client: TestClient, url: str) -> int:
-    return int(client.head(url, headers=TUS).headers["Upload-Offset"])
 
 
 def id_of(url: str) -> UUID:
@@ -80,7 +55,7 @@ def student(as_member: Callable[[Membership], TestClient], submission: Submissio
 
 @pytest.fixture
 def url(student: TestClient, submission: Submission) -> str:
-    return str(opened(student, submission, len(CONTENT)).headers["Location"])
+    return str(opened(student, submission.id, len(CONTENT)).headers["Location"])
 
 
 @pytest.fixture
@@ -215,7 +190,7 @@ class TestOwner:
                 other.head(path, headers=TUS),
                 send(other, path, CONTENT),
                 other.delete(path, headers=TUS),
-                opened(other, submission, 10),
+                opened(other, submission.id, 10),
             ]
             assert [answer.status_code for answer in answers] == [404] * 4
         assert offset_of(student, url) == 0
@@ -224,11 +199,11 @@ class TestOwner:
         self, app: FastAPI, session: Session, student: TestClient, submission: Submission
     ) -> None:
         coach = factories.make_member(session, Role.COACH, academy=submission.student.academy)
-        answer = opened(open_browser(app, session, coach).client, submission, 10)
+        answer = opened(open_browser(app, session, coach).client, submission.id, 10)
         assert answer.status_code == 403
 
     def test_not_signed_in(self, client: TestClient, submission: Submission) -> None:
-        assert opened(client, submission, 10).status_code == 401
+        assert opened(client, submission.id, 10).status_code == 401
 
     def test_a_token_needs_the_scope(
         self, client: TestClient, session: Session, submission: Submission
@@ -237,24 +212,24 @@ class TestOwner:
         writes = factories.make_token(session, submission.student, Scope.CLIPS_WRITE)
         session.commit()
         client.headers["Authorization"] = f"Bearer {reads}"
-        refused = opened(client, submission, 10)
+        refused = opened(client, submission.id, 10)
         assert (refused.status_code, refused.json()["code"]) == (403, "scope_missing")
         client.headers["Authorization"] = f"Bearer {writes}"
-        assert opened(client, submission, 10).status_code == 201
+        assert opened(client, submission.id, 10).status_code == 201
 
 
 class TestRefusals:
     def test_an_empty_file_is_refused_in_words(
         self, student: TestClient, submission: Submission
     ) -> None:
-        answer = opened(student, submission, 0)
+        answer = opened(student, submission.id, 0)
         assert answer.status_code == 422
         assert answer.json()["code"] == "empty_file"
         assert "empty" in answer.json()["detail"]
 
     @pytest.mark.parametrize("view", ["sideways", "", "FACE-ON"])
     def test_an_unknown_view(self, student: TestClient, submission: Submission, view: str) -> None:
-        answer = opened(student, submission, 10, view)
+        answer = opened(student, submission.id, 10, view)
         assert answer.status_code == 422
         assert "face-on" in answer.json()["detail"]
 
@@ -268,10 +243,10 @@ class TestRefusals:
         self, student: TestClient, submission: Submission, url: str
     ) -> None:
         send(student, url, CONTENT)
-        answer = opened(student, submission, 10)
+        answer = opened(student, submission.id, 10)
         assert (answer.status_code, answer.json()["code"]) == (409, "view_already_sent")
         assert "face-on" in answer.json()["detail"]
-        assert opened(student, submission, 10, "down-the-line").status_code == 201
+        assert opened(student, submission.id, 10, "down-the-line").status_code == 201
 
     def test_filming_again_replaces_the_view(
         self, student: TestClient, session: Session, submission: Submission, url: str
@@ -279,7 +254,7 @@ class TestRefusals:
         send(student, url, CONTENT)
         session.execute(update(Submission).values(state="refilm_asked", due_at=None))
         session.commit()
-        again = str(opened(student, submission, 4).headers["Location"])
+        again = str(opened(student, submission.id, 4).headers["Location"])
         assert send(student, again, b"next").status_code == 204
         rows = session.scalars(select(Clip).order_by(Clip.id)).all()
         assert [row.replaced_at is None for row in rows] == [False, True]
@@ -293,19 +268,19 @@ class TestRefusals:
     ) -> None:
         session.execute(update(Submission).values(state=state))
         session.commit()
-        answer = opened(student, submission, 10)
+        answer = opened(student, submission.id, 10)
         assert (answer.status_code, answer.json()["code"]) == (409, "no_clip_wanted")
 
     def test_choosing_a_file_again_ends_the_half_sent_one(
         self, student: TestClient, submission: Submission, url: str
     ) -> None:
         send(student, url, CONTENT[:100])
-        again = opened(student, submission, 50)
+        again = opened(student, submission.id, 50)
         assert again.status_code == 201
         assert student.head(url, headers=TUS).status_code == 410
 
     def test_opened_too_often(self, student: TestClient, submission: Submission) -> None:
-        answers = [opened(student, submission, 10) for _ in range(61)]
+        answers = [opened(student, submission.id, 10) for _ in range(61)]
         assert [answer.status_code for answer in answers] == [201] * 60 + [429]
         assert int(answers[-1].headers["Retry-After"]) > 0
 
@@ -336,7 +311,7 @@ class TestFullDisk:
         monkeypatch: pytest.MonkeyPatch,
     ) -> None:
         monkeypatch.setattr(UploadShelf, "free_bytes", lambda _self: 1000)
-        answer = opened(student, submission, 10)
+        answer = opened(student, submission.id, 10)
         assert (answer.status_code, answer.json()["code"]) == (507, "storage_full")
 
     def test_while_writing_keeps_what_fitted(
@@ -446,7 +421,7 @@ class TestSweep:
         url: str,
     ) -> None:
         send(student, url, CONTENT)
-        opened(student, submission, 10, "down-the-line")
+        opened(student, submission.id, 10, "down-the-line")
         session.execute(update(Clip).values(state="failed"))
         session.commit()
         sweep_uploads(session_factory, shelf, now=datetime.now(UTC) + timedelta(hours=25))
