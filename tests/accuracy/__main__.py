@@ -24,7 +24,7 @@ from api.domain.measurement import Keyframe, Reading, Swing
 from api.domain.names import CheckpointId, Hand, KeyframeId, View
 from worker.pipeline import PIPELINE_VERSION, MeasureRequest, measure_clip
 
-HERE = Path(__file__).resolve().parent
+HERE = Path(__file__).resolve().parents[1]
 CLIPS = HERE / "clips"
 GRIP_OF_TRUTH_M = 0.265
 Z95 = 1.959964
