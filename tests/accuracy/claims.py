@@ -1,0 +1,78 @@
+"""What the report says about itself in words: for a sceptic, and about what it cannot show."""
+
+from tests.accuracy.content import Block, Bullets, Words
+
+RENDERED_ONLY: tuple[Block, ...] = (
+    Words(
+        "Every error, every coverage and every share in this report that concerns an instant, the club, "
+        "the ball or a reading was measured on rendered clips and on nothing else.",
+        strong=True,
+    ),
+    Bullets(
+        (
+            "All errors of instants, of the lead arm to shaft angle and of where the grip end points.",
+            (
+                "All coverage: that an interval holds the truth nineteen times in twenty is shown for rendered "
+                "golfers. For people in loose clothes, in real light, on real grass, it is a hope."
+            ),
+            "All withholding: that the pipeline knows which readings are poor.",
+            "Shaft, clubhead and ball: a rendered shaft is straighter, cleaner and better lit than a real one.",
+            "Swings found, missed and invented; the effect of frame rate, exposure, camera angle and build.",
+            "Sound: strikes here are made, not recorded.",
+        )
+    ),
+    Words(
+        "Body points alone are also looked at on photographs, in the section on real pictures, as far as "
+        "photographs with a usable licence allow. No film of a real golfer with known truth was available."
+    ),
+)
+
+HOW_TO_READ: tuple[Block, ...] = (
+    Bullets(
+        (
+            (
+                "Truth is computed from the rendered golfer's geometry by code that shares nothing with the "
+                "measuring but the definitions, and both are held to cases worked by hand."
+            ),
+            (
+                "The clips of this report come from seeds set apart. Practice seeds are for building, "
+                "calibration seeds fit the uncertainty model and nothing else, report seeds are only ever "
+                "scored. Reading a report seed outside this command raises an error, and a test tries it."
+            ),
+            (
+                "The rules of the pipeline so far were written while looking at the ten strangers' clips, so "
+                "those are no proof: they show agreement between two renderers. The report set was not used for any of them."
+            ),
+            (
+                "The studio and the pipeline were written by the same people. A mistake shared by both (of what a "
+                "shoulder is, of what level means) would not show here; the strangers and the photographs are "
+                "there to catch some of those."
+            ),
+            (
+                "The value defined is what an ideally placed camera would see. The camera that filmed is off it "
+                "by what each clip's dials say, so errors against the ideal camera hold the camera's part too; "
+                "the table against the camera that filmed leaves it out."
+            ),
+            (
+                "Every true instant and reading has a row. Withheld ones, missed swings, refused clips and crashes "
+                "are counted and shown; a share 'of all' counts them against the pipeline."
+            ),
+            (
+                "Errors are shown for swings that were found, paired with the true swing by the time they share. "
+                "A swing that was missed has no error; it has a count."
+            ),
+            (
+                "Each clip's student is taken to say the view, the hand and the club's length rightly, and "
+                "nothing else. A wrong view or hand is not tried here."
+            ),
+            (
+                "Several swings and all instants of one clip share its golfer and light, so intervals of shares "
+                "are a little narrower than they should be; comparisons draw whole clips."
+            ),
+            (
+                "Dials are drawn to cover what phones and people do, not in the proportion in which they occur. An "
+                "average over this set is an average over its dials, not over anybody's students."
+            ),
+        )
+    ),
+)

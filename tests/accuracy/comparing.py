@@ -1,0 +1,172 @@
+"""What moved since another report, on the same clips, and whether by more than chance would.
+
+Rendering and measuring repeat exactly, so every difference is real for these clips. What chance does
+is choose the clips: the question asked is whether other clips drawn by the same dials would show it.
+"""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.stats import binomtest
+
+from api.domain.uncertainty import Z95
+from tests.accuracy.outline import Outline, SetOutline, Value
+from tests.accuracy.words import name_of, number
+
+DRAWS = 4000
+SEED = 20260101
+FEWEST_CLIPS = 6
+"""With fewer clips no order of signs is rarer than 1 in 20 (two-sided, 2 to the minus 5 is 0.03)."""
+RARE = 0.05
+
+Values = Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A metric before and after. ``beyond_chance`` is ``None`` where too few clips can tell."""
+
+    id: str
+    metric: str
+    before: float
+    after: float
+    cases: int
+    low: float
+    high: float
+    beyond_chance: bool | None
+
+    @property
+    def moved(self) -> bool:
+        """Whether it differs at all."""
+        return self.before != self.after
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """Two reports of one set. ``clips``: how many are the same file in both."""
+
+    before: Mapping[str, str]
+    clips: int
+    clips_before: int
+    clips_after: int
+    changes: tuple[Change, ...]
+
+
+def compare(before: Outline, after: Outline, name: str) -> Comparison | None:
+    """Compare one set, on clips that are the same in both; ``None`` when one report lacks it."""
+    old, new = before.sets.get(name), after.sets.get(name)
+    if old is None or new is None:
+        return None
+    same = {clip for clip, digest in new.clips.items() if old.clips.get(clip) == digest}
+    changes: list[Change] = []
+    for identifier in new.values:
+        first, second = _of(old, identifier, same), _of(new, identifier, same)
+        changes.extend(_changes(identifier, first, second))
+    return Comparison(before.made, len(same), len(old.clips), len(new.clips), tuple(changes))
+
+
+def _of(one: SetOutline, identifier: str, clips: set[str]) -> Values:
+    values = one.values.get(identifier, {})
+    return {key: value for key, value in values.items() if key.partition("#")[0] in clips}
+
+
+def _changes(identifier: str, before: Values, after: Values) -> list[Change]:
+    """Changes of the size of the error, of the bias, of what is given and of what is inside."""
+    keys = sorted(set(before) & set(after))
+    found: list[Change] = []
+    both = [(key, a, b) for key in keys if (a := before[key]) and (b := after[key])]
+    if both:
+        clips = [key.partition("#")[0] for key, _, _ in both]
+        old, new = (np.array([pair[side][0] for pair in both]) for side in (1, 2))
+        found.append(_mean_change(identifier, "mean size of the error", abs(old), abs(new), clips))
+        found.append(_mean_change(identifier, "mean error", old, new, clips))
+        sure = [(_inside(a), _inside(b)) for _, a, b in both]
+        found.append(_share_change(identifier, "truth inside the interval", sure))
+    given = [(before[key] is not None, after[key] is not None) for key in keys]
+    if given:
+        found.append(_share_change(identifier, "given", given))
+    return found
+
+
+def _inside(value: tuple[float, float | None]) -> bool:
+    error, sigma = value
+    return sigma is not None and abs(error) <= Z95 * sigma
+
+
+def _mean_change(
+    identifier: str,
+    metric: str,
+    before: np.ndarray[tuple[int], np.dtype[np.float64]],
+    after: np.ndarray[tuple[int], np.dtype[np.float64]],
+    clips: Sequence[str],
+) -> Change:
+    """Change of a mean, with the 95 % interval of the paired difference.
+
+    Clips are drawn again with all their swings (bootstrap of clusters), because swings of one
+    clip share its golfer, camera and light.
+    """
+    difference = after - before
+    low, high = cluster_interval(difference, clips)
+    moved = bool(np.any(difference != 0.0))
+    enough = len(set(clips)) >= FEWEST_CLIPS
+    return Change(
+        identifier,
+        metric,
+        float(before.mean()),
+        float(after.mean()),
+        len(difference),
+        low,
+        high,
+        (moved and (low > 0.0 or high < 0.0)) if enough else None,
+    )
+
+
+def cluster_interval(
+    values: np.ndarray[tuple[int], np.dtype[np.float64]], clusters: Sequence[str]
+) -> tuple[float, float]:
+    """95 % interval of the mean of ``values`` when whole clusters are drawn again, same seed always."""
+    names = sorted(set(clusters))
+    place = {name: i for i, name in enumerate(names)}
+    index = np.array([place[name] for name in clusters])
+    sums = np.bincount(index, weights=values, minlength=len(names))
+    counts = np.bincount(index, minlength=len(names))
+    draws = np.random.default_rng(SEED).integers(0, len(names), (DRAWS, len(names)))
+    means = sums[draws].sum(axis=1) / counts[draws].sum(axis=1)
+    low, high = np.percentile(means, (2.5, 97.5))
+    return float(low), float(high)
+
+
+def _share_change(identifier: str, metric: str, pairs: Sequence[tuple[bool, bool]]) -> Change:
+    """Change of a share: exact McNemar test, which looks only at the cases that changed sides."""
+    gained = sum(not a and b for a, b in pairs)
+    lost = sum(a and not b for a, b in pairs)
+    changed = gained + lost
+    p = 1.0 if changed == 0 else float(binomtest(gained, changed, 0.5).pvalue)
+    share = [sum(pair[side] for pair in pairs) / len(pairs) for side in (0, 1)]
+    beyond = p < RARE if len(pairs) >= FEWEST_CLIPS else None
+    return Change(identifier, metric, share[0], share[1], len(pairs), -lost, gained, beyond)
+
+
+def sentence(change: Change, unit: str) -> str:
+    """One change in words."""
+    name = name_of(change.id)
+    if change.metric in {"given", "truth inside the interval"}:
+        numbers = (
+            f"from {100 * change.before:.0f} % to {100 * change.after:.0f} % of {change.cases} "
+            f"({change.high:.0f} gained, {-change.low:.0f} lost)"
+        )
+    else:
+        numbers = (
+            f"from {number(change.before, unit, sign=True)} to "
+            f"{number(change.after, unit, sign=True)} {unit} over {change.cases} "
+            f"(95 % of the difference: {number(change.low, unit, sign=True)} to "
+            f"{number(change.high, unit, sign=True)})"
+        )
+    return f"{name}, {change.metric}: {numbers}; {_verdict(change)}."
+
+
+def _verdict(change: Change) -> str:
+    if change.beyond_chance is None:
+        return "too few clips to tell from chance"
+    return "more than chance explains" if change.beyond_chance else "no more than chance explains"

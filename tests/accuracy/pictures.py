@@ -1,0 +1,155 @@
+"""The worst cases as pictures: what is true as solid lines, what was found as dashed ones.
+
+Readings: the frame they were read from, cut to golfer and club. Instants: the true frame beside the
+found one, both with the true arm and club.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+
+from api.domain.checkpoints import CHECKPOINTS
+from api.domain.measurement import Reading
+from api.domain.names import CheckpointId, KeyframeId
+from tests.accuracy.correct_events import OWN_TOLERANCE_MS
+from tests.accuracy.rows import Kind, Row
+from tests.accuracy.truths import Point, TrueClip
+from worker.picture.strokes import AMBER, WHITE, Pen, dot, line, text_size, write
+from worker.video.frames import Picture, iter_frames
+from worker.video.probe import probe_clip
+
+ARM = ("lead_shoulder", "lead_wrist")
+CLUB = ("butt", "clubhead")
+LINES = (ARM, CLUB)
+SIDE_PX = 720
+"""Height of a panel."""
+TEXT_PX = 22
+JPEG_QUALITY = 82
+TRUE_PEN = Pen(WHITE, 3)
+FOUND_PEN = Pen(AMBER, 3, dashed=True)
+
+Points = Mapping[str, Point]
+
+
+@dataclass(frozen=True, slots=True)
+class Worst:
+    """A case and how bad it is: error over what would still be tolerable."""
+
+    row: Row
+    badness: float
+
+
+def worst_of(rows: Iterable[Row], count: int) -> list[Worst]:
+    """The cases furthest off. Readings: over half the good band's half-width; instants: over their
+    tolerance in milliseconds; so that degrees and grip lengths can stand in one list."""
+    cases = [Worst(row, abs(row.error) / tolerable(row)) for row in rows if row.error is not None]
+    return sorted(cases, key=lambda case: (-case.badness, case.row.key, case.row.id))[:count]
+
+
+def tolerable(row: Row) -> float:
+    """An error that would still serve, in the row's unit."""
+    if row.kind is Kind.INSTANT:
+        return OWN_TOLERANCE_MS[KeyframeId(row.id)]
+    return CHECKPOINTS[CheckpointId(row.id)].bands.good_width / 4.0
+
+
+def reading_picture(clip: TrueClip, row: Row, reading: Reading) -> bytes:
+    """One reading: true arm and club solid, found ones dashed, on the frame it was read from."""
+    picture = _frames(clip, [reading.frame])[reading.frame]
+    found = {name.value: at for name, at in reading.points.items()}
+    true = clip.points[reading.frame] if clip.points else {}
+    panel, place = _cut(picture, [*_drawn(true), *_drawn(found)])
+    _draw(panel, place(true), TRUE_PEN, "true")
+    _draw(panel, place(found), FOUND_PEN, "found")
+    _title(panel, f"frame {reading.frame}: true solid, found dashed")
+    return _jpeg(panel)
+
+
+def instant_picture(clip: TrueClip, row: Row) -> bytes:
+    """One instant: the true frame on the left, the found one on the right."""
+    if row.frame is None or row.true_frame is None:
+        raise ValueError("only an instant that was given has a picture")
+    pictures = _frames(clip, [row.true_frame, row.frame])
+    around = [p for f in (row.true_frame, row.frame) for p in _drawn(_true_points(clip, f))]
+    panels = []
+    for frame, words in ((row.true_frame, "true"), (row.frame, "found")):
+        panel, place = _cut(pictures[frame], around)
+        _draw(panel, place(_true_points(clip, frame)), TRUE_PEN, "")
+        _title(panel, f"{words}: frame {frame}")
+        panels.append(panel)
+    gap = np.full((panels[0].shape[0], 8, 3), 255, np.uint8)
+    return _jpeg(np.hstack([panels[0], gap, panels[1]]))
+
+
+def _true_points(clip: TrueClip, frame: int) -> Points:
+    return clip.points[frame] if clip.points else {}
+
+
+def _frames(clip: TrueClip, indices: Sequence[int]) -> dict[int, Picture]:
+    return dict(iter_frames(clip.video, probe_clip(clip.video), frozenset(indices)))
+
+
+def _drawn(points: Points) -> list[Point]:
+    """The points that lines will be drawn between."""
+    return [points[name] for pair in LINES for name in pair if name in points]
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """From the clip's pixels to a panel's."""
+
+    left: float
+    top: float
+    scale: float
+
+    def __call__(self, points: Points) -> Points:
+        return {
+            name: ((x - self.left) * self.scale, (y - self.top) * self.scale)
+            for name, (x, y) in points.items()
+        }
+
+
+def _cut(picture: Picture, points: Sequence[Point]) -> tuple[Picture, _Place]:
+    """A panel around the points, three fifths as wide as high, and where things went."""
+    height, width = picture.shape[:2]
+    xs = [p[0] for p in points] or [0.0, width]
+    ys = [p[1] for p in points] or [0.0, height]
+    tall = min(height, max(1.4 * (max(ys) - min(ys)), 1.4 * (max(xs) - min(xs)) / 0.8, height / 3))
+    wide = min(width, 0.8 * tall)
+    left = min(max(0.0, (min(xs) + max(xs) - wide) / 2.0), width - wide)
+    top = min(max(0.0, (min(ys) + max(ys) - tall) / 2.0), height - tall)
+    part = picture[round(top) : round(top + tall), round(left) : round(left + wide)]
+    scale = SIDE_PX / part.shape[0]
+    size = (round(part.shape[1] * scale), SIDE_PX)
+    enlarged = cv2.resize(
+        part, size, interpolation=cv2.INTER_CUBIC if scale > 1 else cv2.INTER_AREA
+    )
+    return np.ascontiguousarray(enlarged, dtype=np.uint8), _Place(round(left), round(top), scale)
+
+
+def _draw(panel: Picture, points: Points, pen: Pen, label: str) -> None:
+    """Arm and club with dots at their ends; the label stands at the club's far end."""
+    for start, end in LINES:
+        if start in points and end in points:
+            line(panel, points[start], points[end], pen)
+            for name in (start, end):
+                dot(panel, points[name], 4.0, pen.colour)
+    if label and CLUB[1] in points:
+        x, y = points[CLUB[1]]
+        wide, high = text_size(label, TEXT_PX, bold=True)
+        shift = 12.0 if pen.dashed else -wide - 12.0
+        at = (min(max(4.0, x + shift), panel.shape[1] - wide - 4.0), max(y, 2.0 * TEXT_PX + high))
+        write(panel, label, at, TEXT_PX, bold=True, halo=True)
+
+
+def _title(panel: Picture, words: str) -> None:
+    write(panel, words, (10.0, 10.0 + TEXT_PX), TEXT_PX, bold=True, halo=True)
+
+
+def _jpeg(picture: Picture) -> bytes:
+    done, data = cv2.imencode(".jpg", picture, [cv2.IMWRITE_JPEG_QUALITY, JPEG_QUALITY])
+    if not done:
+        raise ValueError("the picture could not be encoded")
+    return data.tobytes()

@@ -1,0 +1,250 @@
+"""The report's sections, in order."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from tests.accuracy import figures, tables
+from tests.accuracy.claims import HOW_TO_READ, RENDERED_ONLY
+from tests.accuracy.comparing import Comparison, sentence
+from tests.accuracy.content import (
+    Block,
+    Bullets,
+    Convention,
+    Figure,
+    RealPictures,
+    Section,
+    Table,
+    Words,
+)
+from tests.accuracy.rows import ClipRow, Kind, Row, Status
+from tests.accuracy.tally import Tally, tally_all
+from tests.accuracy.truths import Absent
+from tests.accuracy.words import UNIT_WORDS
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One set of clips, scored. ``unread``: checkpoints with truth and no reading yet."""
+
+    name: str
+    title: str
+    clips: Sequence[ClipRow]
+    rows: Sequence[Row]
+    unread: Sequence[str] = ()
+    worst: Sequence[Figure] = ()
+    tallies: Sequence[Tally] = field(default_factory=tuple)
+
+
+def part(
+    name: str,
+    title: str,
+    clips: Sequence[ClipRow],
+    rows: Sequence[Row],
+    *,
+    unread: Sequence[str] = (),
+    worst: Sequence[Figure] = (),
+) -> Part:
+    """A set of clips with its tallies."""
+    return Part(name, title, clips, rows, unread, worst, tally_all(rows))
+
+
+def all_sections(
+    standard: Part | Absent,
+    strangers: Part | Absent,
+    comparisons: Mapping[str, Comparison],
+    conventions: Sequence[Convention] | Absent,
+    real: RealPictures | Absent,
+    facts: Sequence[tuple[str, str]],
+) -> list[Section]:
+    """The whole report."""
+    sections = []
+    if isinstance(standard, Absent):
+        sections.append(Section("Studio clips", (Words(standard.reason, strong=True),)))
+    else:
+        sections.append(Section("At a glance", tuple(_glance(standard))))
+        sections.append(
+            Section("What moved", tuple(_moved(comparisons.get(standard.name), standard)))
+        )
+        sections.extend(_detail(standard))
+    sections.append(
+        Section("Agreement with strangers", tuple(_strangers(strangers, conventions, comparisons)))
+    )
+    sections.append(Section("Real pictures", _real(real)))
+    sections.append(Section("What rests on rendered clips only", RENDERED_ONLY))
+    sections.append(Section("How to read this", HOW_TO_READ))
+    if not isinstance(standard, Absent):
+        sections.append(Section("Every clip", (tables.clip_table(standard.clips, standard.rows),)))
+    sections.append(
+        Section("How this was made", (Table("Facts", ("What", "Value"), tuple(facts)),))
+    )
+    return sections
+
+
+def _glance(one: Part) -> list[Block]:
+    swings = sum(clip.swings_true for clip in one.clips)
+    missed = sum(clip.missed for clip in one.clips)
+    invented = sum(clip.invented for clip in one.clips)
+    readings = [row for row in one.rows if row.kind is Kind.CHECKPOINT]
+    wrong = sum(row.sure_wrong for row in one.rows)
+    return [
+        Words(
+            f"{len(one.clips)} clips with {swings} swings: {missed} missed, {invented} invented, "
+            f"{_count(one, 'refused')} clips refused, {_count(one, 'crashed')} crashed. "
+            f"{_count_given(readings)} of {_count_true(readings)} readings were given, and "
+            f"{tables.share_inside(readings)} of those intervals hold the truth. "
+            f"{wrong} values of any kind are surely wrong.",
+            strong=True,
+        ),
+        tables.glance_table(one.tallies),
+    ]
+
+
+def _count(one: Part, outcome: str) -> int:
+    return sum(clip.outcome == outcome for clip in one.clips)
+
+
+def _count_given(rows: Sequence[Row]) -> int:
+    return sum(row.error is not None for row in rows)
+
+
+def _count_true(rows: Sequence[Row]) -> int:
+    return sum(row.ideal is not None and row.status is not Status.NOT_LOOKED_FOR for row in rows)
+
+
+def _moved(comparison: Comparison | None, one: Part) -> list[Block]:
+    if comparison is None:
+        return [Words("There is no earlier report to compare with.")]
+    made = comparison.before
+    intro = Words(
+        f"Against the report of {made.get('date', 'an unknown day')}, pipeline "
+        f"{made.get('pipeline', 'unknown')}, commit {made.get('commit', 'unknown')}: "
+        f"{comparison.clips} clips are the same file in both (then {comparison.clips_before}, now "
+        f"{comparison.clips_after}). Clips and pipeline repeat exactly, so a difference is real for these "
+        "clips; 'more than chance explains' says that other clips from the same dials would show it too. "
+        "Of changes that are none, about one in twenty will be called so."
+    )
+    moved = [change for change in comparison.changes if change.moved]
+    if not moved:
+        same = (
+            "Nothing moved."
+            if comparison.clips
+            else "No clip is the same, so nothing can be compared."
+        )
+        return [intro, Words(same)]
+    units = {tally.id: tally.unit for tally in one.tallies}
+    ordered = sorted(moved, key=lambda change: change.beyond_chance is not True)
+    lines = tuple(sentence(change, units.get(change.id, "")) for change in ordered)
+    return [intro, Bullets(lines)]
+
+
+def _detail(one: Part) -> list[Section]:
+    """Everything about one set, from counts to the worst cases."""
+    instants = [tally for tally in one.tallies if tally.kind is Kind.INSTANT]
+    readings = [tally for tally in one.tallies if tally.kind is Kind.CHECKPOINT]
+    return [
+        Section("What was found, withheld and missed", tuple(_found(one))),
+        Section("Readings", tuple(_readings(readings))),
+        Section("Instants", tuple(_instants(instants, one.rows))),
+        Section("Where the errors are", tuple(_where(one))),
+        Section("The worst cases", tuple(_worst(one))),
+    ]
+
+
+def _found(one: Part) -> list[Block]:
+    blocks: list[Block] = [
+        tables.given_table(one.tallies),
+        tables.trouble_table(one.clips),
+        tables.withheld_table(one.rows),
+    ]
+    never = tables.not_looked_for(one.rows)
+    if never:
+        words = ", ".join(never)
+        blocks.append(
+            Words(
+                f"The pipeline says that it does not look for these yet: {words}. They are neither failures nor successes."
+            )
+        )
+    if one.unread:
+        words = ", ".join(one.unread)
+        blocks.append(Words(f"Not measured yet, though the truth is known: {words}."))
+    return blocks
+
+
+def _readings(tallies: Sequence[Tally]) -> list[Block]:
+    return [
+        tables.error_table(tallies, "Readings against the ideal camera"),
+        tables.error_table(tallies, "Readings against the camera that filmed", actual=True),
+    ]
+
+
+def _instants(tallies: Sequence[Tally], rows: Sequence[Row]) -> list[Block]:
+    return [
+        tables.error_table(tallies, f"Instants, {UNIT_WORDS['ms']}"),
+        tables.events_table(tallies, rows),
+        Words(
+            "For scale: that publication's own network reached 76.1 % over eight events and 91.8 % over six, "
+            "on real film. This is other material and other events; the two cannot be ranked."
+        ),
+    ]
+
+
+def _where(one: Part) -> list[Block]:
+    return [
+        *figures.all_figures(one.name, one.tallies, one.rows),
+        *figures.factor_figures(one.name, one.tallies, one.rows, one.clips),
+    ]
+
+
+def _worst(one: Part) -> list[Block]:
+    words = Words(
+        "The ten readings and the ten instants furthest off, measured by what would still serve (half of the "
+        "good band's half-width; each instant's own tolerance). Solid white: true. Dashed amber: found."
+    )
+    return (
+        [words, *one.worst] if one.worst else [Words("Nothing was given, so nothing can be shown.")]
+    )
+
+
+def _strangers(
+    strangers: Part | Absent,
+    conventions: Sequence[Convention] | Absent,
+    comparisons: Mapping[str, Comparison],
+) -> list[Block]:
+    blocks: list[Block] = [
+        Words(
+            "Clips of an independent renderer, with its own golfers, motion and truth. They are never pooled with "
+            "the studio's. The pipeline's rules were written while looking at them, so they show whether two "
+            "renderers agree about it, not how good it is."
+        ),
+        _conventions(conventions),
+    ]
+    if isinstance(strangers, Absent):
+        return [*blocks, Words(f"Not scored: {strangers.reason}", strong=True)]
+    instants = [tally for tally in strangers.tallies if tally.kind is Kind.INSTANT]
+    return [
+        *blocks,
+        *_glance(strangers),
+        *_moved(comparisons.get(strangers.name), strangers),
+        *_found(strangers),
+        *_readings([tally for tally in strangers.tallies if tally.kind is Kind.CHECKPOINT]),
+        *_instants(instants, strangers.rows),
+        *figures.all_figures(strangers.name, strangers.tallies, strangers.rows)[:1],
+        tables.clip_table(strangers.clips, strangers.rows),
+        *strangers.worst,
+    ]
+
+
+def _conventions(conventions: Sequence[Convention] | Absent) -> Block:
+    if isinstance(conventions, Absent):
+        return Words(f"The two renderers' conventions are not compared: {conventions.reason}")
+    return Table(
+        "What the two renderers mean, and where they disagree",
+        ("What", "Studio", "Stranger", "Difference", "Explained"),
+        tuple((c.what, c.ours, c.theirs, c.difference, c.explained) for c in conventions),
+    )
+
+
+def _real(real: RealPictures | Absent) -> tuple[Block, ...]:
+    if isinstance(real, Absent):
+        return (Words(f"Nothing was checked on photographs: {real.reason}"),)
+    return real.blocks
