@@ -1,243 +1,134 @@
-"""How far the pipeline is from the truth on rendered clips: ``python -m tests.accuracy``.
+"""How far instants and readings are from the truth: ``python -m tests.accuracy``.
 
-Reads every ``NAME.mp4`` that has a ``NAME.json`` with its truth. No number in the code was fitted
-to these clips, but they were looked at while the pipeline was built and some rules came from
-mistakes seen on them: on swings it has never seen, expect worse.
-
-Truth of a reading: ``lead_arm_shaft_angle`` is ``arm_shaft_wrist`` at lead arm parallel, for the
-ideal camera and for the one that filmed; ``butt_end_inside`` is the ground distance over the
-grip's 0.265 m (ideal), and the uncorrected picture estimate of the camera that filmed (actual).
+Renders the report set's missing clips, measures what changed, and writes ``report.html``,
+``report.md`` and ``results.json`` into ``var/accuracy/``. Cut off, it goes on where it stopped.
 """
 
 import argparse
-import json
+import shutil
+import sys
 import time
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
 
 from rich.console import Console
-from rich.table import Table
+from rich.progress import (
+    BarColumn,
+    MofNCompleteColumn,
+    Progress,
+    TextColumn,
+    TimeElapsedColumn,
+    TimeRemainingColumn,
+)
+from rich.table import Table as RichTable
 
-from api.domain.measurement import Keyframe, Reading, Swing
-from api.domain.names import CheckpointId, Hand, KeyframeId, View
-from worker.pipeline import PIPELINE_VERSION, MeasureRequest, measure_clip
+from tests.accuracy import tables
+from tests.accuracy.content import Table
+from tests.accuracy.outline import STANDARD
+from tests.accuracy.readme import rewrite_readme
+from tests.accuracy.running import OUTLINE, REPORT, STRANGERS, Done, Plan, run
+from tests.accuracy.standard_set import standard_clips, studio_version
+from tests.accuracy.strangers import find_strangers, load_strangers
+from tests.accuracy.tally import tally_all
+from tests.accuracy.truths import Absent, TrueClip
 
-HERE = Path(__file__).resolve().parents[1]
-CLIPS = HERE / "clips"
-GRIP_OF_TRUTH_M = 0.265
-Z95 = 1.959964
-
-Truth = Mapping[str, Any]
-
-
-@dataclass(frozen=True, slots=True)
-class InstantRow:
-    """One instant of one swing: truth, and what was found (None when withheld)."""
-
-    clip: str
-    keyframe: KeyframeId
-    true_s: float
-    found: Keyframe | None
-
-    @property
-    def error_ms(self) -> float | None:
-        """Found less true, milliseconds."""
-        return None if self.found is None else 1000.0 * (self.found.time_s - self.true_s)
-
-    @property
-    def inside(self) -> bool | None:
-        """Whether the truth lies in the 95 % interval."""
-        if self.found is None:
-            return None
-        return abs(self.found.time_s - self.true_s) <= Z95 * self.found.sigma_s
+ROOT = Path(__file__).resolve().parents[2]
+OUT = ROOT / "var" / "accuracy"
 
 
-@dataclass(frozen=True, slots=True)
-class ReadingRow:
-    """One reading of one swing: truth for two cameras, and what was read (None: withheld)."""
-
-    clip: str
-    checkpoint: CheckpointId
-    ideal: float
-    actual: float
-    found: Reading | None
-    reason: str
-
-    @property
-    def inside(self) -> bool | None:
-        """Whether the ideal camera's truth lies in the 95 % interval."""
-        return None if self.found is None else self.found.low <= self.ideal <= self.found.high
-
-
-@dataclass(frozen=True, slots=True)
-class ClipRow:
-    """A clip as a whole: swings found and true, and processor seconds."""
-
-    clip: str
-    found: int
-    true: int
-    cpu_s: float
-    wall_s: float
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run the command; returns the exit status (1: clips were measured, but none could be scored)."""
+    chosen = _parser().parse_args(arguments)
+    console = Console()
+    if chosen.readme:
+        changed = rewrite_readme()
+        console.print("README.md rewritten." if changed else "README.md is as the results say.")
+        return 0
+    out = chosen.out or (OUT / "quick" if chosen.quick else OUT)
+    started = time.perf_counter()
+    standard = standard_clips(_bars, quick=chosen.quick)
+    plan = Plan(out, OUT / "measured", _before(chosen.against, out), studio_version())
+    done = run(plan, standard, _strangers(chosen.strangers, quick=chosen.quick), _bars)
+    _tell(done, console, time.perf_counter() - started)
+    if chosen.keep:
+        _keep(done, console)
+    return 0 if done.scored else 1
 
 
-def main(arguments: Sequence[str] | None = None) -> None:
-    """Measure the clips and print the tables."""
+def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(prog="python -m tests.accuracy", description=__doc__)
-    parser.add_argument("--clips", type=Path, help="folder of clips with truth")
-    chosen = parser.parse_args(arguments).clips or CLIPS
-    clips: list[ClipRow] = []
-    instants: list[InstantRow] = []
-    readings: list[ReadingRow] = []
-    for video in sorted(chosen.glob("*.mp4")):
-        truth = json.loads(video.with_suffix(".json").read_text())
-        clip, swings = _measure(video, truth)
-        clips.append(clip)
-        if len(swings) != len(truth["swings"]):
-            raise SystemExit(f"{video.name}: swings missed or invented; pairing would mislead")
-        for swing, times in zip(swings, truth["swings"], strict=True):
-            instants.extend(instant_rows(video.stem, swing, times))
-            readings.extend(reading_rows(video.stem, swing, truth))
-    if not clips:
-        raise SystemExit(f"no clips in {chosen}")
-    console = Console(width=118)
-    console.print(f"pipeline {PIPELINE_VERSION}, {len(clips)} clips from {chosen.name}/")
-    for table in (clip_table(clips), reading_table(readings), instant_table(instants)):
-        console.print(table)
-    console.print(summary_table(readings, instants))
-
-
-def _measure(video: Path, truth: Truth) -> tuple[ClipRow, tuple[Swing, ...]]:
-    request = MeasureRequest(
-        View(truth["view"]), Hand(truth["handed"]), club_length_m=truth["club_length_m"]
+    parser.add_argument(
+        "--quick", action="store_true", help="a few small clips, under four minutes"
     )
-    cpu, wall = time.process_time(), time.perf_counter()
-    result = measure_clip(video, request)
-    cpu, wall = time.process_time() - cpu, time.perf_counter() - wall
-    swings = result.measurement.swings
-    return ClipRow(video.stem, len(swings), len(truth["swings"]), cpu, wall), swings
-
-
-def instant_rows(clip: str, swing: Swing, times: Mapping[str, float]) -> Iterator[InstantRow]:
-    """Rows of the instants whose truth is known."""
-    for key, instant in swing.keyframes.items():
-        if key.value in times:
-            found = instant if isinstance(instant, Keyframe) else None
-            yield InstantRow(clip, key, times[key.value], found)
-
-
-def reading_rows(clip: str, swing: Swing, truth: Truth) -> Iterator[ReadingRow]:
-    """The reading that belongs to the clip's view."""
-    measures = truth["measures"]
-    if truth["view"] == View.FACE_ON.value:
-        checkpoint = CheckpointId.LEAD_ARM_SHAFT_ANGLE
-        at = measures["lead_arm_parallel"]
-        ideal, actual = at["ideal"]["arm_shaft_wrist"], at["actual"]["arm_shaft_wrist"]
-    else:
-        checkpoint = CheckpointId.BUTT_END_INSIDE
-        at = measures["butt_end_inside"]
-        ideal, actual = at["ground_m"] / GRIP_OF_TRUTH_M, at["actual"]
-    found = swing.checkpoints[checkpoint]
-    if isinstance(found, Reading):
-        yield ReadingRow(clip, checkpoint, ideal, actual, found, "")
-    else:
-        yield ReadingRow(clip, checkpoint, ideal, actual, None, found.reason)
-
-
-def clip_table(rows: Sequence[ClipRow]) -> Table:
-    """Swings found and time taken."""
-    table = Table("Clip", "Swings found / true", "CPU s", "Wall s", title="Clips")
-    for row in rows:
-        counts = f"{row.found} / {row.true}"
-        table.add_row(row.clip, counts, f"{row.cpu_s:.1f}", f"{row.wall_s:.1f}")
-    return table
-
-
-def reading_table(rows: Sequence[ReadingRow]) -> Table:
-    """Each reading against both truths."""
-    table = Table(
-        "Clip", "Checkpoint", "Read", "95 %", "True ideal", "Error", "True actual", "Error", "In"
+    parser.add_argument("--strangers", type=Path, help="folder of the independent renderer's clips")
+    parser.add_argument("--against", type=Path, help="an outline.json to compare with")
+    parser.add_argument("--out", type=Path, help="folder for the report, else var/accuracy")
+    parser.add_argument(
+        "--keep",
+        action="store_true",
+        help="keep the outcome in git as tests/accuracy/standard.json",
     )
-    table.title = "Readings (degrees, grip lengths)"
-    for row in rows:
-        name = row.checkpoint.value
-        if row.found is None:
-            table.add_row(
-                row.clip, name, "withheld", row.reason, f"{row.ideal:.2f}", "", "", "", ""
-            )
-            continue
-        table.add_row(
-            row.clip,
-            name,
-            f"{row.found.value:.2f}",
-            f"{row.found.low:.2f} .. {row.found.high:.2f}",
-            f"{row.ideal:.2f}",
-            f"{row.found.value - row.ideal:+.2f}",
-            f"{row.actual:.2f}",
-            f"{row.found.value - row.actual:+.2f}",
-            _yes(row.inside),
-        )
-    return table
-
-
-def instant_table(rows: Sequence[InstantRow]) -> Table:
-    """Error of each instant in milliseconds; * where the truth is outside the interval."""
-    keys = list(dict.fromkeys(row.keyframe for row in rows))
-    table = Table("Clip", *(key.value for key in keys))
-    table.title = "Instants: error, ms (one sigma); * truth outside the 95 % interval"
-    for clip in dict.fromkeys(row.clip for row in rows):
-        own = {row.keyframe: row for row in rows if row.clip == clip}
-        table.add_row(clip, *(_instant_cell(own.get(key)) for key in keys))
-    return table
-
-
-def _instant_cell(row: InstantRow | None) -> str:
-    if row is None or row.found is None or row.error_ms is None:
-        return "-"
-    mark = "" if row.inside else " *"
-    return f"{row.error_ms:+.0f} ({1000 * row.found.sigma_s:.0f}){mark}"
-
-
-def summary_table(readings: Sequence[ReadingRow], instants: Sequence[InstantRow]) -> Table:
-    """Mean size of the error, share of truth inside the 95 % interval, and withheld."""
-    table = Table(
-        "What", "Given", "Withheld", "Mean error", "Mean |error|", "Worst", "Truth inside"
+    parser.add_argument(
+        "--readme", action="store_true", help="only rewrite README's table from standard.json"
     )
-    table.title = "Summary (instants in ms)"
-    for checkpoint in dict.fromkeys(row.checkpoint for row in readings):
-        own = [row for row in readings if row.checkpoint is checkpoint]
-        errors = [row.found.value - row.ideal for row in own if row.found is not None]
-        table.add_row(*_summary(checkpoint.value, errors, [row.inside for row in own], 2))
-    for key in dict.fromkeys(row.keyframe for row in instants):
-        rows = [row for row in instants if row.keyframe is key]
-        late = [row.error_ms for row in rows if row.error_ms is not None]
-        table.add_row(*_summary(key.value, late, [row.inside for row in rows], 0))
-    return table
+    return parser
 
 
-def _summary(
-    name: str, errors: Sequence[float], inside: Sequence[bool | None], digits: int
-) -> tuple[str, ...]:
-    given = [flag for flag in inside if flag is not None]
-    withheld = len(inside) - len(given)
-    if not errors:
-        return (name, "0", str(withheld), "", "", "", "")
-    sizes = [abs(error) for error in errors]
-    return (
-        name,
-        str(len(errors)),
-        str(withheld),
-        f"{sum(errors) / len(errors):+.{digits}f}",
-        f"{sum(sizes) / len(sizes):.{digits}f}",
-        f"{max(sizes):.{digits}f}",
-        f"{sum(given)} of {len(given)}",
+def _before(asked: Path | None, out: Path) -> Path | None:
+    """What to compare with: what was asked for, what is kept in git, or the last report here."""
+    if asked is not None:
+        return asked
+    return next((path for path in (STANDARD, out / OUTLINE) if path.is_file()), None)
+
+
+def _strangers(asked: Path | None, *, quick: bool) -> Sequence[TrueClip] | Absent:
+    if quick and asked is None:
+        return Absent("The quick report leaves them out.")
+    folder = find_strangers(asked)
+    return folder if isinstance(folder, Absent) else load_strangers(folder)
+
+
+@contextmanager
+def _bars(what: str, total: int) -> Iterator[Callable[[], None]]:
+    """A progress bar with what is done, how long it took and how long it will take."""
+    columns = (
+        TextColumn("{task.description}"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TimeElapsedColumn(),
+        TimeRemainingColumn(),
     )
+    with Progress(*columns, console=Console(stderr=True)) as progress:
+        task = progress.add_task(what, total=total)
+        yield lambda: progress.advance(task)
 
 
-def _yes(flag: bool | None) -> str:  # noqa: FBT001 - a table cell
-    return "" if flag is None else ("yes" if flag else "no")
+def _tell(done: Done, console: Console, seconds: float) -> None:
+    """The short of it on the terminal, and where the long of it is."""
+    for name in (REPORT, STRANGERS):
+        if name in done.scored:
+            one = done.scored[name]
+            console.print(f"\n[bold]{name}[/bold]: {len(one.clips)} clips")
+            console.print(_rich(tables.glance_table(tally_all(one.rows))))
+            console.print(_rich(tables.trouble_table(one.clip_rows)))
+    console.print(f"\n{done.report / 'report.html'} ({seconds:.0f} s)")
+
+
+def _rich(table: Table) -> RichTable:
+    drawn = RichTable(*table.headers, title=table.title, title_justify="left")
+    for row in table.rows:
+        drawn.add_row(*row)
+    return drawn
+
+
+def _keep(done: Done, console: Console) -> None:
+    if REPORT not in done.scored:
+        console.print("Nothing kept: the studio's clips were not scored.")
+        return
+    shutil.copyfile(done.report / OUTLINE, STANDARD)
+    console.print(f"Kept as {STANDARD.relative_to(ROOT)}; now rewrite README's table: --readme.")
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

@@ -1,0 +1,93 @@
+"""README's accuracy table, made from the outline that is kept in git."""
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from tests.accuracy.markdown import row_of
+from tests.accuracy.outline import STANDARD, Outline, SetOutline, read_outline
+from tests.accuracy.words import UNIT_WORDS, name_of, number
+
+README = Path(__file__).resolve().parents[2] / "README.md"
+BEGIN = "<!-- accuracy: begin; made by `make accuracy-table` from tests/accuracy/standard.json -->"
+END = "<!-- accuracy: end -->"
+SET = "report"
+
+_HEADERS = (
+    "",
+    "given",
+    "mean error",
+    "median size",
+    "90 % below",
+    "worst",
+    "truth inside the 95 % interval",
+    "surely wrong",
+)
+
+
+class NoMarkers(ValueError):
+    """README has no place for the table."""
+
+
+def table_of(outline: Outline) -> str:
+    """The block between the markers: one sentence, the table, one sentence."""
+    one = outline.sets[SET]
+    rows = [row_of(_cells(identifier, summary)) for identifier, summary in _ordered(one)]
+    made = outline.made
+    swings = one.swings
+    lead = (
+        f"On {len(one.clips)} rendered clips with {swings['true']} swings that no rule was made on "
+        f"(pipeline {made['pipeline']}, studio {made['studio']}, {made['date'][:10]}): "
+        f"{swings['missed']} swings missed, {swings['invented']} invented, "
+        f"{swings['clips_refused']} clips refused, {swings['clips_crashed']} crashed."
+    )
+    events = one.correct_events
+    tail = (
+        f"Of all instants, {_share(events['of_all'])} are correct by the published rule (within a thirtieth of the "
+        f"time from address to impact); of those given, {_share(events['of_given'])}. Errors are against what an "
+        "ideally placed camera sees; surely wrong means more than two half-widths of the interval off."
+    )
+    return "\n".join([lead, "", row_of(_HEADERS), "|" + "---|" * len(_HEADERS), *rows, "", tail])
+
+
+def _ordered(one: SetOutline) -> list[tuple[str, Mapping[str, Any]]]:
+    """Checkpoints first: they are what the student reads."""
+    return sorted(one.summary.items(), key=lambda item: item[1]["kind"] != "checkpoint")
+
+
+def _cells(identifier: str, summary: Mapping[str, Any]) -> tuple[str, ...]:
+    unit, errors, inside = summary["unit"], summary.get("errors", {}), summary["inside"]
+    return (
+        f"{name_of(identifier).lower()}, {UNIT_WORDS[unit]}",
+        f"{summary['given']} of {summary['true']}",
+        number(errors.get("mean"), unit, sign=True),
+        number(errors.get("median_size"), unit),
+        number(errors.get("p90_size"), unit),
+        number(errors.get("worst_size"), unit),
+        f"{inside['count']} of {inside['total']}",
+        str(summary["sure_wrong"]),
+    )
+
+
+def _share(share: Mapping[str, Any]) -> str:
+    if not share["total"]:
+        return "none"
+    return f"{100.0 * share['count'] / share['total']:.0f} % ({share['count']} of {share['total']})"
+
+
+def replaced(text: str, block: str) -> str:
+    """README's text with the block between its markers replaced. Raises ``NoMarkers``."""
+    head, begin, rest = text.partition(BEGIN)
+    _, end, tail = rest.partition(END)
+    if not begin or not end:
+        raise NoMarkers("README.md lacks the two lines that hold the accuracy table")
+    return f"{head}{BEGIN}\n\n{block}\n\n{END}{tail}"
+
+
+def rewrite_readme(readme: Path = README, standard: Path = STANDARD) -> bool:
+    """Rewrite README's table; whether anything changed."""
+    before = readme.read_text(encoding="utf-8")
+    after = replaced(before, table_of(read_outline(standard)))
+    if after != before:
+        readme.write_text(after, encoding="utf-8")
+    return after != before
