@@ -1,0 +1,103 @@
+"""Which seeds are whose, and who may read them.
+
+Three sets of clips, told apart by the seed in their dials:
+
+- practice: free use, for building and looking;
+- calibration: only fits the uncertainty model, inside ``with calibrating():``;
+- report: only ever scored, inside ``with scoring():``.
+
+Whatever hands out dials, pictures or truth asks ``require_open`` first. The two doors open only for
+the folders named in ``OPENERS``, and not inside one another; ``tests/checks/test_studio_sets.py``
+holds the rest of the tree to that. A seed outside all three ranges belongs to a clip made by hand
+and is free.
+"""
+
+import sys
+from collections.abc import Iterator
+from contextlib import AbstractContextManager, contextmanager
+from enum import StrEnum
+from pathlib import Path
+
+TREE = Path(__file__).resolve().parents[2]
+
+
+class Set(StrEnum):
+    """A set of clips."""
+
+    PRACTICE = "practice"
+    CALIBRATION = "calibration"
+    REPORT = "report"
+
+
+SEEDS = {
+    Set.PRACTICE: range(1_000_000, 2_000_000),
+    Set.CALIBRATION: range(2_000_000, 3_000_000),
+    Set.REPORT: range(3_000_000, 4_000_000),
+}
+
+OPENERS = {Set.CALIBRATION: "tests/calibration/", Set.REPORT: "tests/accuracy/"}
+"""The folder whose code may open a closed set."""
+
+
+class SetIsClosed(RuntimeError):
+    """Someone reached for a clip of a set that is not theirs to read."""
+
+
+class _Door:
+    """What is open in this process."""
+
+    opened: Set | None = None
+
+
+def set_of(seed: int) -> Set | None:
+    """The set a seed belongs to, or ``None`` for a clip made by hand."""
+    return next((name for name, seeds in SEEDS.items() if seed in seeds), None)
+
+
+def require_open(seed: int) -> None:
+    """Raise ``SetIsClosed`` unless clips of this seed may be read here and now."""
+    owner = set_of(seed)
+    if owner in OPENERS and owner is not _Door.opened:
+        raise SetIsClosed(
+            f"seed {seed} belongs to the {owner} set, which only the command in {OPENERS[owner]} reads"
+        )
+
+
+def scoring() -> AbstractContextManager[None]:
+    """Open the report set to the accuracy command. Raises ``SetIsClosed`` for any other caller."""
+    _refuse_strangers(Set.REPORT, sys._getframe(1).f_code.co_filename)
+    return _opened(Set.REPORT)
+
+
+def calibrating() -> AbstractContextManager[None]:
+    """Open the calibration set to the command that fits the uncertainty model. Raises
+    ``SetIsClosed`` for any other caller.
+    """
+    _refuse_strangers(Set.CALIBRATION, sys._getframe(1).f_code.co_filename)
+    return _opened(Set.CALIBRATION)
+
+
+def opened() -> Set | None:
+    """What is open, to hand on to a helper process."""
+    return _Door.opened
+
+
+def open_as_parent(handed_on: Set | None) -> None:
+    """In a helper process: what was open in the process that started it."""
+    _Door.opened = handed_on
+
+
+def _refuse_strangers(wanted: Set, file: str) -> None:
+    if not Path(file).resolve().is_relative_to(TREE / OPENERS[wanted]):
+        raise SetIsClosed(f"only code in {OPENERS[wanted]} may open the {wanted} set, not {file}")
+
+
+@contextmanager
+def _opened(wanted: Set) -> Iterator[None]:
+    if _Door.opened is not None:
+        raise SetIsClosed(f"the {_Door.opened} set is open already; sets are never mixed")
+    _Door.opened = wanted
+    try:
+        yield
+    finally:
+        _Door.opened = None
