@@ -160,7 +160,7 @@ def _with_girth(
     return moved
 
 
-def _dress(  # noqa: PLR0913 - one wardrobe, many garments
+def _dress(
     raw: dict[str, NDArray[np.float64]],
     vertices: NDArray[np.float64],
     joints: NDArray[np.float64],
@@ -190,7 +190,7 @@ def _dress(  # noqa: PLR0913 - one wardrobe, many garments
 
     bare = part == PART_BODY
     if dials.long_sleeves:
-        sleeve = bare & (share_of("upperarm", "shoulder", "lowerarm") > 0.5)  # noqa: PLR2004 - most of it
+        sleeve = bare & (share_of("upperarm", "shoulder", "lowerarm") > 0.5)
         colours[sleeve] = dials.shirt
         swell[sleeve] = SLEEVE_M
     if dials.headwear is Headwear.HAIR:
@@ -198,7 +198,7 @@ def _dress(  # noqa: PLR0913 - one wardrobe, many garments
         head = joints[names.index("head")]
         behind = (vertices[:, 1] > head[1] + 0.01) & (vertices[:, 2] > eye[2] - 0.075)
         above = vertices[:, 2] > eye[2] + 0.055
-        skull = bare & (share_of("head", "special", "temporalis") > 0.5) & (behind | above)  # noqa: PLR2004 - most of it
+        skull = bare & (share_of("head", "special", "temporalis") > 0.5) & (behind | above)
         colours[skull] = dials.hair
         swell[skull] = HAIR_M
     return colours / 255.0, swell

@@ -18,11 +18,17 @@ from tests.studio.dials import ClubName, SwingDials
 from tests.studio.pose import ClubPoint
 from tests.studio.swing.keys import Phase
 from tests.studio.swing.skeleton import LEAD_GRIP_AT_M, Skeleton
-from tests.studio.swing.turns import Matrix, Vector, about, frame, unit
+from tests.studio.swing.turns import Matrix, Vector, about, between, frame, unit
 
 BALL_RADIUS_M = BALL_DIAMETER_M / 2.0
 TEE_M = 0.035
 BEHIND_BALL_M = 0.012
+FACE_AT_REST_M = 0.030
+"""Middle of a driver's face above the ground with its sole down."""
+
+TAKEAWAY_PHASE, TAKEAWAY_HEIGHT_M = 0.5, 0.11
+"""Half-way to the trail leg the clubhead is still low."""
+
 SHAFT_LEAN = {
     ClubName.DRIVER: 0.0,
     ClubName.IRON_5: -0.05,
@@ -94,6 +100,7 @@ def address_hold(
     span = grip.span_m(max(dials.elbow_bend_deg, 6.0))
     lean = SHAFT_LEAN[dials.club]
     height = ball_height_m(dials.club)
+    rest = FACE_AT_REST_M if dials.club is ClubName.DRIVER else height
 
     def placed(wrist_x: float, pitch: float) -> tuple[Vector, Matrix]:
         out = -0.14 if dials.club is ClubName.DRIVER else -0.10
@@ -105,7 +112,7 @@ def address_hold(
     def missed(unknown: Vector) -> list[float]:
         wrist, club = placed(*unknown)
         face = shoulder + wrist + grip.face_from_wrist(club)
-        return [face[0] - (ball_x - BALL_RADIUS_M - BEHIND_BALL_M), face[2] - height]
+        return [face[0] - (ball_x - BALL_RADIUS_M - BEHIND_BALL_M), face[2] - rest]
 
     found = root(missed, [ball_x, np.radians(58.0)])
     if not found.success:
@@ -158,7 +165,25 @@ def impact_hold(
     return Hold(wrist - stand(out), club), out
 
 
-def parallel_hold(  # noqa: PLR0913 - what the two pictures at lead arm parallel are made of
+def takeaway_hold(grip: Grip, first: Hold, second: Hold, shoulder: Vector) -> Hold:
+    """Between address and the trail leg, with the clubhead just above the ground."""
+    way = unit(unit(first.wrist) + unit(second.wrist))
+    wrist = way * (np.linalg.norm(first.wrist) + np.linalg.norm(second.wrist)) / 2.0
+    club = between(first.club, second.club, 0.45)
+    level = unit(np.cross(club[:, 2], [0.0, 0.0, 1.0]))
+
+    def height(lift_rad: float) -> float:
+        turned = about(level, lift_rad) @ club
+        face = shoulder + wrist + grip.face_from_wrist(turned)
+        return float(face[2]) - TAKEAWAY_HEIGHT_M
+
+    low, high = -0.5, 0.7
+    if height(low) * height(high) > 0.0:
+        return Hold(wrist, club)
+    return Hold(wrist, about(level, float(brentq(height, low, high))) @ club)
+
+
+def parallel_hold(
     grip: Grip,
     shoulder: Vector,
     ball: Vector,
@@ -207,7 +232,7 @@ def opened(arm: Vector, shaft: Vector, more_deg: float) -> Vector:
     return turned
 
 
-def all_holds(  # noqa: PLR0913 - the whole swing's geometry meets here
+def all_holds(
     grip: Grip,
     dials: SwingDials,
     shoulders: dict[Phase, Vector],
@@ -259,7 +284,7 @@ def all_holds(  # noqa: PLR0913 - the whole swing's geometry meets here
         ),
         Phase.DELIVERY: free_hold(
             grip,
-            np.array([-0.42, -0.04, -0.90]),
+            np.array([-0.62, 0.00, -0.78]),
             np.array([-0.97, 0.06, 0.03]),
             np.array([0.25, -0.93, -0.15]),
             bend_deg=6.0,
@@ -288,4 +313,7 @@ def all_holds(  # noqa: PLR0913 - the whole swing's geometry meets here
         ),
         9: address,
     }
+    holds[TAKEAWAY_PHASE] = takeaway_hold(
+        grip, address, holds[Phase.PAST_TRAIL_LEG], shoulders[Phase.ADDRESS]
+    )
     return holds

@@ -185,7 +185,7 @@ class SwingMotion:
     ) -> Skeleton:
         skeleton = Skeleton(self.body)
         size = self._size
-        feet = sum(self._stance.ankles.values()) / 2.0
+        feet = (self._stance.ankles["lead"] + self._stance.ankles["trail"]) / 2.0
         pelvis = np.array(
             [
                 values.sway * size,
@@ -234,7 +234,7 @@ class SwingMotion:
             return None
         rest = np.array([0.0, 0.0, self._ball_height])
         struck = [impact for impact in self.schedule.impacts_s if impact <= time_s]
-        if not struck or 0.0 <= self._since_return(time_s, struck[-1]):
+        if not struck or self._since_return(time_s, struck[-1]) >= 0.0:
             return rest
         flown = BALL_SPEED_M_PER_S * (time_s - struck[-1])
         rise = np.radians(BALL_LAUNCH_DEG)
