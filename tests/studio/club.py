@@ -138,7 +138,7 @@ def _blade(
 def _box_triangles() -> NDArray[np.int32]:
     """Triangles of eight corners numbered by (end, rise, side)."""
     quads = [(0, 4, 6, 2), (1, 3, 7, 5), (0, 1, 5, 4), (2, 6, 7, 3), (0, 2, 3, 1), (4, 5, 7, 6)]
-    return np.array([t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))], np.int32)
+    return np.array([t for a, b, c, d in quads for t in ((a, c, b), (a, d, c))], np.int32)
 
 
 def _driver_head(
@@ -162,5 +162,5 @@ def _driver_head(
     for ring in range(rings):
         for side in range(sides):
             a, b = ring * sides + side, ring * sides + (side + 1) % sides
-            corners += [[a, a + sides, b], [b, a + sides, b + sides]]
+            corners += [[a, b, a + sides], [b, b + sides, a + sides]]
     return np.array(points), np.array(corners, np.int32), WOOD
