@@ -30,9 +30,9 @@ class Set(StrEnum):
 
 
 SEEDS = {
-    Set.PRACTICE: range(1_000_000, 2_000_000),
-    Set.CALIBRATION: range(2_000_000, 3_000_000),
-    Set.REPORT: range(3_000_000, 4_000_000),
+    Set.PRACTICE: range(71_000_000, 72_000_000),
+    Set.CALIBRATION: range(72_000_000, 73_000_000),
+    Set.REPORT: range(73_000_000, 74_000_000),
 }
 
 OPENERS = {Set.CALIBRATION: "tests/calibration/", Set.REPORT: "tests/accuracy/"}
