@@ -59,8 +59,8 @@ class Body:
     stature_m: float
 
     def index(self, name: str) -> int:
-        """Index of a bone; ``ValueError`` for an unknown name."""
-        return self.names.index(name)
+        """Index of a bone; ``KeyError`` for an unknown name."""
+        return _indices(self.names)[name]
 
     def joint(self, name: str) -> NDArray[np.float64]:
         """Rest place of a joint, (3,) metres."""
@@ -70,6 +70,11 @@ class Body:
     def length(self, start: str, end: str) -> float:
         """Distance between two rest joints, metres."""
         return float(np.linalg.norm(self.joint(end) - self.joint(start)))
+
+
+@lru_cache(maxsize=8)
+def _indices(names: tuple[str, ...]) -> dict[str, int]:
+    return {name: index for index, name in enumerate(names)}
 
 
 @lru_cache(maxsize=16)

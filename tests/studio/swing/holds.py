@@ -18,7 +18,7 @@ from tests.studio.dials import ClubName, SwingDials
 from tests.studio.pose import ClubPoint
 from tests.studio.swing.keys import Phase
 from tests.studio.swing.skeleton import LEAD_GRIP_AT_M, Skeleton
-from tests.studio.swing.turns import Matrix, Vector, about, between, frame, unit
+from tests.studio.swing.turns import Matrix, Vector, about, between, cross, frame, unit
 
 BALL_RADIUS_M = BALL_DIAMETER_M / 2.0
 TEE_M = 0.035
@@ -170,7 +170,7 @@ def takeaway_hold(grip: Grip, first: Hold, second: Hold, shoulder: Vector) -> Ho
     way = unit(unit(first.wrist) + unit(second.wrist))
     wrist = way * (np.linalg.norm(first.wrist) + np.linalg.norm(second.wrist)) / 2.0
     club = between(first.club, second.club, 0.45)
-    level = unit(np.cross(club[:, 2], [0.0, 0.0, 1.0]))
+    level = unit(cross(club[:, 2], np.array([0.0, 0.0, 1.0])))
 
     def height(lift_rad: float) -> float:
         turned = about(level, lift_rad) @ club
@@ -208,7 +208,7 @@ def parallel_hold(
     butt = wrist
     for _ in range(4):  # the butt end depends a little on how the hand is turned
         shaft = unit(np.array([lean, (butt[1] - ball[1] - butt_m) / butt[2], 1.0]))
-        club = frame(shaft, np.cross(shaft, arm))
+        club = frame(shaft, cross(shaft, arm))
         butt = wrist - grip.wrist_from_butt(club)
     return Hold(span * arm, club)
 
@@ -220,14 +220,14 @@ def free_hold(
     way, club = unit(arm), unit(shaft)
     return Hold(
         grip.span_m(bend_deg) * way,
-        frame(club, np.cross(club, way) if face is None else face),
+        frame(club, cross(club, way) if face is None else face),
     )
 
 
 def opened(arm: Vector, shaft: Vector, more_deg: float) -> Vector:
     """The shaft with its angle to the lead arm made larger by degrees, in the plane of the two."""
     back = -unit(arm)
-    axis = unit(np.cross(back, unit(shaft)))
+    axis = unit(cross(back, unit(shaft)))
     turned: Vector = about(axis, np.radians(more_deg)) @ unit(shaft)
     return turned
 

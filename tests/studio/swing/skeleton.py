@@ -5,6 +5,7 @@ Side names: the rig's ``.L`` is the lead side, ``.R`` the trail side (the world 
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +17,7 @@ from tests.studio.swing.turns import (
     Vector,
     about,
     between,
+    cross,
     frame,
     square_to,
     twist_about,
@@ -71,6 +73,18 @@ class Posture:
     foot_turn: float
 
 
+@lru_cache(maxsize=16)
+def _below(parents: tuple[int, ...]) -> tuple[NDArray[np.intp], ...]:
+    """For each bone, all bones that hang on it."""
+    found: list[list[int]] = [[] for _ in parents]
+    for bone, parent in enumerate(parents):
+        above = parent
+        while above >= 0:
+            found[above].append(bone)
+            above = parents[above]
+    return tuple(np.array(each, np.intp) for each in found)
+
+
 class Skeleton:
     """One body's bones, posed step by step. ``rotations`` (b, 3, 3) and ``places`` (b, 3)."""
 
@@ -78,9 +92,7 @@ class Skeleton:
         self.body = body
         self.rotations = np.tile(np.eye(3), (len(body.names), 1, 1))
         self.places = body.joints.copy()
-        self._children: dict[int, list[int]] = {}
-        for bone, parent in enumerate(body.parents):
-            self._children.setdefault(parent, []).append(bone)
+        self._below = _below(body.parents)
 
     def place(self, name: str) -> Vector:
         """Where a joint is now, (3,)."""
@@ -93,17 +105,10 @@ class Skeleton:
         self.rotations[bone] = rotation
         if place is not None:
             self.places[bone] = place
-        self._follow(bone)
-
-    def _follow(self, bone: int) -> None:
-        stack = [bone]
-        while stack:
-            parent = stack.pop()
-            for child in self._children.get(parent, ()):
-                step = self.body.joints[child] - self.body.joints[parent]
-                self.places[child] = self.places[parent] + self.rotations[parent] @ step
-                self.rotations[child] = self.rotations[parent]
-                stack.append(child)
+        below = self._below[bone]
+        steps = self.body.joints[below] - self.body.joints[bone]
+        self.places[below] = self.places[bone] + steps @ rotation.T
+        self.rotations[below] = rotation
 
     def matrices(self) -> NDArray[np.float32]:
         """(b, 4, 4): rest mesh to world."""
@@ -151,7 +156,7 @@ class Skeleton:
             ball_of_foot = body.joint(f"toe2-1.{tag}") - body.joint(f"foot.{tag}")
             pivot = ankle + foot @ ball_of_foot
             rolled = about(np.array([0, 0, 1.0]), np.radians(posture.foot_turn)) @ foot
-            axis = unit(np.cross([0, 0, 1.0], rolled @ unit(ball_of_foot * [1, 1, 0])))
+            axis = unit(cross(np.array([0.0, 0.0, 1.0]), rolled @ unit(ball_of_foot * [1, 1, 0])))
             foot = about(axis, np.radians(posture.heel_up)) @ rolled
             ankle = pivot - foot @ ball_of_foot
         hip = self.place(f"upperleg01.{tag}")
@@ -186,7 +191,7 @@ class Skeleton:
         rest_middle, rest_end = body.joint(lower), body.joint(last)
         rest_start = body.joint(upper)
         along = unit(rest_end - rest_start)
-        rest_hinge = np.cross(square_to(rest_pole, along), along)
+        rest_hinge = cross(square_to(rest_pole, along), along)
         first = frame(middle - ends[0], hinge) @ frame(rest_middle - rest_start, rest_hinge).T
         second = frame(ends[1] - middle, hinge) @ frame(rest_end - rest_middle, rest_hinge).T
         self.turn(upper, first, ends[0])
@@ -202,7 +207,7 @@ class Skeleton:
         index, middle, little = (body.joint(f"finger{finger}-1.{tag}") for finger in (2, 3, 5))
         fingers = unit((index + middle + little) / 3.0 - wrist)
         across = square_to(index - little, fingers)
-        palm = np.cross(fingers, across) * (1.0 if side == "lead" else -1.0)
+        palm = cross(fingers, across) * (1.0 if side == "lead" else -1.0)
         tilt = np.radians(90.0 - HAND_TO_SHAFT_DEG)
         shaft = np.cos(tilt) * across + np.sin(tilt) * fingers
         face = -palm if side == "lead" else palm
@@ -256,7 +261,7 @@ class Skeleton:
         palm = rest[:, 0] * (-1.0 if side == "lead" else 1.0)
         wanted = unit(rest[:, 2] + 0.45 * palm)
         now = unit(last - first)
-        swing = np.cross(now, wanted)
+        swing = cross(now, wanted)
         size = float(np.linalg.norm(swing))
         turn = about(swing / size, float(np.arctan2(size, np.dot(now, wanted))))
         self.turn(f"finger1-1.{tag}", hand @ turn)
