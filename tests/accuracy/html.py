@@ -8,9 +8,8 @@ from pathlib import Path
 from tests.accuracy.content import Block, Bullets, Figure, Section, Table, Words
 
 STYLE_FILE = Path(__file__).with_name("report.css")
-LONGEST = 36
-"""A cell with more signs than this is words, and may wrap."""
-_LONG = ' class="words"'
+SHORT, MIDDLE = 14, 36
+"""Signs in a cell: up to the first it stays on one line, above the second it is a sentence."""
 
 
 def html_of(title: str, facts: str, sections: Sequence[Section]) -> str:
@@ -61,8 +60,15 @@ def _table(table: Table) -> str:
 
 def _row(cells: Sequence[str]) -> str:
     first, *rest = cells
-    others = "".join(f"<td{_LONG * (len(cell) > LONGEST)}>{escape(cell)}</td>" for cell in rest)
+    others = "".join(_cell(cell) for cell in rest)
     return f'<tr><th scope="row">{escape(first)}</th>{others}</tr>'
+
+
+def _cell(text: str) -> str:
+    if len(text) <= SHORT:
+        return f"<td>{escape(text)}</td>"
+    kind = "some" if len(text) <= MIDDLE else "words"
+    return f'<td class="{kind}">{escape(text)}</td>'
 
 
 def _figure(figure: Figure) -> str:

@@ -16,13 +16,15 @@ from api.domain.names import CheckpointId, KeyframeId
 from tests.accuracy.correct_events import OWN_TOLERANCE_MS
 from tests.accuracy.rows import Kind, Row
 from tests.accuracy.truths import Point, TrueClip
-from worker.picture.strokes import AMBER, WHITE, Pen, dot, line, text_size, write
+from worker.picture.strokes import AMBER, WHITE, Pen, dot, line, ring, text_size, write
 from worker.video.frames import Picture, iter_frames
 from worker.video.probe import probe_clip
 
 ARM = ("lead_shoulder", "lead_wrist")
 CLUB = ("butt", "clubhead")
-LINES = (ARM, CLUB)
+AIM = ("butt", "aim")
+"""From the butt end along the shaft's line to the ball's row."""
+LINES = (ARM, CLUB, AIM)
 SIDE_PX = 720
 """Height of a panel."""
 TEXT_PX = 22
@@ -58,8 +60,10 @@ def tolerable(row: Row) -> float:
 def reading_picture(clip: TrueClip, row: Row, reading: Reading) -> bytes:
     """One reading: true arm and club solid, found ones dashed, on the frame it was read from."""
     picture = _frames(clip, [reading.frame])[reading.frame]
-    found = {name.value: at for name, at in reading.points.items()}
-    true = clip.points[reading.frame] if clip.points else {}
+    found: Points = {name.value: at for name, at in reading.points.items()}
+    true = _true_points(clip, reading.frame)
+    if row.id == CheckpointId.BUTT_END_INSIDE.value:
+        found, true = _aimed(found), _aimed({n: p for n, p in true.items() if n not in ARM})
     panel, place = _cut(picture, [*_drawn(true), *_drawn(found)])
     _draw(panel, place(true), TRUE_PEN, "true")
     _draw(panel, place(found), FOUND_PEN, "found")
@@ -87,13 +91,25 @@ def _true_points(clip: TrueClip, frame: int) -> Points:
     return clip.points[frame] if clip.points else {}
 
 
+def _aimed(points: Points) -> Points:
+    """With the place on the ball's row that the butt end points to, where it points down."""
+    if not {"butt", "clubhead", "ball"} <= points.keys():
+        return points
+    (x, y), (far_x, far_y), row = points["butt"], points["clubhead"], points["ball"][1]
+    if y - far_y < 1.0:
+        return points
+    share = (row - y) / (y - far_y)
+    return {**points, "aim": (x + share * (x - far_x), row)}
+
+
 def _frames(clip: TrueClip, indices: Sequence[int]) -> dict[int, Picture]:
     return dict(iter_frames(clip.video, probe_clip(clip.video), frozenset(indices)))
 
 
 def _drawn(points: Points) -> list[Point]:
-    """The points that lines will be drawn between."""
-    return [points[name] for pair in LINES for name in pair if name in points]
+    """The points that lines will be drawn between, and the ball where a line ends on its row."""
+    names = [*(name for pair in LINES for name in pair), *(["ball"] if "aim" in points else [])]
+    return [points[name] for name in names if name in points]
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,12 +152,22 @@ def _draw(panel: Picture, points: Points, pen: Pen, label: str) -> None:
             line(panel, points[start], points[end], pen)
             for name in (start, end):
                 dot(panel, points[name], 4.0, pen.colour)
+    if "aim" in points:
+        ring(panel, points["ball"], 12.0, pen)
     if label and CLUB[1] in points:
-        x, y = points[CLUB[1]]
-        wide, high = text_size(label, TEXT_PX, bold=True)
-        shift = 12.0 if pen.dashed else -wide - 12.0
-        at = (min(max(4.0, x + shift), panel.shape[1] - wide - 4.0), max(y, 2.0 * TEXT_PX + high))
-        write(panel, label, at, TEXT_PX, bold=True, halo=True)
+        write(
+            panel, label, _beside(panel, points[CLUB[1]], label, pen), TEXT_PX, bold=True, halo=True
+        )
+
+
+def _beside(panel: Picture, at: Point, label: str, pen: Pen) -> Point:
+    """Where a label stands: true ones left of the point, found ones right; below where it is tight."""
+    wide, high = text_size(label, TEXT_PX, bold=True)
+    x, y = at[0] + (12.0 if pen.dashed else -wide - 12.0), max(at[1], 2.0 * TEXT_PX + high)
+    if x < 4.0 or x + wide > panel.shape[1] - 4.0:
+        x = min(max(4.0, at[0] - wide / 2.0), panel.shape[1] - wide - 4.0)
+        y += 1.6 * TEXT_PX
+    return x, y
 
 
 def _title(panel: Picture, words: str) -> None:

@@ -1,0 +1,106 @@
+"""What moved between two reports, and whether chance explains it."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import pytest
+from scipy import stats
+
+from tests.accuracy.comparing import Change, Comparison, cluster_interval, compare, sentence
+from tests.accuracy.made_up import clip_row, reading_row
+from tests.accuracy.outline import Outline, outline_of
+
+CLIPS = [f"clip{i}" for i in range(20)]
+
+
+def _outline(errors: Sequence[float | None], digest: str = "d") -> Outline:
+    rows = [reading_row(clip, error) for clip, error in zip(CLIPS, errors, strict=False)]
+    clips = [clip_row(row.clip, digest) for row in rows]
+    return Outline({"date": "then"}, {"report": outline_of(clips, rows)})
+
+
+def _compared(before: Outline, after: Outline) -> Comparison:
+    comparison = compare(before, after, "report")
+    assert comparison is not None
+    return comparison
+
+
+def _change(comparison: Comparison, metric: str) -> Change:
+    (change,) = [one for one in comparison.changes if one.metric == metric]
+    return change
+
+
+def test_the_same_report_did_not_move() -> None:
+    outline = _outline([1.0, -2.0, None, 3.0])
+    assert not any(change.moved for change in _compared(outline, outline).changes)
+
+
+def test_errors_smaller_on_every_clip_are_more_than_chance() -> None:
+    rng = np.random.default_rng(0)
+    before = list(rng.normal(0.0, 5.0, 20))
+    change = _change(
+        _compared(_outline(before), _outline([0.5 * error for error in before])),
+        "mean size of the error",
+    )
+    assert change.beyond_chance is True
+    assert change.after == pytest.approx(0.5 * change.before, abs=1e-4)  # four decimals are kept
+    assert change.high < 0.0
+
+
+def test_errors_moved_up_and_down_alike_are_chance() -> None:
+    before = [3.0] * 20
+    after = [3.0 + (1.0 if i % 2 else -1.0) for i in range(20)]
+    change = _change(_compared(_outline(before), _outline(after)), "mean error")
+    assert change.beyond_chance is False
+
+
+def test_too_few_clips_cannot_tell() -> None:
+    comparison = _compared(_outline([5.0] * 5), _outline([1.0] * 5))
+    assert _change(comparison, "mean error").beyond_chance is None
+
+
+def test_only_the_same_file_is_compared() -> None:
+    comparison = _compared(_outline([5.0] * 8), _outline([1.0] * 8, digest="other"))
+    assert comparison.clips == 0
+    assert comparison.changes == ()
+
+
+def test_withheld_now_and_given_now_are_counted_each() -> None:
+    before = [None] * 8 + [1.0] * 4
+    after = [1.0] * 8 + [None] + [1.0] * 3
+    change = _change(_compared(_outline(before), _outline(after)), "given")
+    assert (change.before, change.after) == pytest.approx((4 / 12, 11 / 12))
+    # Eight gained, one lost: as rare as 8 or more heads, or tails, in nine throws.
+    assert stats.binomtest(8, 9, 0.5).pvalue == pytest.approx(0.0390625)
+    assert change.beyond_chance is True
+
+
+def test_coverage_is_compared_where_both_gave_a_value() -> None:
+    comparison = _compared(_outline([1.0] * 8), _outline([9.0] * 8))  # 1.96 * 2 holds 1, not 9
+    change = _change(comparison, "truth inside the interval")
+    assert (change.before, change.after) == (1.0, 0.0)
+    assert change.beyond_chance is True
+
+
+def test_swings_of_one_clip_do_not_count_as_clips() -> None:
+    values = np.random.default_rng(5).normal(0.0, 1.0, 10)
+    alone = cluster_interval(values, [str(i) for i in range(10)])
+    tenfold = cluster_interval(np.repeat(values, 10), [str(i // 10) for i in range(100)])
+    assert tenfold == pytest.approx(alone)
+
+
+def test_the_interval_is_the_bootstraps_of_scipy() -> None:
+    values = np.random.default_rng(6).normal(1.0, 2.0, 40)
+    ours = cluster_interval(values, [str(i) for i in range(40)])
+    theirs = stats.bootstrap(
+        (values,), np.mean, n_resamples=4000, method="percentile", rng=np.random.default_rng(1)
+    ).confidence_interval
+    # Two runs of 4000 draws differ by some hundredths of the spread.
+    assert ours == pytest.approx((theirs.low, theirs.high), abs=0.06)
+
+
+def test_a_sentence_has_numbers_units_and_a_verdict() -> None:
+    change = Change("lead_arm_shaft_angle", "mean error", -2.0, -1.0, 30, 0.4, 1.6, True)  # noqa: FBT003 - a verdict
+    words = sentence(change, "deg")
+    assert "from \N{MINUS SIGN}2.0 to \N{MINUS SIGN}1.0 deg over 30" in words
+    assert words.endswith("more than chance explains.")
