@@ -28,6 +28,7 @@ from tests.accuracy.real_points import (
     recording,
     steadiness,
 )
+from tests.accuracy.studio_beside_real import blocks
 from worker.body.detector import SCORE_MIN
 from worker.measure.posture import POINT_SIGMA_STATURE
 from worker.pipeline import MeasureRequest, measure_clip
@@ -96,7 +97,7 @@ def section(every: int = EVERY, varied_every: int = VARIED_EVERY) -> RealPicture
     some = [rgb for camera in CAMERAS for rgb in frames(camera, range(0, FRAMES, varied_every))]
     changed = varied(some, float(np.median(seen.stature_px())))
     found, invented = findings(), swings_found()
-    blocks = (
+    shown = (
         Words(
             "No number in this report was checked on a real golfer's picture: none with a usable "
             "licence could be had. The checks below are on one man, one room, one and a half seconds, "
@@ -108,6 +109,7 @@ def section(every: int = EVERY, varied_every: int = VARIED_EVERY) -> RealPicture
         _varied_table(changed),
         _ratio_table(ratios(seen)),
         _steady_table(steadiness(seen)),
+        *blocks(),
         Words("These claims of the report rest on rendered clips only:"),
         Bullets(RENDERED_ONLY),
     )
@@ -121,7 +123,7 @@ def section(every: int = EVERY, varied_every: int = VARIED_EVERY) -> RealPicture
         "people_invented": float(sum(row.people for row in found if row.picture in NOBODY)),
         "portraits_found": float(sum(row.people > 0 for row in found if row.picture in PORTRAITS)),
     }
-    return RealPictures(blocks, numbers)
+    return RealPictures(shown, numbers)
 
 
 def _percent(share: float) -> str:
