@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 from api.domain.events_timing import instant_tolerance_frames
 from api.domain.names import KeyframeId
-from tests.accuracy.truths import TrueClip, TrueSwing
+from tests.accuracy.truths import TrueClip, TrueInstant, TrueSwing
 
 OWN_TOLERANCE_MS: Mapping[KeyframeId, float] = {
     # Motion begins without an edge; 50 ms of a 0.8 s backswing moves the tempo ratio by 0.2.
@@ -39,9 +39,11 @@ def frames_allowed(clip: TrueClip, swing: TrueSwing) -> int | None:
     is the takeaway, by definition) the takeaway stands for it.
     """
     start = swing.instants.get(KeyframeId.ADDRESS)
-    if not isinstance(start, float):
+    if not isinstance(start, TrueInstant):
         start = swing.instants.get(KeyframeId.TAKEAWAY)
     end = swing.instants.get(KeyframeId.IMPACT)
-    if not isinstance(start, float) or not isinstance(end, float):
+    if not isinstance(start, TrueInstant) or not isinstance(end, TrueInstant):
         return None
-    return instant_tolerance_frames(clip.nearest_frame(end) - clip.nearest_frame(start))
+    return instant_tolerance_frames(
+        clip.nearest_frame(end.time_s) - clip.nearest_frame(start.time_s)
+    )

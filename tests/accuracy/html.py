@@ -73,8 +73,9 @@ def _cell(text: str) -> str:
 
 def _figure(figure: Figure) -> str:
     data = base64.b64encode(figure.image).decode("ascii")
+    scrolls = ' tabindex="0"' if figure.kind == "png" else ""
     return (
-        f'<figure class="{figure.kind}"><img alt="{escape(figure.alt, quote=True)}" '
+        f'<figure class="{figure.kind}"{scrolls}><img alt="{escape(figure.alt, quote=True)}" '
         f'src="data:image/{figure.kind};base64,{data}">'
         f"<figcaption>{escape(figure.caption)}</figcaption></figure>\n"
     )

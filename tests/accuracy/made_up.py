@@ -10,7 +10,15 @@ from api.domain.names import Band, CheckpointId, Hand, KeyframeId, View
 from api.domain.uncertainty import interval95
 from tests.accuracy.measuring import MEASURED, Measured
 from tests.accuracy.rows import ClipRow, Kind, Row, Status
-from tests.accuracy.truths import Absent, Factors, TrueClip, TrueSwing, TrueValue
+from tests.accuracy.truths import (
+    Absent,
+    Factors,
+    TrueClip,
+    TrueInstant,
+    TrueSwing,
+    TrueValue,
+    at_once,
+)
 
 NOT_YET = Missing("This is not looked for yet; a coach can mark it.")
 OTHER_VIEW = Missing("This is read from a down-the-line clip.")
@@ -53,8 +61,8 @@ def true_swing(
     shift_s: float = 0.0, *, absent: tuple[KeyframeId, ...] = (), angle: float = 90.0
 ) -> TrueSwing:
     """A swing at ``TIMES_S``, later by ``shift_s``."""
-    instants: dict[KeyframeId, float | Absent] = {
-        key: Absent("stops before") if key in absent else at + shift_s
+    instants: dict[KeyframeId, TrueInstant | Absent] = {
+        key: Absent("stops before") if key in absent else at_once(at + shift_s)
         for key, at in TIMES_S.items()
     }
     readings = {ANGLE.value: TrueValue(angle, angle + 2.0), "shaft_pitch": TrueValue(60.0, 60.0)}

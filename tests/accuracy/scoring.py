@@ -12,7 +12,7 @@ from tests.accuracy.digests import file_digest
 from tests.accuracy.measuring import CRASHED, REFUSED, Measured
 from tests.accuracy.pairing import Pairing, Span, pair
 from tests.accuracy.rows import ClipRow, Kind, Row, Status
-from tests.accuracy.truths import Absent, TrueClip, TrueSwing, TrueValue
+from tests.accuracy.truths import Absent, TrueClip, TrueInstant, TrueSwing, TrueValue
 
 MS = 1000.0
 NOT_YET = "not looked for yet"
@@ -92,8 +92,8 @@ class _Scorer:
     def lost(self, status: Status, reason: str) -> Iterator[Row]:
         """Rows of a swing of which nothing was given: what is true in it still counts."""
         for key, at in self.true.instants.items():
-            if isinstance(at, float) and ONE_VIEW.get(key, self.clip.view) is self.clip.view:
-                yield self._lost_instant(key, at, status, reason)
+            if isinstance(at, TrueInstant) and ONE_VIEW.get(key, self.clip.view) is self.clip.view:
+                yield self._lost_instant(key, at.time_s, status, reason)
         for name, value in self.true.checkpoints.items():
             if isinstance(value, TrueValue) and self._read_in_this_view(name):
                 yield Row(
@@ -131,7 +131,7 @@ class _Scorer:
 
     def _instant(self, key: KeyframeId, found: Keyframe | Missing) -> Row:
         true = self.true.instants.get(key)
-        at = MS * true if isinstance(true, float) else None
+        at = _true_time(true, found)
         row = Row(
             clip=self.clip.name,
             swing=self.number,
@@ -140,9 +140,9 @@ class _Scorer:
             unit="ms",
             status=_status(true, found, other_view=self._other_view(key)),
             reason=found.reason if isinstance(found, Missing) else "",
-            ideal=at,
-            actual=at,
-            true_frame=None if not isinstance(true, float) else self.clip.nearest_frame(true),
+            ideal=None if at is None else MS * at,
+            actual=None if at is None else MS * at,
+            true_frame=None if at is None else self.clip.nearest_frame(at),
             frames_allowed=self.allowed,
         )
         return row if isinstance(found, Missing) else _with_instant(row, found)
@@ -166,8 +166,15 @@ class _Scorer:
         return row if isinstance(found, Missing) else _with_reading(row, found)
 
 
+def _true_time(true: TrueInstant | Absent | None, found: Keyframe | Missing) -> float | None:
+    """Seconds to measure from: where something stops, the right time nearest to the found one."""
+    if not isinstance(true, TrueInstant):
+        return None
+    return true.time_s if isinstance(found, Missing) else true.nearest(found.time_s)
+
+
 def _status(
-    true: float | TrueValue | Absent | None,
+    true: TrueInstant | TrueValue | Absent | None,
     found: Keyframe | Reading | Missing,
     *,
     other_view: bool,

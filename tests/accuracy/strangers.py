@@ -14,7 +14,16 @@ from typing import Any
 from api.domain.events_timing import tempo_ratio
 from api.domain.mirror import lead_side
 from api.domain.names import CheckpointId, Hand, KeyframeId, View
-from tests.accuracy.truths import Absent, Factors, Point, TrueClip, TrueSwing, TrueValue
+from tests.accuracy.truths import (
+    Absent,
+    Factors,
+    Point,
+    TrueClip,
+    TrueInstant,
+    TrueSwing,
+    TrueValue,
+    at_once,
+)
 
 ROOT = Path(__file__).resolve().parents[2]
 USUAL_PLACE = ROOT.parent / "shared" / "clips"
@@ -69,7 +78,7 @@ def _clip(video: Path, truth: Truth) -> TrueClip:
 
 
 def _swing(times: Mapping[str, float], truth: Truth) -> TrueSwing:
-    instants = {key: float(times[key.value]) for key in KeyframeId if key.value in times}
+    instants = {key: at_once(float(times[key.value])) for key in KeyframeId if key.value in times}
     return TrueSwing(instants, {**_reading(truth), TEMPO_RATIO: _tempo(instants)})
 
 
@@ -87,9 +96,9 @@ def _reading(truth: Truth) -> dict[str, TrueValue | Absent]:
     }
 
 
-def _tempo(instants: Mapping[KeyframeId, float]) -> TrueValue:
-    start, top = instants[KeyframeId.TAKEAWAY], instants[KeyframeId.TOP]
-    ratio = tempo_ratio(start, top, instants[KeyframeId.IMPACT])
+def _tempo(instants: Mapping[KeyframeId, TrueInstant]) -> TrueValue:
+    beats = (KeyframeId.TAKEAWAY, KeyframeId.TOP, KeyframeId.IMPACT)
+    ratio = tempo_ratio(*(instants[key].time_s for key in beats))
     return TrueValue(ratio, ratio)
 
 

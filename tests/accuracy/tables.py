@@ -56,7 +56,9 @@ def glance_table(tallies: Sequence[Tally]) -> Table:
     )
 
 
-def error_table(tallies: Sequence[Tally], title: str, *, actual: bool = False) -> Table:
+def error_table(
+    tallies: Sequence[Tally], title: str, *, actual: bool = False, explained: bool = True
+) -> Table:
     """Errors against the ideal camera, or against the one that filmed, and coverage."""
     rows = []
     for tally in tallies:
@@ -77,7 +79,7 @@ def error_table(tallies: Sequence[Tally], title: str, *, actual: bool = False) -
         "honest sigma gives 0 and 1; more than 1 means that sigma promises too much."
     )
     columns = (*headers, "Truth inside 95 %", "z")
-    return Table(title, columns, tuple(rows), note)
+    return Table(title, columns, tuple(rows), note if explained else "")
 
 
 def _error_cells(errors: ErrorSummary | None, unit: str) -> tuple[str, ...]:

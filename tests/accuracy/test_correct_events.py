@@ -8,7 +8,7 @@ import pytest
 from api.domain.names import KeyframeId
 from tests.accuracy.correct_events import OWN_TOLERANCE_MS, frames_allowed
 from tests.accuracy.made_up import true_clip, true_swing
-from tests.accuracy.truths import TrueSwing
+from tests.accuracy.truths import TrueSwing, at_once
 
 VIDEO = Path("c.mp4")
 
@@ -26,14 +26,16 @@ VIDEO = Path("c.mp4")
 def test_tolerance_follows_address_to_impact(
     frame_rate: float, seconds: float, frames: int
 ) -> None:
-    swing = TrueSwing({KeyframeId.ADDRESS: 1.0, KeyframeId.IMPACT: 1.0 + seconds}, {})
+    swing = TrueSwing(
+        {KeyframeId.ADDRESS: at_once(1.0), KeyframeId.IMPACT: at_once(1.0 + seconds)}, {}
+    )
     clip = true_clip(VIDEO, swings=(swing,), frame_rate=frame_rate)
     assert frames_allowed(clip, swing) == frames
 
 
 def test_a_variable_rate_is_counted_in_shown_frames() -> None:
     times = (*(i / 30 for i in range(61)), *(2.0 + i / 120 for i in range(1, 121)))
-    swing = TrueSwing({KeyframeId.ADDRESS: 1.0, KeyframeId.IMPACT: 2.5}, {})
+    swing = TrueSwing({KeyframeId.ADDRESS: at_once(1.0), KeyframeId.IMPACT: at_once(2.5)}, {})
     clip = replace(true_clip(VIDEO, swings=(swing,)), frame_times_s=times)
     assert frames_allowed(clip, swing) == 3  # 30 frames, then 60
 

@@ -26,6 +26,7 @@ from tests.accuracy.rows import (
     row_to_json,
 )
 from tests.accuracy.scoring import ClipScore, score_clip
+from tests.accuracy.truths import TrueInstant
 
 
 @pytest.fixture
@@ -103,6 +104,19 @@ def test_an_instant_truth_does_not_know_is_said_so(video: Path) -> None:
     assert _of(score, "address").status is Status.NO_TRUTH
     # The takeaway ends the address: the published tolerance is taken from there.
     assert _of(score, "top").frames_allowed == 2
+
+
+@pytest.mark.parametrize(("late_s", "error_ms"), [(-0.02, -20.0), (0.1, 0.0), (0.33, 30.0)])
+def test_in_a_stop_any_time_of_the_stay_is_as_right(
+    video: Path, late_s: float, error_ms: float
+) -> None:
+    swing = true_swing()
+    at = swing.instants[KeyframeId.TOP]
+    assert isinstance(at, TrueInstant)
+    stays = {**swing.instants, KeyframeId.TOP: replace(at, to_s=at.time_s + 0.3)}
+    clip = true_clip(video, swings=(replace(swing, instants=stays),))
+    top = _of(score_clip(clip, measured(found_swing(late_s))), "top")
+    assert top.error == pytest.approx(error_ms)
 
 
 def test_a_missed_swing_still_has_its_rows(video: Path) -> None:

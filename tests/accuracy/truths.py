@@ -21,6 +21,25 @@ class Absent:
 
 
 @dataclass(frozen=True, slots=True)
+class TrueInstant:
+    """An instant, seconds of the file. Where something stops there, any time of the stay would be
+    as right: ``from_s`` to ``to_s``, else both equal ``time_s``."""
+
+    time_s: float
+    from_s: float
+    to_s: float
+
+    def nearest(self, found_s: float) -> float:
+        """The right time nearest to a found one: the found one itself inside the stay."""
+        return min(max(found_s, self.from_s), self.to_s)
+
+
+def at_once(time_s: float) -> TrueInstant:
+    """An instant without a stay."""
+    return TrueInstant(time_s, time_s, time_s)
+
+
+@dataclass(frozen=True, slots=True)
 class TrueValue:
     """A checkpoint's true value for the ideal camera and for the one that filmed, in its unit."""
 
@@ -30,15 +49,15 @@ class TrueValue:
 
 @dataclass(frozen=True, slots=True)
 class TrueSwing:
-    """One swing. Instants in seconds on the file's clock; an id not there is not known."""
+    """One swing. An id that is not there is not known to this truth."""
 
-    instants: Mapping[KeyframeId, float | Absent]
+    instants: Mapping[KeyframeId, TrueInstant | Absent]
     checkpoints: Mapping[str, TrueValue | Absent]
 
     @property
     def span_s(self) -> tuple[float, float]:
         """First and last known instant, seconds of the file."""
-        times = [time for time in self.instants.values() if isinstance(time, float)]
+        times = [at.time_s for at in self.instants.values() if isinstance(at, TrueInstant)]
         return min(times), max(times)
 
 
