@@ -30,7 +30,7 @@ TAKEAWAY_PHASE, TAKEAWAY_HEIGHT_M = 0.5, 0.11
 """Half-way to the trail leg the clubhead is still low."""
 
 SHAFT_LEAN = {
-    ClubName.DRIVER: 0.0,
+    ClubName.DRIVER: 0.08,
     ClubName.IRON_5: -0.05,
     ClubName.IRON_7: -0.06,
     ClubName.WEDGE: -0.07,
@@ -40,7 +40,12 @@ SHAFT_LEAN = {
 TOE_UP_DEG = 3.0
 """Shaft below the club's lie at address: hands hang a little low and the toe is up."""
 
-IMPACT_LEAN = -0.12
+IMPACT_LEAN = {
+    ClubName.DRIVER: 0.0,
+    ClubName.IRON_5: -0.10,
+    ClubName.IRON_7: -0.12,
+    ClubName.WEDGE: -0.14,
+}
 IMPACT_HIGHER_DEG = 5.0
 """Shaft steeper at impact than at address: the hands come back a little higher and further out."""
 
@@ -132,7 +137,7 @@ def fitting_bow(lie_deg: float, addressed: Callable[[float], Hold]) -> float:
     def off(bow: float) -> float:
         return float(np.degrees(np.arcsin(-addressed(bow).club[2, 2]))) - (lie_deg - TOE_UP_DEG)
 
-    low, high = -9.0, 12.0
+    low, high = -13.0, 12.0
     first, last = off(low), off(high)
     if first * last > 0.0:
         return low if abs(first) < abs(last) else high
@@ -147,7 +152,7 @@ def impact_hold(
     """
     before = address.club[:, 2]
     pitch = np.arcsin(-before[2]) + np.radians(IMPACT_HIGHER_DEG)
-    shaft = unit(np.array([IMPACT_LEAN, -np.cos(pitch), -np.sin(pitch)]))
+    shaft = unit(np.array([IMPACT_LEAN[dials.club], -np.cos(pitch), -np.sin(pitch)]))
     club = frame(shaft, np.array([1.0, 0.0, 0.0]))
     wrist = ball - [BALL_RADIUS_M, 0.0, 0.0] - grip.face_from_wrist(club)
     span = grip.span_m(max(dials.elbow_bend_deg * 0.5, 5.0))
