@@ -105,7 +105,7 @@ def section(every: int = EVERY, varied_every: int = VARIED_EVERY) -> RealPicture
             strong=True,
         ),
         _pictures_table(seen, found, invented, eye),
-        _rays_table(seen, missed),
+        _rays_table(seen, missed, eye),
         _varied_table(changed),
         _ratio_table(ratios(seen)),
         _steady_table(steadiness(seen)),
@@ -172,15 +172,16 @@ def _by_eye_words(eye: ByEye) -> str:
     )
 
 
-def _rays_table(seen: Recording, missed: Sequence[Missed]) -> Table:
+def _rays_table(seen: Recording, missed: Sequence[Missed], eye: ByEye) -> Table:
     untouched = seen.untouched.sigma_px / float(np.median(seen.stature_px()))
     return Table(
         "Body points on the recording: how far rays from four cameras miss each other",
         ("joint", "one sigma, of stature", "of it lasting"),
         tuple((row.joint, _percent(row.sigma), _percent(row.lasting)) for row in missed),
         f"Each axis. The pipeline states {_percent(POINT_SIGMA_STATURE)} as lasting. A shift that all "
-        "points of one camera share was taken out, since joints placed by eye show most of it too: "
-        f"it is the calibration's. Left in, all joints miss by {_percent(untouched)}. What is wrong "
+        "points of one camera share was taken out as the calibration's: joints placed by eye show "
+        f"it too ({_percent(eye.shift)}; the points' own differs from that by "
+        f"{_percent(eye.shift_apart)}). Left in, all joints miss by {_percent(untouched)}. What is wrong "
         "alike from all four sides cannot be seen this way.",
     )
 

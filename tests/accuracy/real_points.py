@@ -202,7 +202,12 @@ def steadiness(seen: Recording) -> list[Steadiness]:
 @dataclass(frozen=True, slots=True)
 class ByEye:
     """Joints placed by eye against found: ``n`` of them, one sigma of the difference each axis and
-    the largest distance (shares of stature), and how many lie nearer the other side's joint."""
+    the largest distance (shares of stature), and how many lie nearer the other side's joint.
+
+    ``placed_sigma`` is what rays to placed joints miss by, ``stated_sigma`` what was said of it.
+    ``shift``: what one camera's placed joints have in common, root mean square over the cameras;
+    ``shift_apart``: how far the same joints as found differ from it. Were the shift the network's and
+    not the calibration's, the eye would not see it."""
 
     n: int
     sigma: float
@@ -210,10 +215,12 @@ class ByEye:
     wrong_side: int
     placed_sigma: float
     stated_sigma: float
+    shift: float
+    shift_apart: float
 
 
 def by_eye(seen: Recording) -> ByEye:
-    """The first instant's joints. ``placed_sigma`` is what the rays to placed joints miss by."""
+    """The joints of the first instant."""
     marks = placed()
     stature = seen.stature_px()[:, 0]
     gone: list[Array] = []
@@ -226,16 +233,23 @@ def by_eye(seen: Recording) -> ByEye:
             wrong += bool(np.linalg.norm(other - at) < np.linalg.norm(found[_COLUMN[joint]] - at))
     everywhere = [j for j in CHECKED_JOINTS if all(j in marks[camera] for camera in CAMERAS)]
     rays = meet(np.stack([[marks[c][j] for j in everywhere] for c in CAMERAS]), cameras())
+    found_rays = meet(seen.points[:, 0][:, [_COLUMN[j] for j in everywhere]], cameras())
     apart = np.stack(gone)
     typical = float(np.median(stature))
     return ByEye(
         n=len(apart),
-        sigma=float(np.sqrt((apart**2).mean())),
+        sigma=_rms(apart),
         largest=float(np.linalg.norm(apart, axis=1).max()),
         wrong_side=wrong,
         placed_sigma=rays.sigma_px / typical,
         stated_sigma=placed_sigma_px() / typical,
+        shift=_rms(rays.offsets_px) / typical,
+        shift_apart=_rms(found_rays.offsets_px - rays.offsets_px) / typical,
     )
+
+
+def _rms(values: Array) -> float:
+    return float(np.sqrt((values**2).mean()))
 
 
 def _opposite(joint: Joint) -> Joint:

@@ -127,6 +127,8 @@ def test_joints_placed_by_eye_lie_where_they_are_found(seen: Recording) -> None:
     assert eye.n == 35
     assert eye.sigma < math.hypot(POINT_SIGMA_STATURE, eye.stated_sigma)
     assert eye.placed_sigma < eye.stated_sigma
+    # What the eye and the network both see is the calibration's.
+    assert eye.shift_apart < 0.6 * eye.shift
     # Where one knee hides the other, which is which is a matter of pixels.
     assert eye.wrong_side <= 1
 
