@@ -26,7 +26,7 @@ MAY = {
     "tests/studio/guard.py": DOORS | set(NAMES) | {"seed"},
     "tests/studio/sets.py": {"scoring", "calibrating"},
     # Hands on to helper processes what is open in their parent.
-    "tests/studio/clip.py": {"open_as_parent"},
+    "tests/studio/making.py": {"open_as_parent"},
     # Shows that the doors are shut.
     "tests/studio/test_sets.py": {"scoring", "calibrating", "REPORT", "CALIBRATION"},
 }

@@ -20,31 +20,37 @@ from tests.studio.sources import TREE, digest_of
 VARIABLE = "FAIRLEAD_STUDIO_CACHE"
 _KEY_DIGITS = 16
 
+Modules = tuple[str, ...]
+"""Dotted names."""
+
 
 def cache_folder() -> Path:
     """Where made clips are kept."""
     return Path(os.environ.get(VARIABLE) or TREE / ".cache" / "studio")
 
 
-def cached(
-    dials: ClipDials, suffix: str, module: str, make: Callable[[Path], None], tree: Path = TREE
-) -> Path:
+def cached(dials: ClipDials, suffix: str, modules: Modules, make: Callable[[Path], None]) -> Path:
     """The cached file that ``make`` writes for ``dials``, made now if it is not there.
 
-    ``suffix``: ``.mp4`` or ``.json``. ``module``: the module whose code, with all it imports,
-    decides what is in the file. Raises ``SetIsClosed`` for a clip of a set that is not open.
+    ``suffix``: ``.mp4`` or ``.json``. ``modules``: those whose code, with all it imports, decides
+    what is in the file. Raises ``SetIsClosed`` for a clip of a set that is not open.
     """
-    require_open(dials.seed)
-    shelf = cache_folder() / (set_of(dials.seed) or "by-hand")
-    path = shelf / f"{dials.name}-{key_of(dials, module, tree)}{suffix}"
+    path = place_of(dials, suffix, modules)
     if not path.is_file():
         write_whole(path, make)
     return path
 
 
-def key_of(dials: ClipDials, module: str, tree: Path = TREE) -> str:
-    """16 hexadecimal digits that change with any dial and with the code behind ``module``."""
-    text = json.dumps(asdict(dials), sort_keys=True) + digest_of(module, tree=tree)
+def place_of(dials: ClipDials, suffix: str, modules: Modules) -> Path:
+    """Where the cache keeps that file once it is made. Raises as ``cached``."""
+    require_open(dials.seed)
+    shelf = cache_folder() / (set_of(dials.seed) or "by-hand")
+    return shelf / f"{dials.name}-{key_of(dials, modules)}{suffix}"
+
+
+def key_of(dials: ClipDials, modules: Modules, tree: Path = TREE) -> str:
+    """16 hexadecimal digits that change with any dial and with the code behind ``modules``."""
+    text = json.dumps(asdict(dials), sort_keys=True) + digest_of(*modules, tree=tree)
     return hashlib.sha256(text.encode()).hexdigest()[:_KEY_DIGITS]
 
 

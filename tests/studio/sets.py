@@ -21,6 +21,7 @@ __all__ = [
     "Set",
     "SetIsClosed",
     "calibrating",
+    "cost_of",
     "dials_of",
     "frames_of",
     "quick",

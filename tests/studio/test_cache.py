@@ -13,6 +13,7 @@ from tests.studio.dials import ClipDials, FilmDials
 from tests.studio.sources import digest_of, files_behind
 
 CLIP = ClipDials("by-hand", 3)
+DIALS = ("tests.studio.dials",)
 
 
 @pytest.fixture(autouse=True)
@@ -41,7 +42,9 @@ def changed(path: Path) -> None:
 
 
 def keys(tree: Path) -> dict[str, str]:
-    return {name: key_of(CLIP, f"tests.studio.{name}", tree) for name in ("film", "truth", "tool")}
+    return {
+        name: key_of(CLIP, (f"tests.studio.{name}",), tree) for name in ("film", "truth", "tool")
+    }
 
 
 def noting(made: list[Path], text: str = "clip") -> Callable[[Path], None]:
@@ -65,7 +68,7 @@ class TestKey:
         ],
     )
     def test_any_dial_changes_it(self, tree: Path, other: ClipDials) -> None:
-        assert key_of(other, "tests.studio.film", tree) != keys(tree)["film"]
+        assert key_of(other, ("tests.studio.film",), tree) != keys(tree)["film"]
 
     def test_a_part_deep_down_changes_all_that_stand_on_it(self, tree: Path) -> None:
         before = keys(tree)
@@ -101,8 +104,8 @@ def test_a_video_stands_on_everything_that_draws_it_and_on_no_truth() -> None:
 class TestFiles:
     def test_it_is_made_once(self, folder: Path) -> None:
         made: list[Path] = []
-        first = cached(CLIP, ".mp4", "tests.studio.dials", noting(made))
-        again = cached(CLIP, ".mp4", "tests.studio.dials", noting(made))
+        first = cached(CLIP, ".mp4", DIALS, noting(made))
+        again = cached(CLIP, ".mp4", DIALS, noting(made))
         assert first == again
         assert len(made) == 1
         assert first.read_text() == "clip"
@@ -111,8 +114,7 @@ class TestFiles:
     def test_other_dials_lie_elsewhere(self) -> None:
         made: list[Path] = []
         paths = {
-            cached(replace(CLIP, seed=seed), ".mp4", "tests.studio.dials", noting(made))
-            for seed in (1, 2, 3)
+            cached(replace(CLIP, seed=seed), ".mp4", DIALS, noting(made)) for seed in (1, 2, 3)
         }
         assert len(paths) == len(made) == 3
 
@@ -122,10 +124,10 @@ class TestFiles:
             raise RuntimeError("no light")
 
         with pytest.raises(RuntimeError, match="no light"):
-            cached(CLIP, ".mp4", "tests.studio.dials", failing)
+            cached(CLIP, ".mp4", DIALS, failing)
         assert [path for path in folder.rglob("*") if path.is_file()] == []
         made: list[Path] = []
-        assert cached(CLIP, ".mp4", "tests.studio.dials", noting(made)).read_text() == "clip"
+        assert cached(CLIP, ".mp4", DIALS, noting(made)).read_text() == "clip"
 
     def test_many_can_fill_it_at_once(self, folder: Path) -> None:
         made: list[Path] = []
@@ -133,7 +135,7 @@ class TestFiles:
         def one(number: int) -> str:
             make = noting(made, "the same whoever makes it" * 1000)
             clip = replace(CLIP, seed=number % 3)
-            return cached(clip, ".mp4", "tests.studio.dials", make).read_text()
+            return cached(clip, ".mp4", DIALS, make).read_text()
 
         with ThreadPoolExecutor(8) as pool:
             texts = set(pool.map(one, range(48)))

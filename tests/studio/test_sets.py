@@ -191,7 +191,7 @@ class TestGuard:
         monkeypatch.setenv("FAIRLEAD_STUDIO_CACHE", str(tmp_path))
         dials = ClipDials("sly", SEEDS[closed][5])
         with pytest.raises(SetIsClosed):
-            cached(dials, ".mp4", "tests.studio.dials", lambda path: path.touch())
+            cached(dials, ".mp4", ("tests.studio.dials",), lambda path: path.touch())
         assert not list(tmp_path.iterdir())
 
     def test_a_stranger_cannot_open_them(self) -> None:
