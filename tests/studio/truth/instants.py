@@ -154,13 +154,12 @@ class _Finder:
 
         A dip shorter than a sampling step counts too: each low place is looked into.
         """
-        times = self.track.times
+        over = self.track.signal_of_speed(point, limit)
         for low in reversed(dips(speeds, *between, 4.0 * limit)):
-            around = float(times[low - 1]), float(times[low + 1])
-            lowest = peak(lambda time_s: -self.track.speed(point, time_s), *around)
-            if self.track.speed(point, lowest) < limit < self.track.speed(point, around[1]):
-                over = self.track.signal_of_speed(point, limit)
-                return crossing(over, lowest, around[1])
+            around = [float(one) for one in self.track.times[max(low - 2, 0) : low + 3]]
+            lowest = peak(lambda time_s: -over(time_s), around[0], around[-1])
+            if over(lowest) < 0.0 < over(around[-1]):
+                return crossing(over, lowest, around[-1])
         found = rises(speeds - limit, *between)
         return speed_time(self.track, point, limit, found[-1] if found else between[1] - 1)
 
