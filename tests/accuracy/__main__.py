@@ -28,10 +28,11 @@ from tests.accuracy.content import Table
 from tests.accuracy.outline import STANDARD
 from tests.accuracy.readme import rewrite_readme
 from tests.accuracy.running import OUTLINE, REPORT, STRANGERS, Done, Plan, run
-from tests.accuracy.standard_set import standard_clips, studio_version
+from tests.accuracy.standard_set import standard_clips
 from tests.accuracy.strangers import find_strangers, load_strangers
 from tests.accuracy.tally import tally_all
 from tests.accuracy.truths import Absent, TrueClip
+from tests.studio.clip import studio_version
 
 ROOT = Path(__file__).resolve().parents[2]
 OUT = ROOT / "var" / "accuracy"
@@ -47,7 +48,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return 0
     out = chosen.out or (OUT / "quick" if chosen.quick else OUT)
     started = time.perf_counter()
-    standard = standard_clips(_bars, quick=chosen.quick)
+    standard = standard_clips(only_quick=chosen.quick)
     plan = Plan(out, OUT / "measured", _before(chosen.against, out), studio_version())
     done = run(plan, standard, _strangers(chosen.strangers, quick=chosen.quick), _bars)
     _tell(done, console, time.perf_counter() - started)

@@ -19,6 +19,9 @@ SEED = 20260101
 FEWEST_CLIPS = 6
 """With fewer clips no order of signs is rarer than 1 in 20 (two-sided, 2 to the minus 5 is 0.03)."""
 RARE = 0.05
+SIZE, BIAS = "mean size of the error", "mean error"
+INSIDE, GIVEN = "share of truths inside the interval", "share given"
+SHARES = (INSIDE, GIVEN)
 
 Values = Mapping[str, Value]
 
@@ -38,8 +41,8 @@ class Change:
 
     @property
     def moved(self) -> bool:
-        """Whether it differs at all."""
-        return self.before != self.after
+        """Whether anything differs at all."""
+        return self.before != self.after or self.low != 0.0 or self.high != 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,13 +82,13 @@ def _changes(identifier: str, before: Values, after: Values) -> list[Change]:
     if both:
         clips = [key.partition("#")[0] for key, _, _ in both]
         old, new = (np.array([pair[side][0] for pair in both]) for side in (1, 2))
-        found.append(_mean_change(identifier, "mean size of the error", abs(old), abs(new), clips))
-        found.append(_mean_change(identifier, "mean error", old, new, clips))
+        found.append(_mean_change(identifier, SIZE, abs(old), abs(new), clips))
+        found.append(_mean_change(identifier, BIAS, old, new, clips))
         sure = [(_inside(a), _inside(b)) for _, a, b in both]
-        found.append(_share_change(identifier, "truth inside the interval", sure))
+        found.append(_share_change(identifier, INSIDE, sure))
     given = [(before[key] is not None, after[key] is not None) for key in keys]
     if given:
-        found.append(_share_change(identifier, "given", given))
+        found.append(_share_change(identifier, GIVEN, given))
     return found
 
 
@@ -149,24 +152,18 @@ def _share_change(identifier: str, metric: str, pairs: Sequence[tuple[bool, bool
 
 
 def sentence(change: Change, unit: str) -> str:
-    """One change in words."""
-    name = name_of(change.id)
-    if change.metric in {"given", "truth inside the interval"}:
-        numbers = (
-            f"from {100 * change.before:.0f} % to {100 * change.after:.0f} % of {change.cases} "
-            f"({change.high:.0f} gained, {-change.low:.0f} lost)"
-        )
-    else:
-        numbers = (
-            f"from {number(change.before, unit, sign=True)} to "
-            f"{number(change.after, unit, sign=True)} {unit} over {change.cases} "
-            f"(95 % of the difference: {number(change.low, unit, sign=True)} to "
-            f"{number(change.high, unit, sign=True)})"
-        )
-    return f"{name}, {change.metric}: {numbers}; {_verdict(change)}."
-
-
-def _verdict(change: Change) -> str:
-    if change.beyond_chance is None:
-        return "too few clips to tell from chance"
-    return "more than chance explains" if change.beyond_chance else "no more than chance explains"
+    """One change in words, without a verdict."""
+    name = f"{name_of(change.id)}: {change.metric}"
+    moved = "rose" if change.after > change.before else "fell"
+    if change.metric in SHARES:
+        gained, lost = f"{change.high:.0f} gained", f"{-change.low:.0f} lost"
+        before, after = f"{100.0 * change.before:.0f} %", f"{100.0 * change.after:.0f} %"
+        moved = "stayed" if change.after == change.before else moved
+        return f"{name} {moved} from {before} to {after} of {change.cases} ({gained}, {lost})."
+    sign = change.metric == BIAS
+    before, after = (number(value, unit, sign=sign) for value in (change.before, change.after))
+    low, high = (number(value, unit, sign=True) for value in (change.low, change.high))
+    return (
+        f"{name} {moved} from {before} to {after} {unit} over {change.cases} "
+        f"(difference, 95 %: {low} to {high})."
+    )

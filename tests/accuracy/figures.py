@@ -100,7 +100,7 @@ def risk_figure(prefix: str, tallies: Sequence[Tally], rows: Sequence[Row]) -> F
         if own:
             curves.append(
                 (
-                    name_of(tally.id),
+                    f"{name_of(tally.id)}\n({tally.given} given of {tally.true})",
                     tally.unit,
                     risk_curve(own, tally.true),
                     risk_curve(best, tally.true),

@@ -158,16 +158,17 @@ def risk_plot(
     Each curve: label, unit, by the pipeline's own sigma (solid), and by the true error (dotted: no
     order can do better). Rising solid lines mean that sigma knows which readings are poor.
     """
-    columns = 2
+    columns = 3
     rows = -(-len(curves) // columns)
-    with _plot(rows, columns, 0.2 + 2.4 * rows) as (figure, axes):
+    with _plot(rows, columns, 2.3 * rows) as (figure, axes):
         for axis in axes[len(curves) :]:
             axis.set_visible(False)
         for axis, (label, unit, own, best) in zip(axes, curves, strict=False):
             _risk(axis, own, best)
-            axis.set_title(label)
+            axis.set_title(label, fontsize=8.0)
             axis.set_ylabel(f"mean |error| ({unit})")
             axis.set_xlabel("given, % of all true ones")
+        axes[0].legend(fontsize=7.0, loc="upper left")
         return _png(figure)
 
 
@@ -188,4 +189,3 @@ def _risk(axis: Axes, own: Sequence[RiskPoint], best: Sequence[RiskPoint]) -> No
     axis.axvspan(100.0 * own[-1].share, 103, color="#eef1f2", zorder=0)
     axis.set_xlim(0, 103)
     axis.set_ylim(bottom=0.0)
-    axis.legend(fontsize=7.0, loc="upper left")

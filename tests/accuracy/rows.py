@@ -1,7 +1,8 @@
 """Rows of the report: one for each clip, and one for each instant and reading of each true swing.
 
-Every true thing has a row whatever became of it; the row says what. Instants are in milliseconds,
-readings in their checkpoint's unit, errors are found less true.
+Every true thing has a row whatever became of it; the row says what. Instants are in milliseconds
+of life (a slow-motion file's are divided by its stretch), readings in their checkpoint's unit, errors
+are found less true.
 """
 
 from collections.abc import Mapping

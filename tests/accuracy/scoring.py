@@ -14,7 +14,6 @@ from tests.accuracy.pairing import Pairing, Span, pair
 from tests.accuracy.rows import ClipRow, Kind, Row, Status
 from tests.accuracy.truths import Absent, TrueClip, TrueInstant, TrueSwing, TrueValue
 
-MS = 1000.0
 NOT_YET = "not looked for yet"
 """How the pipeline's own reason says that it does not try. Any other reason is a withheld value."""
 ONE_VIEW = {KeyframeId.HANDS_PAST_TRAIL_LEG: View.FACE_ON}
@@ -123,8 +122,8 @@ class _Scorer:
             unit="ms",
             status=status,
             reason=reason,
-            ideal=MS * at,
-            actual=MS * at,
+            ideal=self.clip.life_ms(at),
+            actual=self.clip.life_ms(at),
             true_frame=self.clip.nearest_frame(at),
             frames_allowed=self.allowed,
         )
@@ -140,12 +139,24 @@ class _Scorer:
             unit="ms",
             status=_status(true, found, other_view=self._other_view(key)),
             reason=found.reason if isinstance(found, Missing) else "",
-            ideal=None if at is None else MS * at,
-            actual=None if at is None else MS * at,
+            ideal=None if at is None else self.clip.life_ms(at),
+            actual=None if at is None else self.clip.life_ms(at),
             true_frame=None if at is None else self.clip.nearest_frame(at),
             frames_allowed=self.allowed,
         )
-        return row if isinstance(found, Missing) else _with_instant(row, found)
+        return row if isinstance(found, Missing) else self._with_instant(row, found)
+
+    def _with_instant(self, row: Row, found: Keyframe) -> Row:
+        low, high = interval95(found.time_s, found.sigma_s)
+        ms = self.clip.life_ms
+        return replace(
+            row,
+            value=ms(found.time_s),
+            sigma=ms(found.sigma_s),
+            low=ms(low),
+            high=ms(high),
+            frame=found.frame,
+        )
 
     def _other_view(self, key: KeyframeId) -> bool:
         return ONE_VIEW.get(key, self.clip.view) is not self.clip.view
@@ -189,18 +200,6 @@ def _status(
     if isinstance(true, Absent):
         return Status.INVENTED
     return Status.NO_TRUTH if true is None else Status.GIVEN
-
-
-def _with_instant(row: Row, found: Keyframe) -> Row:
-    low, high = interval95(found.time_s, found.sigma_s)
-    return replace(
-        row,
-        value=MS * found.time_s,
-        sigma=MS * found.sigma_s,
-        low=MS * low,
-        high=MS * high,
-        frame=found.frame,
-    )
 
 
 def _with_reading(row: Row, found: Reading) -> Row:

@@ -119,7 +119,7 @@ def _moved(comparison: Comparison | None, one: Part) -> list[Block]:
         f"{made.get('pipeline', 'unknown')}, commit {made.get('commit', 'unknown')}: "
         f"{comparison.clips} clips are the same file in both (then {comparison.clips_before}, now "
         f"{comparison.clips_after}). Clips and pipeline repeat exactly, so a difference is real for these "
-        "clips; 'more than chance explains' says that other clips from the same dials would show it too. "
+        "clips; 'more than chance' says that other clips from the same dials would show it too. "
         "Of changes that are none, about one in twenty will be called so."
     )
     moved = [change for change in comparison.changes if change.moved]
@@ -131,9 +131,19 @@ def _moved(comparison: Comparison | None, one: Part) -> list[Block]:
         )
         return [intro, Words(same)]
     units = {tally.id: tally.unit for tally in one.tallies}
-    ordered = sorted(moved, key=lambda change: change.beyond_chance is not True)
-    lines = tuple(sentence(change, units.get(change.id, "")) for change in ordered)
-    return [intro, Bullets(lines)]
+    blocks: list[Block] = [intro]
+    for verdict, words in VERDICTS:
+        lines = [sentence(c, units.get(c.id, "")) for c in moved if c.beyond_chance is verdict]
+        if lines:
+            blocks.extend([Words(words, strong=verdict is True), Bullets(tuple(lines))])
+    return blocks
+
+
+VERDICTS = (
+    (True, "More than chance explains:"),
+    (False, "No more than chance explains:"),
+    (None, "Too few clips to tell from chance:"),
+)
 
 
 def _detail(one: Part) -> list[Section]:

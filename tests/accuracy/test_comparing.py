@@ -6,7 +6,17 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from tests.accuracy.comparing import Change, Comparison, cluster_interval, compare, sentence
+from tests.accuracy.comparing import (
+    BIAS,
+    GIVEN,
+    INSIDE,
+    SIZE,
+    Change,
+    Comparison,
+    cluster_interval,
+    compare,
+    sentence,
+)
 from tests.accuracy.made_up import clip_row, reading_row
 from tests.accuracy.outline import Outline, outline_of
 
@@ -40,7 +50,7 @@ def test_errors_smaller_on_every_clip_are_more_than_chance() -> None:
     before = list(rng.normal(0.0, 5.0, 20))
     change = _change(
         _compared(_outline(before), _outline([0.5 * error for error in before])),
-        "mean size of the error",
+        SIZE,
     )
     assert change.beyond_chance is True
     assert change.after == pytest.approx(0.5 * change.before, abs=1e-4)  # four decimals are kept
@@ -50,13 +60,13 @@ def test_errors_smaller_on_every_clip_are_more_than_chance() -> None:
 def test_errors_moved_up_and_down_alike_are_chance() -> None:
     before = [3.0] * 20
     after = [3.0 + (1.0 if i % 2 else -1.0) for i in range(20)]
-    change = _change(_compared(_outline(before), _outline(after)), "mean error")
+    change = _change(_compared(_outline(before), _outline(after)), BIAS)
     assert change.beyond_chance is False
 
 
 def test_too_few_clips_cannot_tell() -> None:
     comparison = _compared(_outline([5.0] * 5), _outline([1.0] * 5))
-    assert _change(comparison, "mean error").beyond_chance is None
+    assert _change(comparison, BIAS).beyond_chance is None
 
 
 def test_only_the_same_file_is_compared() -> None:
@@ -68,7 +78,7 @@ def test_only_the_same_file_is_compared() -> None:
 def test_withheld_now_and_given_now_are_counted_each() -> None:
     before = [None] * 8 + [1.0] * 4
     after = [1.0] * 8 + [None] + [1.0] * 3
-    change = _change(_compared(_outline(before), _outline(after)), "given")
+    change = _change(_compared(_outline(before), _outline(after)), GIVEN)
     assert (change.before, change.after) == pytest.approx((4 / 12, 11 / 12))
     # Eight gained, one lost: as rare as 8 or more heads, or tails, in nine throws.
     assert stats.binomtest(8, 9, 0.5).pvalue == pytest.approx(0.0390625)
@@ -77,7 +87,7 @@ def test_withheld_now_and_given_now_are_counted_each() -> None:
 
 def test_coverage_is_compared_where_both_gave_a_value() -> None:
     comparison = _compared(_outline([1.0] * 8), _outline([9.0] * 8))  # 1.96 * 2 holds 1, not 9
-    change = _change(comparison, "truth inside the interval")
+    change = _change(comparison, INSIDE)
     assert (change.before, change.after) == (1.0, 0.0)
     assert change.beyond_chance is True
 
@@ -99,8 +109,10 @@ def test_the_interval_is_the_bootstraps_of_scipy() -> None:
     assert ours == pytest.approx((theirs.low, theirs.high), abs=0.06)
 
 
-def test_a_sentence_has_numbers_units_and_a_verdict() -> None:
-    change = Change("lead_arm_shaft_angle", "mean error", -2.0, -1.0, 30, 0.4, 1.6, True)  # noqa: FBT003 - a verdict
+def test_a_sentence_has_numbers_and_units() -> None:
+    change = Change("lead_arm_shaft_angle", BIAS, -2.0, -1.0, 30, 0.4, 1.6, True)  # noqa: FBT003 - a verdict
     words = sentence(change, "deg")
-    assert "from \N{MINUS SIGN}2.0 to \N{MINUS SIGN}1.0 deg over 30" in words
-    assert words.endswith("more than chance explains.")
+    assert "mean error rose from \N{MINUS SIGN}2.0 to \N{MINUS SIGN}1.0 deg over 30" in words
+    share = Change("top", GIVEN, 0.5, 0.5, 4, -1.0, 1.0, False)  # noqa: FBT003 - a verdict
+    assert share.moved
+    assert "stayed from 50 % to 50 % of 4 (1 gained, 1 lost)" in sentence(share, "ms")

@@ -81,6 +81,7 @@ class TrueClip:
 
     ``frame_times_s``: file time of each shown frame. ``points``: for each frame, names as in
     ``api.domain.names.PointName``, upright display pixels of the original, never mirrored.
+    ``slowed``: file seconds a second of life; more than 1 in a slow-motion file.
     """
 
     name: str
@@ -92,6 +93,11 @@ class TrueClip:
     swings: tuple[TrueSwing, ...]
     factors: Factors
     points: tuple[Mapping[str, Point], ...] = ()
+    slowed: float = 1.0
+
+    def life_ms(self, file_s: float) -> float:
+        """Seconds of the file as milliseconds of life."""
+        return 1000.0 * file_s / self.slowed
 
     def nearest_frame(self, time_s: float) -> int:
         """Index of the shown frame nearest to a time of the file."""

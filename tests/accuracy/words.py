@@ -36,7 +36,8 @@ def number(value: float | None, unit: str, *, sign: bool = False) -> str:
     if value is None or math.isnan(value):
         return NONE
     digits = DIGITS.get(unit, 2)
-    text = f"{value:+.{digits}f}" if sign else f"{value:.{digits}f}"
+    rounded = round(value, digits) + 0.0  # no minus before a nought
+    text = f"{rounded:+.{digits}f}" if sign else f"{rounded:.{digits}f}"
     return text.replace("-", "\N{MINUS SIGN}")
 
 
