@@ -68,21 +68,32 @@ class Camera:
 class Meeting:
     """Where rays meet: ``points_m`` (n, 3), and ``left_px`` (cameras, n, 2), seen less met.
 
-    ``offsets_px`` (cameras, 2) is what one camera's points had in common and was taken out.
+    ``offsets_px`` (cameras, 2) is what one camera's points had in common and was taken out, if
+    ``common``.
     """
 
     points_m: Array
     left_px: Array
     offsets_px: Array
+    common: bool
 
     @property
     def sigma_px(self) -> float:
-        """One sigma of a point, each axis: the residual's spread, for what the fit has swallowed.
+        """One sigma of a point, each axis: the residual's spread, for what the fit has swallowed."""
+        points = self.left_px.shape[1]
+        return float(np.sqrt((self.left_px**2).mean()) * swallowed(points, common=self.common))
 
-        Each point gives two coordinates a camera and takes three.
-        """
-        given = 2.0 * len(self.left_px)
-        return float(np.sqrt((self.left_px**2).mean() * given / (given - 3.0)))
+
+def swallowed(points: int, *, common: bool) -> float:
+    """What a root mean square residual of the four cameras must be multiplied by.
+
+    Each point gives eight coordinates and takes three; the cameras' shifts take up to eight more,
+    counted in full (by trial about seven: a shift of the world is nearly a shift of every picture), so
+    that with few points the sigma errs to the large side.
+    """
+    given = 2.0 * len(CAMERAS) * points
+    taken = 3.0 * points + (2.0 * len(CAMERAS) if common else 0.0)
+    return float(np.sqrt(given / (given - taken)))
 
 
 @cache
@@ -139,7 +150,7 @@ def meet(seen: Array, seeing: Sequence[Camera], *, common: bool = True) -> Meeti
     for _ in range(_ROUNDS if common else 0):
         offsets += left.mean(axis=1)
         points, left = _meet(seen - offsets[:, np.newaxis], seeing)
-    return Meeting(points, left, offsets)
+    return Meeting(points, left, offsets, common)
 
 
 def _meet(seen: Array, seeing: Sequence[Camera]) -> tuple[Array, Array]:

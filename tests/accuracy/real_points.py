@@ -22,6 +22,7 @@ from tests.accuracy.footage import (
     meet,
     placed,
     placed_sigma_px,
+    swallowed,
 )
 from tests.accuracy.looks import Looker
 from worker.body.joints import Joint
@@ -124,13 +125,19 @@ def rays_missed(seen: Recording) -> list[Missed]:
             k for joint, k in _COLUMN.items() if pair in (joint.name.lower().split("_")[1], "all")
         ]
         part = share[:, :, columns]
-        rows.append(Missed(pair, _spread(part), _spread(part.mean(axis=1))))
+        rows.append(
+            Missed(
+                pair,
+                _spread(part, len(seen.meeting.points_m)),
+                _spread(part.mean(axis=1), len(CHECKED_JOINTS)),
+            )
+        )
     return rows
 
 
-def _spread(left: Array) -> float:
-    """Root mean square, for the three of eight coordinates that a meeting point takes."""
-    return float(np.sqrt((left**2).mean() * 8.0 / 5.0))
+def _spread(left: Array, points: int) -> float:
+    """Root mean square, for what a meeting of so many points has swallowed."""
+    return _rms(left) * swallowed(points, common=True)
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,6 +58,15 @@ def test_the_spread_of_rays_gives_back_the_noise_put_in() -> None:
     _, pixels = _made(400)
     noisy = pixels + np.random.default_rng(4).normal(0.0, 2.0, pixels.shape)
     assert meet(noisy, cameras(), common=False).sigma_px == pytest.approx(2.0, rel=0.05)
+    assert meet(noisy, cameras()).sigma_px == pytest.approx(2.0, rel=0.05)
+
+
+def test_few_points_do_not_flatter_the_spread() -> None:
+    rng = np.random.default_rng(5)
+    _, pixels = _made(6)
+    tries = [meet(pixels + rng.normal(0.0, 2.0, pixels.shape), cameras()) for _ in range(60)]
+    typical = float(np.sqrt(np.mean([meeting.sigma_px**2 for meeting in tries])))
+    assert 1.95 < typical < 2.25
 
 
 def test_a_shift_of_one_camera_is_taken_out_and_one_of_single_points_is_not() -> None:
