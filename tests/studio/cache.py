@@ -62,6 +62,7 @@ def write_whole(path: Path, make: Callable[[Path], None]) -> None:
     making = Path(name)
     try:
         make(making)
+        making.chmod(0o644)  # a temporary file is its owner's alone
         making.replace(path)
     finally:
         making.unlink(missing_ok=True)

@@ -48,13 +48,16 @@ def make_clips(
     Shows a bar of frames on ``console`` while it works. Raises ``SetIsClosed`` for a clip of a set
     that is not open, and, when all that could be made is made, ``ClipsNotMade``.
     """
-    missing = [dials for dials in clips if made_already(dials) is None]
+    made = {dials: done for dials in clips if (done := made_already(dials)) is not None}
+    missing = [dials for dials in clips if dials not in made]
     if missing:
-        _make(sorted(missing, key=cost_of, reverse=True), processes, console)
-    return [make_clip(dials) for dials in clips]
+        made |= _make(sorted(missing, key=cost_of, reverse=True), processes, console)
+    return [made[dials] for dials in clips]
 
 
-def _make(missing: Sequence[ClipDials], processes: int, console: Console | None) -> None:
+def _make(
+    missing: Sequence[ClipDials], processes: int, console: Console | None
+) -> dict[ClipDials, MadeClip]:
     context = multiprocessing.get_context("spawn")  # a forked OpenGL or PyAV is a broken one
     filmed: Counter = context.Value("q", 0)
     with (
@@ -72,6 +75,7 @@ def _make(missing: Sequence[ClipDials], processes: int, console: Console | None)
         problems = _watched(jobs, filmed, bar, task)
     if problems:
         raise ClipsNotMade(problems)
+    return {dials: job.result() for job, dials in jobs.items()}
 
 
 def _watched(jobs: Jobs, filmed: Counter, bar: Progress, task: TaskID) -> dict[str, BaseException]:
