@@ -5,6 +5,7 @@ from pathlib import Path
 
 from api.domain.errors import Invalid
 from api.domain.json_node import JsonNode
+from tests.studio.guard import require_open
 from tests.studio.truth.contents import (
     SCHEMA,
     CameraFacts,
@@ -45,7 +46,9 @@ def save_truth(truth: ClipTruth, path: Path) -> None:
 
 
 def load_truth(path: Path) -> ClipTruth:
-    """Read a truth file. Raises ``Invalid``, whose words name the file and the place in it."""
+    """Read a truth file. Raises ``Invalid``, whose words name the file and the place in it, and
+    ``SetIsClosed`` for a clip of a set that is not open.
+    """
     return from_json(path.read_text(encoding="utf-8"), path.name)
 
 
@@ -55,9 +58,13 @@ def to_json(truth: ClipTruth) -> str:
 
 
 def from_json(text: str, name: str) -> ClipTruth:
-    """The truth in a file's text; ``name`` stands in refusals. Raises ``Invalid``."""
+    """The truth in a file's text; ``name`` stands in refusals. Raises ``Invalid``, and
+    ``SetIsClosed`` for a clip of a set that is not open.
+    """
     try:
         value = json.loads(text)
     except json.JSONDecodeError as error:
         raise Invalid(f"{name} is not JSON: {error}.", details={"path": name}) from error
-    return clip_from(JsonNode(value, name))
+    truth = clip_from(JsonNode(value, name))
+    require_open(truth.dials.seed)
+    return truth

@@ -16,10 +16,13 @@ from tests.studio.truth.track import Figure, Track
 
 
 class Camera(Protocol):
-    """What a truth needs of a camera."""
+    """What a truth needs of a camera: its picture's size, and where it sees points (..., 3)."""
 
-    width: int
-    height: int
+    @property
+    def width(self) -> int: ...
+
+    @property
+    def height(self) -> int: ...
 
     def project(self, points: Array, time_s: float) -> Array: ...
 
