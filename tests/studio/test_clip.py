@@ -17,6 +17,7 @@ from tests.studio.dials import (
     Sound,
     SwingDials,
 )
+from tests.studio.guard import OPENERS, SEEDS, Set, SetIsClosed
 from tests.studio.making import ClipsNotMade, make_clips
 from tests.studio.render import gl_reason
 from tests.studio.sheet import contact_sheet, planned_moments
@@ -62,6 +63,17 @@ class TestOne:
         level = swing.instants[KeyframeId.LEAD_ARM_PARALLEL]
         assert isinstance(level, InstantTruth)
         assert level.life_s == pytest.approx(planned_moments(SMALL)[Phase.ARM_PARALLEL], abs=0.08)
+
+    @pytest.mark.parametrize("closed", OPENERS)
+    def test_truth_of_a_closed_set_is_not_read(
+        self, made: MadeClip, tmp_path: Path, closed: Set
+    ) -> None:
+        seed = f'"seed":{SEEDS[closed][0]},'
+        other = tmp_path / "other.json"
+        other.write_text(made.truth.read_text().replace('"seed":5,', seed))
+        assert seed in other.read_text()
+        with pytest.raises(SetIsClosed, match=closed.value):
+            load_truth(other)
 
     @pytest.mark.slow
     def test_the_same_dials_give_the_same_bytes(self, made: MadeClip, tmp_path: Path) -> None:
