@@ -7,7 +7,7 @@ from tests.studio.pose import Array, ClubPoint, Joint
 from tests.studio.truth.names import Moment, Sight, TruthId, Unit
 from tests.studio.truth.recipes import DOWN_THE_LINE, FACE_ON, Quantity, Recipe
 from tests.studio.truth.sights import Look, Scene, Seen, bearing, between, full_turn, half_turn
-from tests.studio.truth.track import Figure, elevation
+from tests.studio.truth.track import Figure, elevation, lead_arm_elevation
 from tests.studio.truth.when import Absent, Times
 
 HANDS_ON_SHAFT_M = 0.05
@@ -21,9 +21,6 @@ NO_BALL = "no ball in the picture to measure from"
 AT_THE_LENS = "the shaft points at the lens: its pitch in the picture means nothing"
 TOO_LITTLE_SET = "the wrists set by less than a degree: no share of it"
 ONLY_A_SIDE = "one picture shows a side, not degrees"
-
-
-# ---------------------------------------------------------------- angles of arm and shaft
 
 
 def arm_shaft_turn(seen: Seen) -> float:
@@ -53,6 +50,12 @@ def arm_shaft_from_grip(look: Look, time_s: float) -> float:
     return abs(half_turn(bearing(seen.shaft) - bearing(arm)))
 
 
+def arm_elevation_seen(seen: Seen) -> float:
+    """Elevation of lead shoulder -> lead wrist in a picture: degrees in [-90, 90], up positive."""
+    arm = seen.joints[Joint.LEAD_WRIST] - seen.joints[Joint.LEAD_SHOULDER]
+    return float(np.degrees(np.arctan2(-arm[1], abs(arm[0]))))
+
+
 def set_share(angles: list[float]) -> Quantity:
     """set_before_trail_leg from the angle at address, passing the leg, and parallel."""
     whole = angles[0] - angles[2]
@@ -66,9 +69,6 @@ def _set_seen(look: Look, times: Times) -> Quantity:
 
 def _set_in_space(scene: Scene, times: Times) -> Quantity:
     return set_share([arm_shaft_in_space(scene.track.at(one)) for one in times])
-
-
-# ---------------------------------------------------------------- where the butt end points
 
 
 def ground_hit(figure: Figure) -> Array | Absent:
@@ -101,9 +101,6 @@ def _butt_seen(look: Look, times: Times) -> Quantity:
     if ball is None:
         return Absent(NO_BALL)
     return butt_inside_seen(look(parallel_s), ball, look.grip_px(address_s))
-
-
-# ---------------------------------------------------------------- slopes and sides
 
 
 def pitch_seen(vector: Array) -> float:
@@ -177,6 +174,16 @@ CLUB_RECIPES: tuple[Recipe, ...] = (
             part="from_grip",
         )
         for key in _ANGLES
+    ),
+    Recipe(  # how far from level the picture shows an arm that is level in space: lens below shoulders
+        id=TruthId.LEAD_ARM_SHAFT_ANGLE,
+        unit=Unit.DEGREES,
+        needs=(KeyframeId.LEAD_ARM_PARALLEL,),
+        picture=lambda look, times: arm_elevation_seen(look(times[0])),
+        space=lambda scene, times: lead_arm_elevation(scene.track.at(times[0])),
+        views=FACE_ON,
+        at=KeyframeId.LEAD_ARM_PARALLEL,
+        part="arm_elevation",
     ),
     Recipe(
         id=TruthId.SET_BEFORE_TRAIL_LEG,

@@ -21,20 +21,15 @@ Definitions of the trade notes, section 3. Where they leave a choice:
 - A swing that never passes that place has no downswing: it stopped at the top.
 """
 
-from collections.abc import Callable
-
-import numpy as np
-
 from api.domain.names import KeyframeId
 from tests.studio.pose import Array, ClubPoint, Joint
 from tests.studio.truth.names import Moment
-from tests.studio.truth.roots import crossing, dips, falls, peak, rises
+from tests.studio.truth.roots import crossing, falls, peak, rises
+from tests.studio.truth.start import start_of
 from tests.studio.truth.stillness import (
     FINISH_STILL_S,
-    STILL_S,
     Stillness,
     hands_of,
-    head_of,
     speed_time,
     stay_about,
     stillness,
@@ -46,16 +41,12 @@ from tests.studio.truth.when import Absent, Instant, Instants, When, at_once
 LEVEL_DEG = 0.01
 STOP_BAND_DEG, STOP_RATE_DEG_PER_S = 1.0, 3.0
 STOP_BAND_M, STOP_RATE_M_PER_S = 0.01, 0.02
-AT_PLACE_M = 0.30
-"""At address the clubhead is no farther than this from the ball (or from its first rest)."""
 LOW_M = 0.35
 """Impact happens near the ground: a clubhead higher than this passes over the ball."""
 THROUGH_M = 0.30
 """A downswing carries the clubhead so far past the ball; a club put back behind it does not."""
 BALL_RADIUS_M = 0.04267 / 2.0
 
-
-NO_ADDRESS = "no still stretch of 0.2 s with the club behind the ball before this swing"
 NO_DOWNSWING = "the swing stops at the top: no downswing follows"
 NEVER_LEVEL = "the lead arm never rises to level in this swing"
 NO_REST = "the film ends before the motion has been under the threshold for 0.3 s"
@@ -89,7 +80,7 @@ class _Finder:
 
     def all(self) -> Instants:
         """Every instant, or why there is none."""
-        settled, address, takeaway = self._start()
+        settled, address, takeaway = start_of(self.track, self.span, self.rest)
         passed = self._past_leg(takeaway)
         up = self._parallel(passed)
         impact = self._impact(address)
@@ -108,60 +99,6 @@ class _Finder:
             Moment.SHAFT_LEVEL_BACK: self._shaft_rises(takeaway, 0.0),
             Moment.SHAFT_45_BACK: self._shaft_rises(takeaway, 45.0),
         }
-
-    # ------------------------------------------------------------ start
-
-    def _distances(self) -> Array:
-        """(n,) of the clubhead from its place on the ground plan: the ball, or its first rest."""
-        faces = np.array([figure.club[ClubPoint.FACE][:2] for figure in self.track.figures])
-        balls = [figure.ball for figure in self.track.figures]
-        stretches = self.rest.hands_rest(self.track, STILL_S)
-        place = faces[stretches[0][0]] if stretches else faces[0]
-        places = np.array([place if ball is None else ball[:2] for ball in balls])
-        return np.asarray(np.linalg.norm(faces - places, axis=1))
-
-    def _start(self) -> tuple[When, When, When]:
-        """Start of the last still stretch, address and takeaway."""
-        away = self._distances()
-        stretches = [
-            (first, last)
-            for first, last in self.rest.hands_rest(self.track, STILL_S)
-            if self.span.after <= last < self.span.rise and away[last] < AT_PLACE_M
-        ]
-        if not stretches:
-            return (Absent(NO_ADDRESS),) * 3
-        first, last = stretches[-1]
-        left = last + int(np.argmax(away[last : self.span.rise + 1] > AT_PLACE_M))
-        hands = self._last_rise(hands_of, self.rest.hands, self.rest.limit, (last, left))
-        until = self.track.index(float(self.track.times[first]) + STILL_S)
-        quiet = self.rest.head[first : until + 1]
-        # Where the set-up's own unrest already moves the head that fast, its threshold is above it.
-        head_limit = max(self.rest.limit, 1.5 * float(quiet.max()))
-        head = self._last_rise(head_of, self.rest.head, head_limit, (first, left))
-        takeaway = min(hands, head)
-        end = speed_time(self.track, hands_of, self.rest.limit, last)
-        settled = at_once(float(self.track.times[first]))
-        return settled, at_once(min(end, takeaway)), at_once(takeaway)
-
-    def _last_rise(
-        self,
-        point: Callable[[Figure], Array],
-        speeds: Array,
-        limit: float,
-        between: tuple[int, int],
-    ) -> float:
-        """Time at which a speed rises above its limit and stays there until the second sample.
-
-        A dip shorter than a sampling step counts too: each low place is looked into.
-        """
-        over = self.track.signal_of_speed(point, limit)
-        for low in reversed(dips(speeds, *between, 4.0 * limit)):
-            around = [float(one) for one in self.track.times[max(low - 2, 0) : low + 3]]
-            lowest = peak(lambda time_s: -over(time_s), around[0], around[-1])
-            if over(lowest) < 0.0 < over(around[-1]):
-                return crossing(over, lowest, around[-1])
-        found = rises(speeds - limit, *between)
-        return speed_time(self.track, point, limit, found[-1] if found else between[1] - 1)
 
     # ------------------------------------------------------------ backswing
 

@@ -7,8 +7,9 @@ import pytest
 
 from api.domain.geometry import crossing_time
 from api.domain.names import KeyframeId
-from tests.studio.truth.instants import NO_ADDRESS, NO_DOWNSWING, all_swings
+from tests.studio.truth.instants import NO_DOWNSWING, all_swings
 from tests.studio.truth.names import Moment
+from tests.studio.truth.start import NO_ADDRESS
 from tests.studio.truth.stick import ARM_M, BALL_RADIUS_M, LEG_X, TORSO_M, Stick
 from tests.studio.truth.track import Track
 from tests.studio.truth.when import Absent, Instant, Instants, When
