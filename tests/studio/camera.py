@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from api.domain.names import View
+from tests.studio.club import CLUB_LENGTH_M
 from tests.studio.dials import CameraDials, ClipDials, ClubName
 from tests.studio.pose import Array
 from tests.studio.shake import Shake
@@ -34,12 +35,6 @@ _MIDDLE_BEHIND_HANDS = 0.24
 # stands upright with the lead arm level (shoulder height is 0.82 of stature, after Drillis and
 # Contini), metres.
 _BELOW_M, _SHOULDER_SHARE, _ABOVE_M = 0.12, 0.82, 0.12
-_CLUB_M = {
-    ClubName.DRIVER: 1.15,
-    ClubName.IRON_5: 0.97,
-    ClubName.IRON_7: 0.94,
-    ClubName.WEDGE: 0.90,
-}
 
 
 def hands_at_address(dials: ClipDials) -> Array:
@@ -51,7 +46,8 @@ def hands_at_address(dials: ClipDials) -> Array:
 
 def golfer_middle(dials: ClipDials) -> Array:
     """(3,) about where the middle of the body stands on the ground plan; z is 0."""
-    return hands_at_address(dials) + np.array([0.0, _MIDDLE_BEHIND_HANDS, 0.0])
+    middle: Array = hands_at_address(dials) + np.array([0.0, _MIDDLE_BEHIND_HANDS, 0.0])
+    return middle
 
 
 class StudioCamera:
@@ -192,15 +188,17 @@ def _tilt(dials: ClipDials, focal_px: float, height_px: int) -> float:
     lowest, highest = _elevations(dials, camera)
     up = max(0.0, highest - half)
     down = max(0.0, lowest - half)
-    return down if down > 0.0 else -min(up, max(0.0, half - lowest))
+    return down if down > 0.0 else 0.0 - min(up, max(0.0, half - lowest))
 
 
 def _elevations(dials: ClipDials, camera: CameraDials) -> tuple[float, float]:
     """How far below and above level the picture has to reach, degrees."""
-    nearest = golfer_middle(dials)[1] if camera.view is View.FACE_ON else 0.35
-    low = math.atan2(camera.height_m + _BELOW_M, max(0.5, camera.distance_m - nearest))
-    top = _SHOULDER_SHARE * dials.golfer.stature_m + _CLUB_M[dials.swing.club] + _ABOVE_M
-    high = math.atan2(top - camera.height_m, camera.distance_m)
+    face_on = camera.view is View.FACE_ON
+    # Nearest to the lens: the ball face-on, the trail foot and the lifted hands down-the-line.
+    foot_m, hands_m = (golfer_middle(dials)[1], 0.0) if face_on else (0.35, 0.65)
+    low = math.atan2(camera.height_m + _BELOW_M, max(0.5, camera.distance_m - foot_m))
+    top = _SHOULDER_SHARE * dials.golfer.stature_m + CLUB_LENGTH_M[dials.swing.club] + _ABOVE_M
+    high = math.atan2(top - camera.height_m, max(0.5, camera.distance_m - hands_m))
     return math.degrees(low), math.degrees(high)
 
 

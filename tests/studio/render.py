@@ -108,7 +108,7 @@ class Studio:
         person, shadow = [], []
         for pose in plan.poses:
             points = [*pose.joints.values(), *pose.club.values()]
-            if pose.ball is not None and self._shown(pose):
+            if pose.ball is not None and self._shown(pose.ball, pose.time_s):
                 points.append(pose.ball)
             solid = np.array(points)
             person.append(self.camera.project(solid, pose.time_s))
@@ -123,9 +123,9 @@ class Studio:
             box_around(np.concatenate(shadow), pad, *size),
         )
 
-    def _shown(self, pose: Pose) -> bool:
+    def _shown(self, ball: Array, time_s: float) -> bool:
         """Whether the ball is before the lens: one that flew behind it would open the box."""
-        return bool(np.isfinite(self.camera.project(pose.ball, pose.time_s)).all())
+        return bool(np.isfinite(self.camera.project(ball, time_s)).all())
 
 
 def _lay(picture: Picture, box: Box, layer: Picture) -> None:

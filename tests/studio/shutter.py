@@ -9,6 +9,7 @@ falls into it, and the weights of a row sum to one.
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import cv2
 import numpy as np
@@ -92,7 +93,7 @@ def _asked(motion: Motion, camera: StudioCamera, start_s: float, span: float) ->
     strikes = [when for when in motion.planned_impacts_s if start_s < when < end_s]
     times = sorted({start_s, start_s + span / 2.0, end_s, *strikes})
     known = {time: motion.at(time) for time in times}
-    for first, second in zip(times, times[1:], strict=False):
+    for first, second in pairwise(times):
         turn = _turned(known[first], known[second])
         pieces = max(1, math.ceil(turn / _TURN_RAD))
         for piece in range(1, pieces):
@@ -131,7 +132,8 @@ def _path_px(poses: list[Pose], camera: StudioCamera, points: Callable[[Pose], A
     """Longest way of any point that stays in or near the picture, pixels."""
     seen = np.array([camera.project(points(pose), pose.time_s) for pose in poses])
     size = np.array([camera.width, camera.height])
-    shown = ((seen > -0.2 * size) & (seen < 1.2 * size)).all(axis=2)
+    near = np.abs(seen / size - 0.5) < 0.7
+    shown = near[..., 0] & near[..., 1]
     steps = np.linalg.norm(np.diff(seen, axis=0), axis=2)
     steps = np.where(shown[:-1] | shown[1:], steps, 0.0)
     return float(np.nansum(steps, axis=0).max(initial=0.0))
@@ -174,7 +176,8 @@ class Sensor:
 
     def sigma(self, light: NDArray[np.float32] | float) -> NDArray[np.float32]:
         """One sigma of the noise on a linear light, same unit."""
-        return np.sqrt(self._shot * np.maximum(np.float32(0.0), light) + self._read)
+        sigma: Picture = np.sqrt(self._shot * np.maximum(np.float32(0.0), light) + self._read)
+        return sigma
 
     def expose(self, light: Picture, index: int) -> Bytes:
         """(H, W, 3) uint8 sRGB of linear light (H, W, 3); frame ``index`` picks the noise. Changes
@@ -200,7 +203,8 @@ def _grain(shape: tuple[int, int], seed: int) -> Picture:
     grain = random.standard_normal(size, dtype=np.float32)
     grain += random.standard_normal((*size[:2], 1), dtype=np.float32)
     soft: Picture = np.asarray(cv2.GaussianBlur(grain, (0, 0), 0.55), np.float32)
-    return soft / soft.std()
+    soft /= soft.std()
+    return soft
 
 
 _STEPS = 8191
@@ -222,5 +226,6 @@ _TONES = _tone_table()
 def toned(light: Picture) -> Bytes:
     """8-bit sRGB of linear light; straight up to 0.75, softly rolled off above. Changes ``light``."""
     light *= np.float32(_STEPS / _BRIGHTEST)
+    light += np.float32(0.5)  # to the nearest step, not to the one below
     np.clip(light, 0.0, _STEPS, out=light)
     return _TONES[light.astype(np.uint16)]

@@ -5,6 +5,7 @@ from functools import lru_cache
 from pathlib import Path
 
 import moderngl
+import numpy as np
 
 FOLDER = Path(__file__).resolve().parent.parent
 _INCLUDE = re.compile(r'^#include "([a-z_/]+\.glsl)"$', re.MULTILINE)
@@ -15,7 +16,8 @@ def make_context() -> moderngl.Context:
 
     Raises whatever moderngl raises where the machine can make none: ask ``gl_reason`` first.
     """
-    return moderngl.create_context(standalone=True, require=430, backend="egl")
+    # Its annotation of `backend` is that of the settings which follow it; a name is what it takes.
+    return moderngl.create_context(standalone=True, require=430, backend="egl")  # type: ignore[arg-type]  # see above
 
 
 @lru_cache(maxsize=1)
@@ -37,6 +39,22 @@ def source(name: str) -> str:
     return _INCLUDE.sub(lambda found: source(found.group(1)), text)
 
 
-def program(context: moderngl.Context, vertex: str, fragment: str) -> moderngl.Program:
-    """The program of two shaders under ``tests/studio``."""
-    return context.program(vertex_shader=source(vertex), fragment_shader=source(fragment))
+def program(
+    context: moderngl.Context, vertex: str, fragment: str, *, kind: int = 0
+) -> moderngl.Program:
+    """The program of two shaders under ``tests/studio``. ``kind``: the value of ``KIND`` in the
+    fragment shader: software GL computes every branch of a choice that is left open.
+    """
+    text = source(fragment).replace("#version 430", f"#version 430\n#define KIND {kind}", 1)
+    return context.program(vertex_shader=source(vertex), fragment_shader=text)
+
+
+def put(shader: moderngl.Program, name: str, value: object) -> None:
+    """Set a uniform, unless the compiler found that nothing depends on it. Arrays go as bytes."""
+    member = shader.get(name, None)
+    if not isinstance(member, moderngl.Uniform):
+        return
+    if isinstance(value, np.ndarray):
+        member.write(np.ascontiguousarray(value, np.float32).tobytes())
+    else:
+        member.value = value

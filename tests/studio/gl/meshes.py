@@ -6,7 +6,7 @@ import moderngl
 import numpy as np
 from numpy.typing import NDArray
 
-from tests.studio.gl.context import program
+from tests.studio.gl.context import program, put
 from tests.studio.pose import Array, Joint, Pose
 
 Floats = NDArray[np.float32]
@@ -49,16 +49,6 @@ class Stiff(Protocol):
     def colours(self) -> Floats: ...
 
 
-def put(shader: moderngl.Program, name: str, value: object) -> None:
-    """Set a uniform, unless the compiler found that nothing depends on it. Arrays go as bytes."""
-    if name not in shader:
-        return
-    if isinstance(value, np.ndarray):
-        shader[name].write(np.ascontiguousarray(value, np.float32).tobytes())
-    else:
-        shader[name].value = value
-
-
 class Figure:
     """A person. ``shaders``: those that draw it and its shadow, for setting lens and light."""
 
@@ -68,7 +58,9 @@ class Figure:
         self.shaders = (self._skin, self._flat)
         self._bones = context.buffer(reserve=BONES * 48)
         for shader in self.shaders:
-            shader["Bones"].binding = 0
+            block = shader["Bones"]
+            if isinstance(block, moderngl.UniformBlock):
+                block.binding = 0
         table = np.concatenate(
             [body.vertices, body.normals, body.colours, body.weights, body.bones], axis=1
         )
@@ -140,6 +132,12 @@ class Thing:
         self.count = len(frames)
         table = np.concatenate([np.reshape(frames[:, :3], (-1, 12)), cells], axis=1)
         self._copies.write(table.astype("f4").tobytes())
+
+    def hold_still(self) -> None:
+        """Keep only the first copy, for every exposure."""
+        if self.count:
+            self.count = 1
+            self._copies.write(np.array(ALWAYS, "f4").tobytes(), offset=48)
 
     def draw(self) -> None:
         """Draw every copy."""

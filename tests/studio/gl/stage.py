@@ -8,8 +8,8 @@ from numpy.typing import NDArray
 
 from tests.studio.camera import FAR_M, NEAR_M, StudioCamera
 from tests.studio.gl.buffers import SHADOW_COARSE, Box, Buffers, Picture
-from tests.studio.gl.context import program
-from tests.studio.gl.meshes import ALWAYS, Figure, Thing, put
+from tests.studio.gl.context import program, put
+from tests.studio.gl.meshes import ALWAYS, Figure, Thing
 from tests.studio.pose import Array, Pose
 from tests.studio.scenery.lights import Light
 from tests.studio.shutter import Plan
@@ -72,15 +72,22 @@ class Stage:
         box, ground = boxes[0], boxes[1].coarse()
         self._clear(self._buffers.gathered, box)
         self._clear(self._buffers.shadow, ground)
-        layers = _Layers(len(plan.fast_cells) * 8 + len(plan.body_cells) * 8)
+        layers = _Layers(2 * len(plan.fast_cells) + 8 * len(plan.body_cells))
+        middle = len(plan.body_cells) // 2
         for i, (pose, cell) in enumerate(zip(plan.body, plan.body_cells, strict=True)):
+            shown, dark = (self._rows_of(cell, each) for each in boxes)
+            if shown.empty and dark.empty and i != middle:
+                continue
             part = slice(i * plan.fast_a_body, (i + 1) * plan.fast_a_body)
             self._look(plan.start_s + float(cell.mean()))
             golfer.pose(pose.bones, self._limbs(pose))
-            self._draw_swing(plan, part, golfer, (club, ball), box)
-            self._add(box, cell)
+            if not shown.empty:
+                self._draw_swing(plan, part, golfer, (club, ball), shown)
+                self._add(shown, cell)
             _place(plan, part, club, ball, plan.fast_cells[part])
-            self._draw_shadows(golfer, (club, ball), cell, ground, layers)
+            self._draw_shadows(golfer, (club, ball), cell, dark.coarse(), layers)
+            if i == middle:
+                self._draw_soft_shadows(golfer, ball, ground, layers)
         return self._buffers.read(box), self._buffers.read_shadow(ground)
 
     def still(self, time_s: float, draw: Callable[[], None], box: Box) -> Picture:
@@ -149,15 +156,40 @@ class Stage:
         ground: Box,
         layers: "_Layers",
     ) -> None:
-        club, ball = things
+        """What the strongest light throws in one cell of time."""
+        if ground.empty:
+            return
         self._begin(self._buffers.shadow, ground, clear=False)
         self._context.enable(moderngl.BLEND)
-        for i, (way, dark) in enumerate(self._light.shadows):
-            golfer.draw_shadow(way, dark, layers.next(1), (float(cell[0]), float(cell[1])))
-            ball.draw_shadow(way, dark, layers.next(ball.count), layers.step)
-            if i == 0:  # the other lights are too soft for a shaft
-                club.draw_shadow(way, dark, layers.next(club.count), layers.step)
+        way, dark = self._light.shadows[0]
+        golfer.draw_shadow(way, dark, layers.next(1), (float(cell[0]), float(cell[1])))
+        for thing in things:
+            thing.draw_shadow(way, dark, layers.next(thing.count), layers.step)
         self._context.disable(moderngl.BLEND)
+
+    def _draw_soft_shadows(
+        self, golfer: Figure, ball: Thing, ground: Box, layers: "_Layers"
+    ) -> None:
+        """What the other lights throw: too soft for a shaft, and for one frame's movement."""
+        if ground.empty:
+            return
+        self._begin(self._buffers.shadow, ground, clear=False)
+        self._context.enable(moderngl.BLEND)
+        ball.hold_still()
+        for way, dark in self._light.shadows[1:]:
+            golfer.draw_shadow(way, dark, layers.next(1), ALWAYS)
+            ball.draw_shadow(way, dark, layers.next(ball.count), layers.step)
+        self._context.disable(moderngl.BLEND)
+
+    def _rows_of(self, cell: NDArray[np.float64], box: Box) -> Box:
+        """The part of a box whose rows are exposed during a cell of time."""
+        film = self._camera.dials.film
+        if film.rolling_shutter_s == 0.0:
+            return box
+        rows_a_s = (self._camera.height - 1) / film.rolling_shutter_s
+        first = int(max(0.0, (cell[0] - film.exposure_s) * rows_a_s)) // 2 * 2
+        last = int(cell[1] * rows_a_s + 2.0) // 2 * 2 + 2
+        return Box(box.left, max(box.top, first), box.right, min(box.bottom, last))
 
     def _add(self, box: Box, cell: NDArray[np.float64]) -> None:
         """Add person and fast things, weighted by the cell's share of each row, to the frame."""
@@ -198,7 +230,7 @@ class _Layers:
 def _place(plan: Plan, part: slice, club: Thing, ball: Thing, cells: Array) -> None:
     club.place(plan.club_frames[part], cells)
     balls = plan.balls[part]
-    there = np.isfinite(balls).all(axis=1)
+    there = np.isfinite(balls[:, 0])
     frames = np.tile(np.eye(4), (int(there.sum()), 1, 1))
     frames[:, :3, 3] = balls[there]
     ball.place(frames, cells if len(cells) != len(there) else cells[there])

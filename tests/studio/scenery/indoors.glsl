@@ -19,8 +19,9 @@ vec4 net_wall(vec3 eye, vec3 ray, float grain, int axis, float place, float high
     float drape = fbm(vec2(s, at.z * 0.12), 0.55, 4, pixel, salt + 2u);
     float cover = step(at.z, high) * clamp(meshes(s, at.z, pixel, salt) * (1.0 + 0.6 * drape) + 0.10 + 0.10 * drape, 0.0, 0.8);
     vec3 string = paint(44, 50, 48) * (sky_light + 0.3 * sun_light) * (1.0 + 0.4 * drape);
-    float pole = max(stripe(nearest(s - 1.1, 2.6), 0.030, pixel) * step(at.z, high), stripe(at.z - high, 0.030, pixel));
-    float shine = 0.6 + 0.4 * cos(nearest(s - 1.1, 2.6) / 0.03 * 1.4);
+    float upright = stripe(nearest(s - 1.1, 2.6), 0.030, pixel) * step(at.z, high);
+    float bar = stripe(at.z - high, 0.030, pixel), pole = max(upright, bar);
+    float shine = 0.6 + 0.4 * cos((upright > bar ? nearest(s - 1.1, 2.6) : at.z - high) / 0.03 * 1.4);
     vec3 steel = paint(128, 132, 134) * shine * (sky_light * 0.8 + sun_light * 0.3);
     return pole > 0.02 ? vec4(mix(string, steel, pole), max(pole, cover)) : vec4(string, cover);
 }

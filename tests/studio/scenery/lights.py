@@ -94,11 +94,11 @@ def _evening(bearing: float, height_deg: float) -> Light:
     sun = _way(bearing, height_deg)
     return Light(
         sun_way=sun,
-        sun=(0.66, 0.41, 0.20),
-        sky=(0.15, 0.16, 0.21),
-        ground=(0.07, 0.06, 0.04),
-        sky_top=(0.12, 0.17, 0.33),
-        sky_low=(0.62, 0.44, 0.32),
+        sun=(0.85, 0.50, 0.24),
+        sky=(0.17, 0.19, 0.25),
+        ground=(0.08, 0.07, 0.05),
+        sky_top=(0.13, 0.20, 0.38),
+        sky_low=(0.74, 0.50, 0.34),
         cloudy=0.35,
         shadows=((sun, 0.42), *_round_about(55.0, 4, 0.28)),
         illuminance=0.03,

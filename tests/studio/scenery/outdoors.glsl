@@ -16,8 +16,8 @@ vec3 sky(vec3 ray, float grain) {
     float far = grain / ((rise + 0.09) * (rise + 0.09));
     float thick = fbm(at, 1.7, 7, far, 11u) + 0.35 * fbm(at + 9.0, 4.5, 3, far, 12u);
     float cover = smoothstep(0.42 - 0.75 * cloudy, 0.95 - 0.55 * cloudy, thick + 0.25);
-    float lit = 0.80 + 0.22 * fbm(at + sun_way.xy * 0.12, 1.2, 4, far, 13u);
-    vec3 cloud = mix(sky_light * 1.05 + sun_light * 0.16, sky_low, 0.25) * lit;
+    float lit = 0.92 + 0.20 * fbm(at + sun_way.xy * 0.12, 1.2, 4, far, 13u) - 0.10 * cover;
+    vec3 cloud = mix(sky_light * 1.15 + sun_light * 0.55, sky_low, 0.35 * cloudy) * lit;
     return mix(colour, cloud, cover * smoothstep(0.0, 0.10, rise) * 0.9);
 }
 
@@ -25,7 +25,7 @@ float haze(float distance_m) {
     return 1.0 - exp(-distance_m / 750.0);
 }
 
-// One row of trees across the picture: colour and cover at `u` along the row and height `z`, metres.
+// One row of trees across the picture: light weighted by cover, and cover, at `u` along the row and height `z`, metres.
 vec4 tree_row(float u, float z, float spacing, vec2 heights, float filled, float pixel, uint salt) {
     vec4 seen = vec4(0.0);
     for (int i = -1; i <= 1; i++) {
@@ -47,9 +47,9 @@ vec4 tree_row(float u, float z, float spacing, vec2 heights, float filled, float
         vec3 colour = leaf * (sun_light * 0.75 * side * side + sky_light * (0.30 + 0.45 * side));
         float trunk = stripe(u - middle - 0.1 * sin(z), 0.022 * tall, pixel) * step(z, 0.5 * tall) * step(0.0, z);
         vec3 bark = paint(84, 70, 56) * (sky_light * 0.6 + sun_light * 0.2);
-        vec4 tree = mix(vec4(bark, trunk), vec4(colour, 1.0), cover);
-        tree.a = max(trunk, cover);
-        seen = mix(tree, seen, seen.a > 0.0 ? seen.a : 0.0);
+        // Colours here are weighted by their cover; the crown hides the trunk, earlier trees later ones.
+        vec4 tree = vec4(colour * cover + bark * trunk * (1.0 - cover), cover + trunk * (1.0 - cover));
+        seen += tree * (1.0 - seen.a);
     }
     return seen;
 }
@@ -61,8 +61,8 @@ vec3 over_row(vec3 behind, vec3 eye, vec3 ray, float grain, float away, float sp
     if (z > heights.y * 1.25 || z < -0.5) return behind;
     float pixel = grain * away;
     vec4 row = tree_row(u, z, spacing, heights, filled, pixel, salt);
-    row.rgb = mix(row.rgb, sky_low, haze(away));
-    return mix(behind, row.rgb, row.a);
+    row.rgb = mix(row.rgb, sky_low * row.a, haze(away));
+    return behind * (1.0 - row.a) + row.rgb;
 }
 
 vec3 far_country(vec3 eye, vec3 ray, float grain) {
@@ -82,8 +82,8 @@ vec3 grass(vec2 at, float away, vec2 pixel, float stripes) {
     float patchy = fbm(at, 5.0, 5, fine, 61u), dry = fbm(at + 40.0, 1.9, 4, fine, 62u);
     vec3 colour = mix(paint(86, 118, 52), paint(118, 140, 66), clamp(0.5 + 0.7 * patchy, 0.0, 1.0));
     colour = mix(colour, paint(150, 146, 92), 0.5 * smoothstep(0.15, 0.8, dry));
-    float blades = fbm(at * vec2(1.0, 1.0), 0.11, 5, fine, 63u) + 0.7 * fbm(at + 5.0, 0.025, 3, fine * 0.7, 64u);
-    colour *= 1.0 + 0.55 * clamp(blades, -1.0, 1.2);
+    float blades = 0.55 * fbm(at, 0.13, 3, fine, 63u) + 0.9 * fbm(at + 5.0, 0.036, 4, fine * 0.6, 64u);
+    colour *= 1.0 + 0.42 * clamp(blades, -1.0, 1.2);
     float turn = 0.5 + float(seed % 7u) * 0.35;
     float along = dot(at, vec2(cos(turn), sin(turn))) + 0.05 * fbm(at, 0.8, 2, fine, 65u);
     float soft = max(pixel.y, 0.12) / 1.5;

@@ -6,7 +6,7 @@
 #include "scenery/places.glsl"
 #include "scenery/indoors.glsl"
 
-uniform int place_kind;    // 0 field, 1 net bay, 2 range, 3 room
+// KIND: 0 field, 1 net bay, 2 range, 3 room.
 uniform vec3 eye;
 uniform mat3 axes;         // columns: right, down, sight
 uniform float focal;
@@ -28,9 +28,14 @@ void main() {
     vec2 plane = straightened((gl_FragCoord.xy - 0.5 + jitter - centre) / focal);
     vec3 ray = axes * normalize(vec3(plane, 1.0));
     float grain = 1.0 / (focal * (1.0 + dot(plane, plane)));
-    vec3 seen = place_kind == 0 ? field(eye, ray, grain)
-              : place_kind == 1 ? net_bay(eye, ray, grain)
-              : place_kind == 2 ? driving_range(eye, ray, grain)
-                                : room(eye, ray, grain);
+#if KIND == 0
+    vec3 seen = field(eye, ray, grain);
+#elif KIND == 1
+    vec3 seen = net_bay(eye, ray, grain);
+#elif KIND == 2
+    vec3 seen = driving_range(eye, ray, grain);
+#else
+    vec3 seen = room(eye, ray, grain);
+#endif
     light = vec4(max(seen, 0.0), 1.0) * share;
 }

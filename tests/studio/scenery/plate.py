@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tests.studio.camera import StudioCamera
 from tests.studio.dials import Background, ClipDials
-from tests.studio.gl.context import program
+from tests.studio.gl.context import program, put
 from tests.studio.pose import Array
 from tests.studio.scenery.lights import Light
 
@@ -62,9 +62,7 @@ class Plate:
             if rolling_s > 0.0:
                 last = self._looked_up(time_s + since_s + rolling_s)
                 where += (last - where) * _down(self.camera.height)
-            total += cv2.remap(
-                self.light, where, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-            )
+            total += _looked(self.light, where)
         total /= np.float32(looks)
         return total
 
@@ -84,14 +82,15 @@ class Plate:
         return turned[..., :2] / turned[..., 2:] * focal + np.array(self.centre, np.float32)
 
     def _drawn(self, context: moderngl.Context, light: Light) -> Picture:
-        shader = program(context, "gl/screen.glsl", "scenery/plate.glsl")
+        kind = _KIND[self.camera.dials.scene.background]
+        shader = program(context, "gl/screen.glsl", "scenery/plate.glsl", kind=kind)
         _set_place(shader, self.camera.dials, light)
-        _set(shader, "eye", tuple(self.camera.position))
-        _set(shader, "axes", tuple(self.camera.still_axes.flatten()))
-        _set(shader, "focal", self.camera.focal_px)
-        _set(shader, "centre", self.centre)
-        _set(shader, "k1", 0.0 if self.camera.shaken else self.camera.k1)
-        _set(shader, "share", 1.0 / len(_INSIDE))
+        put(shader, "eye", tuple(self.camera.position))
+        put(shader, "axes", tuple(self.camera.still_axes.flatten()))
+        put(shader, "focal", self.camera.focal_px)
+        put(shader, "centre", self.centre)
+        put(shader, "k1", 0.0 if self.camera.shaken else self.camera.k1)
+        put(shader, "share", 1.0 / len(_INSIDE))
         target = context.framebuffer(context.texture(self.size, 4, dtype="f4"))
         target.use()
         target.clear()
@@ -100,7 +99,7 @@ class Plate:
         context.blend_func = moderngl.ONE, moderngl.ONE
         empty = context.vertex_array(shader, [])
         for inside in _INSIDE:
-            _set(shader, "jitter", inside)
+            put(shader, "jitter", inside)
             empty.render(moderngl.TRIANGLES, vertices=3)
         context.disable(moderngl.BLEND)
         flat = np.frombuffer(target.read(components=3, dtype="f4"), np.float32)
@@ -109,22 +108,23 @@ class Plate:
         return flat.reshape(self.size[1], self.size[0], 3).copy()
 
 
+def _looked(light: Picture, where: Picture) -> Picture:
+    """``light`` at (H, W, 2) places between its pixels."""
+    seen = cv2.remap(  # type: ignore[call-overload]  # one map holds both: the stub wants a second
+        light, where, None, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
+    )
+    return np.asarray(seen, np.float32)
+
+
 def _down(rows: int) -> Picture:
     """(rows, 1, 1) from 0 at the first row to 1 at the last."""
     return np.linspace(0.0, 1.0, rows, dtype=np.float32)[:, None, None]
 
 
-def _set(shader: moderngl.Program, name: str, value: object) -> None:
-    """Set a uniform, unless the compiler found that nothing depends on it."""
-    if name in shader:
-        shader[name].value = value
-
-
 def _set_place(shader: moderngl.Program, dials: ClipDials, light: Light) -> None:
-    _set(shader, "seed", dials.seed & 0x7FFFFFFF)
-    _set(shader, "place_kind", _KIND[dials.scene.background])
-    _set(shader, "matted", dials.scene.mat)
-    _set(shader, "sun_way", tuple(light.sun_way))
+    put(shader, "seed", dials.seed & 0x7FFFFFFF)
+    put(shader, "matted", dials.scene.mat)
+    put(shader, "sun_way", tuple(light.sun_way))
     for name, value in (
         ("sun_light", light.sun),
         ("sky_light", light.sky),
@@ -133,7 +133,7 @@ def _set_place(shader: moderngl.Program, dials: ClipDials, light: Light) -> None
         ("sky_low", light.sky_low),
         ("cloudy", light.cloudy),
     ):
-        _set(shader, name, value)
+        put(shader, name, value)
 
 
 def _steady_plane(camera: StudioCamera) -> Picture:

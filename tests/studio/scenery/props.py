@@ -73,10 +73,11 @@ def clothed(body: Body, dials: GolferDials) -> Body:
         cloth |= np.abs(body.colours - np.array(colour) / 255.0).max(axis=1) < 0.01
     bend = sum(
         strength * _wave_slope(body.vertices.astype(np.float64), length, i)
-        for i, (length, strength) in enumerate(((0.16, 0.24), (0.075, 0.17), (0.05, 0.10)))
+        for i, (length, strength) in enumerate(((0.17, 0.20), (0.085, 0.10)))
     )
     normals = body.normals + np.where(cloth[:, None], bend, 0.0)
-    normals /= np.linalg.norm(normals, axis=1, keepdims=True)
+    length = np.linalg.norm(normals, axis=1, keepdims=True)  # 0 where no triangle meets
+    normals /= np.maximum(length, 1e-9)
     return replace(body, normals=normals.astype(np.float32))
 
 
