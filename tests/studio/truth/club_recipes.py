@@ -8,7 +8,7 @@ from tests.studio.truth.names import Moment, Sight, TruthId, Unit
 from tests.studio.truth.recipes import DOWN_THE_LINE, FACE_ON, Quantity, Recipe
 from tests.studio.truth.sights import Look, Scene, Seen, bearing, between, full_turn, half_turn
 from tests.studio.truth.track import Figure, elevation, lead_arm_elevation
-from tests.studio.truth.when import Absent, Times
+from tests.studio.truth.when import Absent, Key, Times
 
 HANDS_ON_SHAFT_M = 0.05
 """From the butt end to where the lead hand closes: the arm's end where its line is taken from the
@@ -133,7 +133,8 @@ def _across_the_line(scene: Scene, times: Times) -> Quantity:
     return float(np.degrees(np.arctan2(-shaft[1], shaft[0])))
 
 
-_ANGLES = (
+_ANGLES: tuple[Key, ...] = (
+    Moment.ARM_LEVEL_SEEN,
     KeyframeId.ADDRESS,
     KeyframeId.HANDS_PAST_TRAIL_LEG,
     KeyframeId.LEAD_ARM_PARALLEL,

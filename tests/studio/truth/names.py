@@ -42,11 +42,14 @@ class Moment(StrEnum):
     ``settled``: start of the last still stretch, the one that ends in address.
     ``shaft_level_back``: butt end and hosel at equal height, clubhead rising.
     ``shaft_45_back``: the shaft's elevation rises through 45 degrees.
+    ``arm_level_seen``: the lead arm is level in the ideal face-on picture going back, which is not when
+    it is level in space: the lens stands lower than the shoulders, and the wrist farther from it.
     """
 
     SETTLED = "settled"
     SHAFT_LEVEL_BACK = "shaft_level_back"
     SHAFT_45_BACK = "shaft_45_back"
+    ARM_LEVEL_SEEN = "arm_level_seen"
 
 
 class Unit(StrEnum):

@@ -2,18 +2,20 @@
 
 import math
 
+import numpy as np
 import pytest
 
 from api.domain import events_timing
 from api.domain.names import KeyframeId, View
+from tests.studio.pose import Joint, Pose
 from tests.studio.truth.definitions import checkpoints_of, swings_of
 from tests.studio.truth.instants import NO_DOWNSWING
 from tests.studio.truth.names import Moment, TruthId
 from tests.studio.truth.recipes import CheckpointTruth
 from tests.studio.truth.sights import Scene
-from tests.studio.truth.stick import CLUB_M, DOWN_THE_LINE, FACE_ON, GRIP_M, Stick
+from tests.studio.truth.stick import CLUB_M, DOWN_THE_LINE, FACE_ON, GRIP_M, SHOULDER, Stick
 from tests.studio.truth.track import Track
-from tests.studio.truth.when import Absent, Instants
+from tests.studio.truth.when import Absent, Instant, Instants
 
 Found = dict[tuple[TruthId, str, str], CheckpointTruth]
 
@@ -45,6 +47,34 @@ def test_the_stick_makes_an_upright_l(face_on: Found) -> None:
     assert truth.value == pytest.approx(90.0, abs=0.02)
     assert truth.space == pytest.approx(90.0, abs=0.02)
     assert face_on[TruthId.LEAD_ARM_SHAFT_ANGLE, "top", ""].value == pytest.approx(60.0, abs=1e-3)
+
+
+def test_a_level_arm_is_seen_later_by_a_low_lens_when_the_wrist_is_farther_from_it() -> None:
+    # Face-on at 4 m, lens 1 m high; the shoulder 1.521 m high. Were the wrist 0.3 m farther from the lens
+    # than the shoulder, the picture would show an arm that is level in space below level: by
+    # f h (1/4 - 1/4.3) down over f 0.6 / 4.3 across, h = 0.521.
+    class Deep(Stick):
+        def at(self, time_s: float) -> Pose:
+            pose = Stick().at(time_s)
+            pose.joints[Joint.LEAD_WRIST] = pose.joints[Joint.LEAD_WRIST] + np.array(
+                [0.0, 0.3, 0.0]
+            )
+            return pose
+
+    height = float(SHOULDER[2]) - 1.0
+    across = -(SHOULDER[0] - 0.6) / 4.3 + SHOULDER[0] / 4.0
+    expected = -math.degrees(math.atan(height * (1 / 4 - 1 / 4.3) / across))
+    found = by_id(Deep(), View.FACE_ON)
+    truth = found[TruthId.LEAD_ARM_SHAFT_ANGLE, "lead_arm_parallel", "arm_elevation"]
+    assert truth.ideal == pytest.approx(expected, abs=0.05)
+    assert truth.space == pytest.approx(0.0, abs=0.02)
+    (swing,) = swings_of(scene(Deep(), View.FACE_ON))
+    one, two = (
+        swing.instants[key] for key in (KeyframeId.LEAD_ARM_PARALLEL, Moment.ARM_LEVEL_SEEN)
+    )
+    assert isinstance(one, Instant)
+    assert isinstance(two, Instant)
+    assert two.life_s > one.life_s + 0.01
 
 
 def test_the_share_of_the_set_is_the_arms_angle_passing_the_leg(
