@@ -84,7 +84,7 @@ openapi: install ## after a change of the HTTP surface: its description and the 
 lock: ## after a change of dependencies: requirements.lock and web/package-lock.json
 	@rm -rf var/lock && $(PYTHON) -m venv var/lock && var/lock/bin/pip install --quiet pip-tools
 	@env -u PIP_FIND_LINKS -u PIP_EXTRA_INDEX_URL PIP_CONFIG_FILE=/dev/null var/lock/bin/pip-compile \
-		--quiet --extra dev --generate-hashes --strip-extras --allow-unsafe --no-header --no-annotate \
+		--quiet --extra dev --extra studio --generate-hashes --strip-extras --allow-unsafe --no-header --no-annotate \
 		--no-emit-index-url --no-emit-find-links --no-emit-trusted-host \
 		--output-file requirements.lock pyproject.toml
 	@$(NPM) install --package-lock-only

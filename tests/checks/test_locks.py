@@ -46,9 +46,10 @@ def test_every_python_package_is_pinned_with_hashes() -> None:
 
 def test_the_python_lock_satisfies_the_package() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
+    extras = project["optional-dependencies"]
     wanted = [
         Requirement(text)
-        for text in project["dependencies"] + project["optional-dependencies"]["dev"]
+        for text in project["dependencies"] + extras["dev"] + extras["studio"]
     ]
     versions = {name: version for name, (version, *_) in python_lock().items()}
     unmet = [
