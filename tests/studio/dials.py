@@ -87,6 +87,7 @@ class SwingDials:
     ``early_roll``: forearms rotate early (club flat and behind). ``arm_lift``: arms rise with
     little turn and depth. ``hands_first``: hands and wrists start before the body. ``no_trigger``:
     no pelvis shift before the club. ``sway``: pelvis slides off the ball.
+    ``top_arm_deg``: how far the lead arm is above level at the top: a short or a long swing.
     ``pause_at`` / ``pause_s``: a stop of that length at an instant of the backswing or at the top.
     ``slow``: everything takes this many times as long (rehearsal). ``waggles``: small movements of
     the club before the start. ``swings``: how many in one file, ``gap_s`` apart.
@@ -106,6 +107,7 @@ class SwingDials:
     elbow_bend_deg: float = 6.0
     chest_turn_deg: float = 88.0
     pelvis_turn_deg: float = 42.0
+    top_arm_deg: float = 40.0
     pause_at: KeyframeId | None = None
     pause_s: float = 0.0
     slow: float = 1.0

@@ -51,6 +51,7 @@ def swings(columns: Columns, light: Light) -> list[SwingDials]:
         elbow_bend_deg=columns.peaked(0.0, 6.0, 25.0),
         chest_turn_deg=columns.spread(65.0, 100.0, by=turn),
         pelvis_turn_deg=columns.spread(28.0, 55.0, by=turn + 0.5 * columns.noise()),
+        top_arm_deg=columns.spread(15.0, 58.0, by=columns.noise() + 0.5 * lift),
         gap_s=columns.spread(1.6, 3.0),
         lead_in_s=columns.spread(0.5, 1.1, by=columns.noise() - rate),
         hold_s=columns.spread(0.4, 0.8, by=columns.noise() - rate),
