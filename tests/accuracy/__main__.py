@@ -36,12 +36,14 @@ from tests.studio.clip import studio_version
 
 ROOT = Path(__file__).resolve().parents[2]
 OUT = ROOT / "var" / "accuracy"
+WIDTH = 118
+"""Signs a line where nobody's terminal says."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns the exit status (1: clips were measured, but none could be scored)."""
     chosen = _parser().parse_args(arguments)
-    console = Console()
+    console = Console() if sys.stdout.isatty() else Console(width=WIDTH)
     if chosen.readme:
         changed = rewrite_readme()
         console.print("README.md rewritten." if changed else "README.md is as the results say.")
@@ -49,7 +51,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     out = chosen.out or (OUT / "quick" if chosen.quick else OUT)
     started = time.perf_counter()
     standard = standard_clips(only_quick=chosen.quick)
-    plan = Plan(out, OUT / "measured", _before(chosen.against, out), studio_version())
+    before = _before(chosen.against, out)
+    plan = Plan(out, OUT / "measured", before, studio_version(), quick=chosen.quick)
     done = run(plan, standard, _strangers(chosen.strangers, quick=chosen.quick), _bars)
     _tell(done, console, time.perf_counter() - started)
     if chosen.keep:

@@ -11,7 +11,8 @@ from typing import Protocol
 
 from tests.accuracy import comparing
 from tests.accuracy.comparing import Comparison
-from tests.accuracy.content import Convention, RealPictures, Section
+from tests.accuracy.content import RealPictures, Section
+from tests.accuracy.conventions import CONVENTIONS
 from tests.accuracy.html import html_of
 from tests.accuracy.made import made_by
 from tests.accuracy.markdown import write_markdown
@@ -35,12 +36,14 @@ class Bars(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What one run does. ``before``: the outline to compare with, if there is one."""
+    """What one run does. ``before``: the outline to compare with, if there is one. ``quick``: leave
+    the photographs out."""
 
     out: Path
     kept: Path
     before: Path | None
     studio_version: str
+    quick: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,13 +79,13 @@ def run(
     outlines = {name: outline_of(one.clip_rows, one.rows) for name, one in scored.items()}
     outline = Outline(made, outlines)
     comparisons = _compared(before, outline)
-    real = real_pictures()
+    real = Absent("the quick report leaves them out.") if plan.quick else real_pictures()
     made["seconds"] = f"{time.perf_counter() - started:.0f}"
     sections = all_sections(
         parts[REPORT],
         parts[STRANGERS],
         comparisons,
-        conventions(),
+        CONVENTIONS,
         real,
         [*made.items(), *_work(scored)],
     )
@@ -144,15 +147,6 @@ def _written(
     write_results(plan.out / RESULTS, made, sets, comparisons, numbers)
     write_outline(done.outline, plan.out / OUTLINE)
     return done
-
-
-def conventions() -> tuple[Convention, ...] | Absent:
-    """What the two renderers mean, from the studio's side."""
-    name = "tests.studio.truth.strangers"
-    if find_spec("tests.studio.truth") is None or find_spec(name) is None:
-        return Absent("the studio does not list them.")
-    found: tuple[Convention, ...] = importlib.import_module(name).conventions()
-    return found
 
 
 def real_pictures() -> RealPictures | Absent:

@@ -51,7 +51,7 @@ def all_sections(
     standard: Part | Absent,
     strangers: Part | Absent,
     comparisons: Mapping[str, Comparison],
-    conventions: Sequence[Convention] | Absent,
+    conventions: Sequence[Convention],
     real: RealPictures | Absent,
     facts: Sequence[tuple[str, str]],
 ) -> list[Section]:
@@ -222,13 +222,13 @@ def _worst(one: Part) -> list[Block]:
 
 def _strangers(
     strangers: Part | Absent,
-    conventions: Sequence[Convention] | Absent,
+    conventions: Sequence[Convention],
     comparisons: Mapping[str, Comparison],
 ) -> list[Block]:
     blocks: list[Block] = [
         Words(
-            "Clips of an independent renderer, with its own golfers, motion and truth. They are never pooled with "
-            "the studio's. The pipeline's rules were written while looking at them, so they show whether two "
+            "Clips of an independent renderer, with its own code, motion and truth; it dresses the same three free "
+            "bodies as the studio, so this is no test of other bodies. They are never pooled with the studio's. The pipeline's rules were written while looking at them, so they show whether two "
             "renderers agree about it, not how good it is."
         ),
         _conventions(conventions),
@@ -249,9 +249,7 @@ def _strangers(
     ]
 
 
-def _conventions(conventions: Sequence[Convention] | Absent) -> Block:
-    if isinstance(conventions, Absent):
-        return Words(f"The two renderers' conventions are not compared: {conventions.reason}")
+def _conventions(conventions: Sequence[Convention]) -> Block:
     return Table(
         "What the two renderers mean, and where they disagree",
         ("What", "Studio", "Stranger", "Difference", "Explained"),

@@ -1,19 +1,17 @@
-"""Ten clips of an independent renderer, and what their truth files mean in our terms.
+"""Ten clips of an independent renderer, in the report's terms.
 
-They share no code, no body and no motion with the studio, so they are shown under their own heading
-and never pooled with its clips. Definitions: ``lead_arm_shaft_angle`` is ``arm_shaft_wrist`` at lead
-arm parallel; ``butt_end_inside`` is the distance on the ground over that renderer's grip of 0.265 m
-(ideal), and the uncorrected estimate from the picture (actual).
+They share no code and no motion with the studio (but its three free bodies), so they are shown under
+their own heading and never pooled with its clips. What their numbers mean beside ours:
+``tests.accuracy.conventions``.
 """
 
-import json
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any
+
+import numpy as np
 
 from api.domain.events_timing import tempo_ratio
-from api.domain.mirror import lead_side
-from api.domain.names import CheckpointId, Hand, KeyframeId, View
+from api.domain.names import CheckpointId, KeyframeId, View
 from tests.accuracy.truths import (
     Absent,
     Factors,
@@ -24,17 +22,19 @@ from tests.accuracy.truths import (
     TrueValue,
     at_once,
 )
+from tests.studio.truth.strangers import StrangerTruth, load_stranger
 
 ROOT = Path(__file__).resolve().parents[2]
 USUAL_PLACE = ROOT.parent / "shared" / "clips"
 """Beside the repository; the clips are not part of it."""
 
-GRIP_OF_TRUTH_M = 0.265
 TEMPO_RATIO = "tempo_ratio"
-
-_CLUB_POINTS = {"butt": "butt", "hosel": "clubhead"}
-
-Truth = Mapping[str, Any]
+DRAWN = {
+    "lead_shoulder": "lead_shoulder",
+    "lead_wrist": "lead_wrist",
+    "butt": "butt",
+    "hosel": "clubhead",
+}
 
 
 def find_strangers(asked: Path | None) -> Path | Absent:
@@ -50,66 +50,59 @@ def find_strangers(asked: Path | None) -> Path | Absent:
 def load_strangers(folder: Path) -> list[TrueClip]:
     """Every ``NAME.mp4`` that has a ``NAME.json``, by name."""
     return [
-        _clip(video, json.loads(video.with_suffix(".json").read_text(encoding="utf-8")))
+        _clip(video, load_stranger(video.with_suffix(".json")))
         for video in sorted(folder.glob("*.mp4"))
         if video.with_suffix(".json").is_file()
     ]
 
 
-def _clip(video: Path, truth: Truth) -> TrueClip:
-    hand = Hand(truth["handed"])
+def _clip(video: Path, truth: StrangerTruth) -> TrueClip:
     return TrueClip(
-        name=video.stem,
+        name=truth.name,
         video=video,
-        view=View(truth["view"]),
-        handed=hand,
-        club_length_m=float(truth["club_length_m"]),
-        frame_times_s=tuple(float(frame["t"]) for frame in truth["frames"]),
-        swings=tuple(_swing(times, truth) for times in truth["swings"]),
+        view=truth.view,
+        handed=truth.handed,
+        club_length_m=truth.club_length_m,
+        frame_times_s=tuple(float(time) for time in truth.file_s),
+        swings=tuple(_swing(times, truth) for times in truth.swings),
         factors=Factors(
-            frame_rate=float(truth["fps"]),
-            exposure_s=float(truth["exposure_s"]),
-            azimuth_deg=float(truth["camera"]["azimuth_deg"]),
+            frame_rate=truth.fps,
+            exposure_s=truth.exposure_s,
+            azimuth_deg=truth.camera.azimuth_deg,
             build="not told",
-            dials={"fault": str(truth["fault"] or "none"), "handed": hand.value},
+            dials={"fault": truth.fault or "none", "handed": truth.handed.value},
         ),
-        points=tuple(_points(frame, truth["ball"], hand) for frame in truth["frames"]),
+        points=tuple(_points(truth, frame) for frame in range(len(truth.file_s))),
     )
 
 
-def _swing(times: Mapping[str, float], truth: Truth) -> TrueSwing:
-    instants = {key: at_once(float(times[key.value])) for key in KeyframeId if key.value in times}
-    return TrueSwing(instants, {**_reading(truth), TEMPO_RATIO: _tempo(instants)})
+def _swing(times: Mapping[KeyframeId, float], truth: StrangerTruth) -> TrueSwing:
+    instants = {key: at_once(time_s) for key, time_s in times.items()}
+    if truth.hold_s > 0.0:  # the arm stops level: any time of the stop is as right
+        at = times[KeyframeId.LEAD_ARM_PARALLEL]
+        instants[KeyframeId.LEAD_ARM_PARALLEL] = TrueInstant(at, at, at + truth.hold_s)
+    return TrueSwing(instants, {**_reading(truth), TEMPO_RATIO: _tempo(times)})
 
 
-def _reading(truth: Truth) -> dict[str, TrueValue | Absent]:
-    measures = truth["measures"]
-    if truth["view"] == View.FACE_ON.value:
-        at = measures["lead_arm_parallel"]
-        value = TrueValue(at["ideal"]["arm_shaft_wrist"], at["actual"]["arm_shaft_wrist"])
+def _reading(truth: StrangerTruth) -> dict[str, TrueValue | Absent]:
+    """Angle: of both cameras. Butt end: on the ground, and the picture's uncorrected estimate."""
+    if truth.view is View.FACE_ON:
+        at = truth.measures[KeyframeId.LEAD_ARM_PARALLEL]
+        value = TrueValue(at.ideal.arm_shaft_wrist, at.actual.arm_shaft_wrist)
         return {CheckpointId.LEAD_ARM_SHAFT_ANGLE.value: value}
-    at = measures["butt_end_inside"]
-    return {
-        CheckpointId.BUTT_END_INSIDE.value: TrueValue(
-            at["ground_m"] / GRIP_OF_TRUTH_M, float(at["actual"])
-        )
-    }
+    if truth.butt is None:
+        return {}
+    return {CheckpointId.BUTT_END_INSIDE.value: TrueValue(truth.butt.grips, truth.butt.actual)}
 
 
-def _tempo(instants: Mapping[KeyframeId, TrueInstant]) -> TrueValue:
-    beats = (KeyframeId.TAKEAWAY, KeyframeId.TOP, KeyframeId.IMPACT)
-    ratio = tempo_ratio(*(instants[key].time_s for key in beats))
+def _tempo(times: Mapping[KeyframeId, float]) -> TrueValue:
+    ratio = tempo_ratio(times[KeyframeId.TAKEAWAY], times[KeyframeId.TOP], times[KeyframeId.IMPACT])
     return TrueValue(ratio, ratio)
 
 
-def _points(frame: Truth, ball: list[float], hand: Hand) -> dict[str, Point]:
-    lead = lead_side(hand)
-    points: dict[str, Point] = {"ball": (ball[0], ball[1])}
-    for name, at in frame["joints"].items():
-        side, _, part = name.partition("_")
-        words = f"{'lead' if side == lead else 'trail'}_{part}" if part else name
-        points[words] = (at[0], at[1])
-    for theirs, ours in _CLUB_POINTS.items():
-        at = frame["club"][theirs]
-        points[ours] = (at[0], at[1])
+def _points(truth: StrangerTruth, frame: int) -> dict[str, Point]:
+    points: dict[str, Point] = {"ball": truth.ball}
+    for theirs, ours in DRAWN.items():
+        x, y = np.asarray(truth.tracks[theirs][frame], dtype=float)
+        points[ours] = (float(x), float(y))
     return points

@@ -46,6 +46,7 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "swing.elbow_bend_deg": (0.0, 25.0),
     "swing.chest_turn_deg": (65.0, 100.0),
     "swing.pelvis_turn_deg": (28.0, 55.0),
+    "swing.top_arm_deg": (15.0, 58.0),
     "swing.pause_s": (0.0, 1.6),
     "swing.slow": (1.0, 2.5),
     "swing.gap_s": (1.6, 3.0),
