@@ -220,6 +220,17 @@ def test_a_shaking_camera_sees_the_place_as_a_camera_turned_that_way_does() -> N
     assert np.abs(shaken - direct).mean() < 0.01
 
 
+def test_the_place_is_drawn_as_far_as_the_hand_can_turn_the_lens() -> None:
+    dials = replace(
+        DIALS, camera=CameraDials(distance_m=3.5, shake_deg=1.2, distortion=-0.1, fov_deg=80.0)
+    )
+    with Studio(dials, Moved(), StudioCamera(dials)) as studio:
+        for time_s in np.arange(0.0, 20.0, 0.7):
+            where = studio.plate._looked_up(float(time_s))
+            assert where.min() >= 0.0
+            assert (where.max(axis=(0, 1)) <= np.array(studio.plate.size) - 1).all()
+
+
 @pytest.fixture(scope="module")
 def swing_frames() -> "Frames":
     dials = replace(
