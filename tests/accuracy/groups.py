@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 from tests.accuracy.rows import ClipRow, Row
 
@@ -20,9 +19,19 @@ def _rate(clip: ClipRow) -> tuple[float, str]:
     return clip.frame_rate, f"{clip.frame_rate:.0f} a second"
 
 
+_EXPOSURE_EDGES = (1 / 125, 1 / 250, 1 / 500, 1 / 1000)
+_EXPOSURE_WORDS = (
+    "longer than 1/125 s",
+    "1/125 to 1/250",
+    "1/250 to 1/500",
+    "1/500 to 1/1000",
+    "shorter than 1/1000",
+)
+
+
 def _exposure(clip: ClipRow) -> tuple[float, str]:
-    share = Fraction(clip.exposure_s).limit_denominator(4000)
-    return -clip.exposure_s, f"1/{round(share.denominator / share.numerator)} s"
+    place = sum(clip.exposure_s <= edge for edge in _EXPOSURE_EDGES)
+    return float(place), _EXPOSURE_WORDS[place]
 
 
 _AZIMUTH_EDGES = (-6.0, -2.0, 2.0, 6.0)
@@ -44,11 +53,20 @@ def _build(clip: ClipRow) -> tuple[str, str]:
     return clip.build, clip.build
 
 
+_GIRTHS = ("slim", "middling", "broad")
+
+
+def _girth(clip: ClipRow) -> tuple[float, str]:
+    words = clip.dials.get("girth", "not told")
+    return float(_GIRTHS.index(words)) if words in _GIRTHS else 9.0, words
+
+
 FACTORS = (
     Factor("rate", "pictures a second", _rate),
     Factor("exposure", "exposure time", _exposure),
     Factor("azimuth", "camera off its ideal place", _azimuth),
-    Factor("build", "build of the golfer", _build),
+    Factor("build", "body of the golfer", _build),
+    Factor("girth", "girth of the golfer", _girth),
 )
 
 

@@ -207,6 +207,7 @@ def _where(one: Part) -> list[Block]:
     return [
         *figures.all_figures(one.name, one.tallies, one.rows),
         *figures.factor_figures(one.name, one.tallies, one.rows, one.clips),
+        tables.dial_table(one.clips, one.rows, one.tallies),
     ]
 
 

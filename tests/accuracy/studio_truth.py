@@ -98,22 +98,23 @@ def factors_of(dials: ClipDials) -> Factors:
         frame_rate=dials.film.fps,
         exposure_s=dials.film.exposure_s,
         azimuth_deg=dials.camera.azimuth_deg,
-        build=build_of(dials.golfer),
+        build=dials.golfer.body.value,
         dials=_other_dials(dials),
     )
 
 
-def build_of(golfer: GolferDials) -> str:
-    """Body and girth in words."""
+def girth_of(golfer: GolferDials) -> str:
+    """Girth in words; bodies differ besides."""
     if golfer.girth < SLIM:
-        return f"{golfer.body.value}, slim"
-    return f"{golfer.body.value}, broad" if golfer.girth > BROAD else golfer.body.value
+        return "slim"
+    return "broad" if golfer.girth > BROAD else "middling"
 
 
 def _other_dials(dials: ClipDials) -> dict[str, str]:
     """Dials in words, one group each, for the table of groups."""
     film, scene, swing, golfer = dials.film, dials.scene, dials.swing, dials.golfer
     return {
+        "girth": girth_of(golfer),
         "handed": golfer.handed.value,
         "background": scene.background.value,
         "sleeves": "long" if golfer.long_sleeves else "short",

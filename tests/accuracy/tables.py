@@ -7,7 +7,7 @@ from tests.accuracy.content import Table
 from tests.accuracy.correct_events import OWN_TOLERANCE_MS
 from tests.accuracy.rows import ClipRow, Kind, Row, Status
 from tests.accuracy.summary import ErrorSummary
-from tests.accuracy.tally import Tally, by_id, looked_for, share_of_correct_events
+from tests.accuracy.tally import Tally, by_id, looked_for, share_of_correct_events, tally
 from tests.accuracy.words import (
     NONE,
     STATUS_WORDS,
@@ -23,18 +23,18 @@ from tests.accuracy.words import (
 def glance_table(tallies: Sequence[Tally]) -> Table:
     """The few numbers for a hurried reader."""
     rows = []
-    for tally in tallies:
-        _, mean, _, median, p90, worst = _error_cells(tally.errors, tally.unit)
+    for one in tallies:
+        _, mean, _, median, p90, worst = _error_cells(one.errors, one.unit)
         rows.append(
             (
-                f"{name_of(tally.id)}, {UNIT_WORDS[tally.unit]}",
-                f"{tally.given} of {tally.true}",
+                f"{name_of(one.id)}, {UNIT_WORDS[one.unit]}",
+                f"{one.given} of {one.true}",
                 mean,
                 median,
                 p90,
                 worst,
-                f"{tally.inside.count} of {tally.inside.total}" if tally.inside.total else NONE,
-                str(tally.sure_wrong),
+                f"{one.inside.count} of {one.inside.total}" if one.inside.total else NONE,
+                str(one.sure_wrong),
             )
         )
     return Table(
@@ -61,15 +61,15 @@ def error_table(
 ) -> Table:
     """Errors against the ideal camera, or against the one that filmed, and coverage."""
     rows = []
-    for tally in tallies:
-        errors = tally.errors_actual if actual else tally.errors
-        inside = tally.inside_actual if actual else tally.inside
+    for one in tallies:
+        errors = one.errors_actual if actual else one.errors
+        inside = one.inside_actual if actual else one.inside
         rows.append(
             (
-                f"{name_of(tally.id)}, {UNIT_WORDS[tally.unit]}",
-                *_error_cells(errors, tally.unit),
+                f"{name_of(one.id)}, {UNIT_WORDS[one.unit]}",
+                *_error_cells(errors, one.unit),
                 share_words(inside),
-                NONE if actual else z_words(tally.z),
+                NONE if actual else z_words(one.z),
             )
         )
     headers = ("What", "n", "Mean", "RMSE", "Median size", "90 % below", "Worst")
@@ -123,18 +123,18 @@ def given_table(tallies: Sequence[Tally]) -> Table:
 def events_table(tallies: Sequence[Tally], rows: Sequence[Row]) -> Table:
     """Share of correct events by the published rule and by our tolerance."""
     lines = []
-    for tally in tallies:
-        if tally.kind is not Kind.INSTANT:
+    for one in tallies:
+        if one.kind is not Kind.INSTANT:
             continue
-        own = {key.value: value for key, value in OWN_TOLERANCE_MS.items()}[tally.id]
+        own = {key.value: value for key, value in OWN_TOLERANCE_MS.items()}[one.id]
         lines.append(
             (
-                name_of(tally.id),
-                share_words(tally.correct),
-                share_words(tally.correct_of_given),
+                name_of(one.id),
+                share_words(one.correct),
+                share_words(one.correct_of_given),
                 f"{own:.0f} ms",
-                share_words(tally.own),
-                share_words(tally.own_of_given),
+                share_words(one.own),
+                share_words(one.own_of_given),
             )
         )
     of_all, of_given = share_of_correct_events(rows)
@@ -228,6 +228,35 @@ def clip_table(clips: Sequence[ClipRow], rows: Sequence[Row]) -> Table:
         ),
         tuple(lines),
     )
+
+
+def dial_table(clips: Sequence[ClipRow], rows: Sequence[Row], tallies: Sequence[Tally]) -> Table:
+    """Everything else that was dialled: what was given and how far off, group by group."""
+    groups: dict[tuple[str, str], set[str]] = {}
+    for clip in clips:
+        for dial, words in clip.dials.items():
+            groups.setdefault((dial, words), set()).add(clip.clip)
+    chosen = [t for t in tallies if t.kind is Kind.CHECKPOINT]
+    lines = []
+    for (dial, words), names in sorted(groups.items()):
+        cells: list[str] = []
+        for tally_ in chosen:
+            own = [row for row in rows if row.id == tally_.id and row.clip in names]
+            cells.extend(_group_cells(own))
+        lines.append((f"{dial}: {words}", str(len(names)), *cells))
+    headers = [
+        f"{name_of(t.id)}: {what}" for t in chosen for what in ("given", "median size", "inside")
+    ]
+    return Table("Every other dial", ("Dial", "Clips", *headers), tuple(lines))
+
+
+def _group_cells(rows: Sequence[Row]) -> tuple[str, str, str]:
+    if not rows:
+        return NONE, NONE, NONE
+    one = tally(rows)
+    median = number(one.errors.median_size, one.unit) if one.errors else NONE
+    inside = f"{one.inside.count} of {one.inside.total}" if one.inside.total else NONE
+    return f"{one.given} of {one.true}", median, inside
 
 
 def share_inside(rows: Iterable[Row]) -> str:

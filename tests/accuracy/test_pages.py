@@ -1,56 +1,26 @@
 """Markdown and HTML: whole, escaped, and the same content."""
 
 import base64
-from html.parser import HTMLParser
+from pathlib import Path
 
+import cv2
+import numpy as np
 import pytest
+from playwright.sync_api import Browser
 
 from tests.accuracy.content import Bullets, Figure, Section, Table, Words
 from tests.accuracy.html import html_of
 from tests.accuracy.markdown import escaped, markdown_of, row_of
+from tests.accuracy.page_reader import read_page
+from tests.browser.accessible import assert_accessible
 
 NASTY = 'a <b> & "c" | d_e* `f` [g](h)'
-VOID = {"meta", "img", "br", "hr", "link", "input"}
 PNG = base64.b64decode(
     "iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAQAAAC1HAwCAAAAC0lEQVR42mNk+A8AAQUBAScY42YAAAAASUVORK5CYII="
 )
 
 
-class Nesting(HTMLParser):
-    """Refuses a page whose tags do not close in order; keeps its text, ids and links."""
-
-    def __init__(self) -> None:
-        super().__init__(convert_charrefs=True)
-        self.open: list[str] = []
-        self.text: list[str] = []
-        self.ids: list[str] = []
-        self.links: list[str] = []
-        self.sources: list[str] = []
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        if tag not in VOID:
-            self.open.append(tag)
-        named = dict(attrs)
-        self.ids.extend(value for key, value in attrs if key == "id" and value)
-        self.links.extend(value for key, value in attrs if key == "href" and value)
-        self.sources.extend(value for key, value in attrs if key == "src" and value)
-        assert tag != "img" or named.get("alt")
-
-    def handle_endtag(self, tag: str) -> None:
-        assert self.open.pop() == tag
-
-    def handle_data(self, data: str) -> None:
-        self.text.append(data)
-
-
-def parsed(page: str) -> Nesting:
-    """The page, read; raises ``AssertionError`` where it does not nest."""
-    nesting = Nesting()
-    nesting.feed(page)
-    nesting.close()
-    assert nesting.open == []
-    return nesting
-
+WIDE_PNG = cv2.imencode(".png", np.full((400, 1340, 3), 200, np.uint8))[1].tobytes()
 
 SECTIONS = [
     Section(
@@ -66,13 +36,13 @@ SECTIONS = [
 
 
 def test_the_page_nests_and_says_every_text_literally() -> None:
-    page = parsed(html_of(NASTY, NASTY, SECTIONS))
+    page = read_page(html_of(NASTY, NASTY, SECTIONS))
     assert page.text.count(NASTY) >= 9
     assert "b" not in page.open
 
 
 def test_links_lead_to_sections_and_nothing_is_fetched() -> None:
-    page = parsed(html_of("title", "facts", SECTIONS))
+    page = read_page(html_of("title", "facts", SECTIONS))
     assert {f"#{one}" for one in page.ids} >= set(page.links)
     assert len(set(page.ids)) == len(page.ids)
     assert all(source.startswith("data:image/png;base64,") for source in page.sources)
@@ -93,3 +63,17 @@ def test_markdown_keeps_signs_as_signs() -> None:
 def test_a_table_refuses_a_row_that_does_not_fit() -> None:
     with pytest.raises(ValueError, match="2 columns, but a row has 1"):
         Table("t", ("a", "b"), (("only one",),))
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_page_fits_and_is_accessible(browser: Browser, tmp_path: Path, width: int) -> None:
+    wide = Table("wide", tuple(f"column {i}" for i in range(14)), (("x " * 9,) * 14,), "note")
+    sections = [*SECTIONS, Section("More", (wide, Figure("wide", WIDE_PNG, "a line", "caption")))]
+    file = tmp_path / "report.html"
+    file.write_text(html_of("How far off", "facts", sections), encoding="utf-8")
+    page = browser.new_page(viewport={"width": width, "height": 800})
+    page.goto(file.as_uri())
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert_accessible(page, f"the report at {width}")
+    page.close()
