@@ -7,15 +7,17 @@ left-hander's is mirrored after everything here (``api.domain.mirror``).
 
 import math
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from api.domain.names import View
 from tests.studio.club import CLUB_LENGTH_M
-from tests.studio.dials import CameraDials, ClipDials, ClubName
-from tests.studio.pose import Array
+from tests.studio.dials import CameraDials, ClipDials, GolferDials, SwingDials
+from tests.studio.pose import Array, Joint, Pose
 from tests.studio.shake import Shake
+from tests.studio.swing.motion import make_motion
 
 NEAR_M, FAR_M = 0.4, 120.0
 """What the depth buffer spans."""
@@ -23,30 +25,35 @@ NEAR_M, FAR_M = 0.4, 120.0
 LONG_SIDE = {720: 1280, 1080: 1920}
 """Pixels along the long side for each short side."""
 
-# Where the golfer stands, metres inside the ball line: hands at address, and middle of the body.
-_HANDS_Y = {
-    ClubName.DRIVER: 0.66,
-    ClubName.IRON_5: 0.56,
-    ClubName.IRON_7: 0.52,
-    ClubName.WEDGE: 0.47,
-}
-_MIDDLE_BEHIND_HANDS = 0.24
 # Room wanted in the picture: what hangs below the ball, and the club's head above the hands when it
 # stands upright with the lead arm level (shoulder height is 0.82 of stature, after Drillis and
 # Contini), metres.
 _BELOW_M, _SHOULDER_SHARE, _ABOVE_M = 0.12, 0.82, 0.12
+_FLAT = np.array([1.0, 1.0, 0.0])
+
+
+_TRUNK = (Joint.LEAD_HIP, Joint.TRAIL_HIP, Joint.LEAD_SHOULDER, Joint.TRAIL_SHOULDER)
+
+
+@lru_cache(maxsize=64)
+def _address(golfer: GolferDials, swing: SwingDials) -> Pose:
+    """The golfer standing still over the ball."""
+    return make_motion(ClipDials("address", 0, golfer, replace(swing, unrest_m=0.0))).at(0.0)
 
 
 def hands_at_address(dials: ClipDials) -> Array:
-    """(3,) about where the hands are at address, on the ground plan; z is 0. The lens of a
+    """(3,) the ground below the middle of the wrists at address, metres. The lens of a
     down-the-line clip stands on the line through it.
     """
-    return np.array([0.0, _HANDS_Y[dials.swing.club], 0.0])
+    at = _address(dials.golfer, dials.swing).joints
+    middle: Array = (at[Joint.LEAD_WRIST] + at[Joint.TRAIL_WRIST]) / 2.0 * _FLAT
+    return middle
 
 
 def golfer_middle(dials: ClipDials) -> Array:
-    """(3,) about where the middle of the body stands on the ground plan; z is 0."""
-    middle: Array = hands_at_address(dials) + np.array([0.0, _MIDDLE_BEHIND_HANDS, 0.0])
+    """(3,) the ground below the middle of hips and shoulders at address, metres."""
+    at = _address(dials.golfer, dials.swing).joints
+    middle: Array = np.mean([at[joint] for joint in _TRUNK], axis=0) * _FLAT
     return middle
 
 

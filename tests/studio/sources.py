@@ -12,7 +12,7 @@ OWN = ("tests.studio", "api.domain")
 """Packages whose code is followed from import to import."""
 DATA = ("tests/studio/bodies/*.npz", "tests/studio/**/*.glsl")
 """Files that the code reads."""
-PARTS = ("av", "moderngl", "numpy", "scipy")
+PARTS = ("av", "moderngl", "numpy", "opencv-python-headless", "scipy")
 """Packages whose release may change a pixel, a sample or a number."""
 
 

@@ -8,8 +8,16 @@ from api.domain.names import View
 from api.domain.projection import Camera
 from tests.studio.camera import StudioCamera, golfer_middle, hands_at_address
 from tests.studio.club import CLUB_LENGTH_M
-from tests.studio.dials import CameraDials, ClipDials, ClubName, FilmDials, SwingDials
+from tests.studio.dials import (
+    CameraDials,
+    ClipDials,
+    ClubName,
+    FilmDials,
+    SwingDials,
+)
+from tests.studio.pose import Joint
 from tests.studio.shake import Shake
+from tests.studio.swing.motion import make_motion
 
 POINTS = np.random.default_rng(3).uniform((-0.9, -0.2, 0.0), (0.9, 1.3, 2.3), (60, 3))
 VIEWS = (View.FACE_ON, View.DOWN_THE_LINE)
@@ -164,9 +172,22 @@ def test_the_ideal_camera_is_square_level_still_and_straight() -> None:
         azimuth_deg=8, roll_deg=3, offset_m=0.2, shake_deg=1, distortion=-0.1, height_m=2.4
     )
     ideal = StudioCamera(ClipDials("ideal", 4, camera=dials)).ideal()
-    assert ideal.position == pytest.approx([0.0, ideal.position[1], 2.4])
+    middle = golfer_middle(ideal.dials)
+    assert ideal.position == pytest.approx([middle[0], middle[1] - 4.0, 2.4])
     assert ideal.axes(0.8) == pytest.approx(np.array([[1, 0, 0], [0, 0, -1], [0, 1, 0]]), abs=1e-12)
     assert (ideal.k1, ideal.shaken, ideal.down_deg) == (0.0, False, 0.0)
+
+
+def test_the_lens_stands_square_to_the_chest_or_on_the_line_through_the_hands() -> None:
+    face_on, behind = camera(view=View.FACE_ON), camera(view=View.DOWN_THE_LINE)
+    at = make_motion(face_on.dials).at(0.0).joints
+    wrists = (at[Joint.LEAD_WRIST] + at[Joint.TRAIL_WRIST]) / 2.0
+    hips = (at[Joint.LEAD_HIP] + at[Joint.TRAIL_HIP]) / 2.0
+    assert behind.position == pytest.approx([wrists[0] - 4.0, wrists[1], 1.0], abs=0.005)
+    assert behind.project(wrists, 0.0)[0] == pytest.approx(behind.centre[0], abs=2.0)
+    assert face_on.position[0] == pytest.approx(hips[0], abs=0.04)
+    # Wrists lie before the middle of the body, hips behind it.
+    assert wrists[1] < face_on.position[1] + 4.0 < hips[1]
 
 
 def test_the_short_side_sets_the_size() -> None:
