@@ -46,8 +46,13 @@ check: install ## style, types and import rules, Python and pages
 	$(NPM) run --silent test
 
 .PHONY: accuracy
-accuracy: install ## how far readings and instants are from the truth, on the rendered clips
-	@$(BIN)/python -m tests.accuracy $(if $(CLIPS),--clips $(CLIPS))
+accuracy: install ## how far instants and readings are from the truth: var/accuracy/report.html (QUICK=1 KEEP=1)
+	@$(BIN)/python -m tests.accuracy $(if $(QUICK),--quick) $(if $(KEEP),--keep) \
+		$(if $(STRANGERS),--strangers $(STRANGERS)) $(if $(AGAINST),--against $(AGAINST))
+
+.PHONY: accuracy-table
+accuracy-table: install ## README's accuracy table, from the report that is kept in git
+	@$(BIN)/python -m tests.accuracy --readme
 
 .PHONY: screenshots
 screenshots: install ## pictures of the pages, from a running demo, for the README
