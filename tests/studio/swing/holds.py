@@ -139,7 +139,11 @@ def fitting_bow(lie_deg: float, addressed: Callable[[float], Hold]) -> float:
     """
 
     def off(bow: float) -> float:
-        return float(np.degrees(np.arcsin(-addressed(bow).club[2, 2]))) - (lie_deg - TOE_UP_DEG)
+        try:
+            hold = addressed(bow)
+        except ValueError:  # standing so tall that the club hangs in the air
+            return 90.0 - lie_deg
+        return float(np.degrees(np.arcsin(-hold.club[2, 2]))) - (lie_deg - TOE_UP_DEG)
 
     low, high = -13.0, 12.0
     first, last = off(low), off(high)

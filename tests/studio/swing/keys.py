@@ -51,19 +51,33 @@ class Trunk:
     foot_turn: float
 
 
+LEAST_KNEE_FLEX_DEG = {
+    Phase.ADDRESS: 20.0,
+    Phase.PAST_TRAIL_LEG: 18.0,
+    Phase.ARM_PARALLEL: 16.0,
+    Phase.TOP: 15.0,
+    Phase.ARM_PARALLEL_DOWN: 15.0,
+    Phase.DELIVERY: 13.0,
+    Phase.IMPACT: 9.0,
+    Phase.THROUGH: 6.0,
+    Phase.FINISH: 5.0,
+}
+"""Neither knee is straighter than this at a key: the pelvis is lowered until it holds. At address
+12 to 30 degrees is common practice."""
+
 TRUNK_CHANNELS = tuple(field.name for field in fields(Trunk))
 
 TRUNKS: dict[Phase, Trunk] = {
     #                             sway   back   drop  p.turn p.tilt c.turn c.tilt bend head h.tilt reach   heel foot
-    Phase.ADDRESS: Trunk(0.000, 0.135, 0.060, 0, 22, 0, 36, 4, 0, 38, 14, 10, 0, 0),
-    Phase.PAST_TRAIL_LEG: Trunk(-0.012, 0.135, 0.062, 14, 22, 36, 36, 3, 4, 38, 18, 8, 0, 0),
-    Phase.ARM_PARALLEL: Trunk(-0.018, 0.132, 0.062, 30, 22, 66, 36, 2, 9, 38, 22, 2, 0, 0),
-    Phase.TOP: Trunk(-0.010, 0.128, 0.062, 42, 21, 88, 36, 1, 14, 38, 26, -8, 0, 0),
-    Phase.ARM_PARALLEL_DOWN: Trunk(0.035, 0.128, 0.075, 16, 22, 60, 36, 5, 12, 38, 24, -4, 0, 0),
-    Phase.DELIVERY: Trunk(0.060, 0.120, 0.068, -14, 22, 16, 37, 8, 10, 38, 20, 4, 5, 0),
-    Phase.IMPACT: Trunk(0.075, 0.110, 0.062, -36, 22, -16, 38, 9, 8, 38, 18, 14, 14, 4),
-    Phase.THROUGH: Trunk(0.100, 0.090, 0.040, -62, 18, -52, 33, 13, -2, 36, 6, 22, 34, 14),
-    Phase.FINISH: Trunk(0.150, 0.020, 0.020, -96, 4, -118, 6, 6, -78, 8, 0, 16, 72, 34),
+    Phase.ADDRESS: Trunk(0.000, 0.135, 0.020, 0, 22, 0, 36, 4, 0, 38, 14, 10, 0, 0),
+    Phase.PAST_TRAIL_LEG: Trunk(-0.012, 0.135, 0.022, 14, 22, 36, 37, 3, 4, 38, 18, 8, 0, 0),
+    Phase.ARM_PARALLEL: Trunk(-0.018, 0.132, 0.023, 30, 23, 66, 40, 2, 9, 38, 22, 2, 0, 0),
+    Phase.TOP: Trunk(-0.010, 0.128, 0.023, 42, 24, 88, 43, 1, 14, 38, 26, -8, 0, 0),
+    Phase.ARM_PARALLEL_DOWN: Trunk(0.035, 0.128, 0.038, 16, 23, 60, 40, 5, 12, 38, 24, -4, 0, 0),
+    Phase.DELIVERY: Trunk(0.060, 0.120, 0.034, -14, 22, 16, 38, 8, 10, 38, 20, 4, 5, 0),
+    Phase.IMPACT: Trunk(0.075, 0.110, 0.026, -36, 22, -16, 38, 9, 8, 38, 18, 14, 14, 4),
+    Phase.THROUGH: Trunk(0.100, 0.090, 0.012, -62, 18, -52, 33, 13, -2, 36, 6, 22, 34, 14),
+    Phase.FINISH: Trunk(0.150, 0.020, 0.006, -96, 4, -118, 6, 6, -78, 8, 0, 16, 72, 34),
 }
 
 PUBLISHED_TOP_CHEST_TURN_DEG = (60.0, 100.0)

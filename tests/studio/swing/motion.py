@@ -1,5 +1,6 @@
 """The whole clip as a function of time: ``make_motion(dials).at(time_s)``."""
 
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -20,17 +21,21 @@ from tests.studio.swing.holds import (
 )
 from tests.studio.swing.keys import (
     BALL_FROM_MIDDLE_M,
+    LEAST_KNEE_FLEX_DEG,
     STANCE_M,
     TRUNK_CHANNELS,
     Phase,
     Trunk,
     trunk,
 )
-from tests.studio.swing.skeleton import Posture, Skeleton, Stance
+from tests.studio.swing.skeleton import SIDES, Posture, Skeleton, Stance
 from tests.studio.swing.timing import RETURN_PHASE, Schedule, make_schedule, phase_curve
 from tests.studio.swing.turns import Matrix, Vector
 
 TRIGGER_M, TRIGGER_S = 0.022, 0.22
+FORGET_S = 0.8
+"""After a swing that stopped at the top the pelvis goes back with it in this time."""
+
 BALL_SPEED_M_PER_S, BALL_LAUNCH_DEG = 50.0, 16.0
 NEXT_BALL_PHASE = 8.7
 """On the way back to address the next ball lies there."""
@@ -94,9 +99,11 @@ class SwingMotion:
     def at(self, time_s: float) -> Pose:
         phase = self.phase_at(time_s)
         values = {name: float(curve(phase)) for name, curve in self._trunk.items()}
-        trigger, turn = self._small_moves(time_s, phase)
-        skeleton = self._stood(Trunk(**values), trigger, turn)
-        wrist = skeleton.place("upperarm01.L") + self._wrist(phase)
+        trigger, unrest, turn = self._small_moves(time_s, phase)
+        skeleton = self._stood(Trunk(**values), trigger + unrest, turn)
+        # The pelvis leads and the hands wait: at first the arms take up the trigger's shift.
+        waiting = (1.0 - _smooth(phase / 1.5)) * trigger
+        wrist = skeleton.place("upperarm01.L") + self._wrist(phase) - waiting
         frame: Matrix = self._club_turn(phase).as_matrix()
         butt = wrist - self._grip.wrist_from_butt(frame)
         skeleton.hold("lead", frame, butt, self._lead_pole(phase))
@@ -107,8 +114,8 @@ class SwingMotion:
 
     def _solve(self) -> None:
         dials = self._dials.swing
-        trunks = {phase: trunk(phase, dials) for phase in Phase}
         self._origin = np.zeros(3)
+        trunks = {phase: self._knees_bent(phase, trunk(phase, dials)) for phase in Phase}
         ball_x = BALL_FROM_MIDDLE_M[dials.club] * self._size
 
         def addressed(bow: float) -> tuple[Hold, Vector]:
@@ -116,7 +123,7 @@ class SwingMotion:
             return address_hold(self._grip, dials, shoulder, ball_x)
 
         bow = fitting_bow(LIE_DEG[dials.club], lambda bow: addressed(bow)[0])
-        trunks = {phase: _bowed(values, bow) for phase, values in trunks.items()}
+        trunks = {p: self._knees_bent(p, _bowed(values, bow)) for p, values in trunks.items()}
         shoulders = {phase: self._shoulder(values) for phase, values in trunks.items()}
         address, ball = (
             addressed(0.0)
@@ -124,15 +131,46 @@ class SwingMotion:
             else address_hold(self._grip, dials, shoulders[Phase.ADDRESS], ball_x)
         )
         before = trunks[Phase.IMPACT]
+
+        def reaching(out: float) -> Trunk:
+            return self._knees_bent(Phase.IMPACT, _reaching(before, out))
+
         impact, out = impact_hold(
-            self._grip, dials, address, ball, lambda out: self._shoulder(_reaching(before, out))
+            self._grip, dials, address, ball, lambda out: self._shoulder(reaching(out))
         )
-        trunks[Phase.IMPACT] = _reaching(before, out)
+        trunks[Phase.IMPACT] = reaching(out)
         self.bow_deg, self.impact_reach = bow, out
         holds = all_holds(self._grip, dials, shoulders, ball, address, impact)
         self._origin = np.array([ball[0], ball[1], 0.0])
         self._ball_height = float(ball[2])
         self._make_curves(trunks, holds)
+
+    def _knees_bent(self, phase: Phase, values: Trunk) -> Trunk:
+        """The posture lowered until the straighter knee has the key's least flex."""
+        body = self.body
+        least = np.cos(np.radians(LEAST_KNEE_FLEX_DEG[phase]))
+        bones = [
+            (
+                body.length(f"upperleg01.{t}", f"lowerleg01.{t}"),
+                body.length(f"lowerleg01.{t}", f"foot.{t}"),
+            )
+            for t in SIDES.values()
+        ]
+        longest = [np.sqrt(a * a + b * b + 2.0 * a * b * least) for a, b in bones]
+        lowered = values
+        for _ in range(60):
+            skeleton = self._stood(lowered)
+            over = max(
+                float(
+                    np.linalg.norm(skeleton.place(f"upperleg01.{t}") - skeleton.place(f"foot.{t}"))
+                )
+                - longest[i]
+                for i, t in enumerate(SIDES.values())
+            )
+            if over <= 1e-4:
+                break
+            lowered = replace(lowered, drop=lowered.drop + over / self._size)
+        return lowered
 
     def _shoulder(self, values: Trunk) -> Vector:
         """Lead shoulder of a posture, (3,)."""
@@ -164,21 +202,20 @@ class SwingMotion:
         place: Vector = way / np.linalg.norm(way) * float(self._span(phase))
         return place
 
-    def _small_moves(self, time_s: float, phase: float) -> tuple[Vector, float]:
-        """Trigger and unrest: the pelvis's move (3,), metres, and the chest's turn, degrees."""
+    def _small_moves(self, time_s: float, phase: float) -> tuple[Vector, Vector, float]:
+        """Trigger's and unrest's move of the pelvis, (3,) each, metres; the chest's turn, degrees."""
         swing = self._dials.swing
-        start = max((s for s in self.schedule.starts_s if s - TRIGGER_S <= time_s), default=None)
+        strength = (1.0 - swing.no_trigger) * (1.0 - swing.hands_first)
         move = np.zeros(3)
-        if start is not None:
+        for start, end in zip(self.schedule.starts_s, self.schedule.ends_s, strict=True):
             on = _smooth((time_s - (start - TRIGGER_S)) / TRIGGER_S)
-            off = 1.0 - _smooth((phase - Phase.TOP) / 2.0)
-            strength = (1.0 - swing.no_trigger) * (1.0 - swing.hands_first)
-            move[0] -= TRIGGER_M * self._size * strength * on * off
+            gone = max(_smooth((phase - Phase.TOP) / 2.0), _smooth((time_s - end) / FORGET_S))
+            move[0] -= TRIGGER_M * self._size * strength * on * (1.0 - gone) * (time_s < end + 1.0)
         slow = 2.0 * np.pi * np.array([0.23, 0.31, 0.47])
         waves = np.sin(slow * time_s + self._unrest)
         calm = swing.unrest_m / 3.0
-        move[:2] += calm * waves[:2].sum(axis=1)
-        return move, float(np.degrees(calm * waves[2].sum() / 0.6))
+        unrest = np.array([*(calm * waves[:2].sum(axis=1)), 0.0])
+        return move, unrest, float(np.degrees(calm * waves[2].sum() / 0.6))
 
     def _stood(
         self, values: Trunk, move: Vector | None = None, chest_more: float = 0.0
@@ -268,18 +305,15 @@ def _shifted(stance: Stance, origin: Vector) -> Stance:
 
 def _bowed(values: Trunk, more_deg: float) -> Trunk:
     """The posture bent further forward; upright ones (the finish) hardly."""
-    changed = {name: getattr(values, name) for name in TRUNK_CHANNELS}
     share = min(values.chest_tilt / 36.0, 1.0) ** 2
-    changed["chest_tilt"] += share * more_deg
-    return Trunk(**changed)
+    return replace(values, chest_tilt=values.chest_tilt + share * more_deg)
 
 
 def _reaching(values: Trunk, reach: float) -> Trunk:
     """The posture reaching for the ball: 1 is 5 cm with the pelvis and 4 degrees with the chest."""
-    changed = {name: getattr(values, name) for name in TRUNK_CHANNELS}
-    changed["back"] -= 0.05 * reach
-    changed["chest_tilt"] += 4.0 * reach
-    return Trunk(**changed)
+    return replace(
+        values, back=values.back - 0.05 * reach, chest_tilt=values.chest_tilt + 4.0 * reach
+    )
 
 
 def _curve(phases: object, values: Array) -> Akima1DInterpolator:

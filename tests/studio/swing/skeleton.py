@@ -37,7 +37,7 @@ PALM_M = 0.024
 
 CURL_DEG = (58.0, 75.0, 55.0)
 SPINE = ("spine05", "spine04", "spine03", "spine02", "spine01")
-REACH = 0.992
+REACH = 0.9993
 """Largest share of its length a limb is stretched to."""
 
 

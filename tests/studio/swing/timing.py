@@ -26,13 +26,14 @@ PAUSE_PHASE = {KeyframeId.LEAD_ARM_PARALLEL: Phase.ARM_PARALLEL, KeyframeId.TOP:
 @dataclass(frozen=True, slots=True)
 class Schedule:
     """``times_s`` and ``phases`` are the nodes of the curve; ``starts_s`` and ``impacts_s`` one a
-    swing (no impact where a swing stops at the top).
+    swing (no impact where a swing stops at the top); ``ends_s`` when each one's hold is over.
     """
 
     times_s: tuple[float, ...]
     phases: tuple[float, ...]
     starts_s: tuple[float, ...]
     impacts_s: tuple[float, ...]
+    ends_s: tuple[float, ...]
     duration_s: float
 
 
@@ -41,7 +42,7 @@ def make_schedule(dials: SwingDials) -> Schedule:
     if dials.pause_s and dials.pause_at not in PAUSE_PHASE:
         raise ValueError(f"a swing can pause at {', '.join(PAUSE_PHASE)}, not {dials.pause_at}")
     nodes: list[tuple[float, float]] = [(0.0, 0.0)]
-    starts, impacts = [], []
+    starts, impacts, ends = [], [], []
     now = dials.lead_in_s
     for number in range(dials.swings):
         now = _waggles(nodes, now, dials)
@@ -50,10 +51,11 @@ def make_schedule(dials: SwingDials) -> Schedule:
         if impact is not None:
             impacts.append(impact)
         now = _stay(nodes, now, dials.hold_s)
+        ends.append(now)
         if number + 1 < dials.swings:
             now = _return(nodes, now, dials)
     times, phases = zip(*nodes, strict=True)
-    return Schedule(times, phases, tuple(starts), tuple(impacts), now)
+    return Schedule(times, phases, tuple(starts), tuple(impacts), tuple(ends), now)
 
 
 def phase_curve(schedule: Schedule) -> PchipInterpolator:
