@@ -42,7 +42,10 @@ WIDTH = 118
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command; returns the exit status (1: clips were measured, but none could be scored)."""
-    chosen = _parser().parse_args(arguments)
+    parser = _parser()
+    chosen = parser.parse_args(arguments)
+    if chosen.keep and chosen.quick:
+        parser.error("--keep keeps the whole report; it does not go with --quick")
     console = Console() if sys.stdout.isatty() else Console(width=WIDTH)
     if chosen.readme:
         changed = rewrite_readme()
