@@ -11,6 +11,7 @@ from rich.console import Console
 from rich.table import Table
 
 from tests.studio.dials import ClipDials
+from tests.studio.kept import FOLDER, KEPT
 from tests.studio.sets import Set, SetIsClosed, dials_of, frames_of, quick, standard
 
 app = typer.Typer(
@@ -61,6 +62,18 @@ def render(
         made = [make_clip(dials, to) for dials in clips]
     for video, truth in made:
         console.print(f"{video}\n{truth}", soft_wrap=True)
+
+
+@app.command()
+def keep(
+    to: Annotated[Path, typer.Option(help="The folder of the clips in the repository.")] = FOLDER,
+) -> None:
+    """Make the clips that the repository keeps, anew."""
+    from tests.studio.clip import make_clip  # noqa: PLC0415 - drawing is slow to load
+
+    for dials in KEPT:
+        video, truth = make_clip(dials, to)
+        console.print(f"{video.name}: {video.stat().st_size} and {truth.stat().st_size} bytes")
 
 
 @app.command()

@@ -32,6 +32,7 @@ SHOE_SOLE_M = 0.03
 
 SLEEVE_M = 0.006
 HAIR_M = 0.012
+SHOE_M, SHOE_SMOOTHINGS = 0.008, 12
 
 Floats = NDArray[np.float32]
 Ints = NDArray[np.int32]
@@ -99,6 +100,8 @@ def load_body(dials: GolferDials) -> Body:
     outward = vertex_normals(vertices, triangles)
     colours, swell = _dress(raw, vertices, joints, names, weights, bones, dials)
     vertices = vertices + outward * swell[:, None]
+    shoe = (raw["C"] == SHOE).all(axis=1) & (raw["part"] == PART_BODY)
+    vertices = _as_shoes(vertices, triangles, shoe)
     return Body(
         vertices=vertices.astype(np.float32),
         normals=vertex_normals(vertices, triangles).astype(np.float32),
@@ -162,6 +165,32 @@ def _with_girth(
         share = np.clip(((vertices - start) * axis).sum(axis=1) / long, 0.0, 1.0)
         nearest = start + share[:, None] * axis
         moved += weights[:, slot, None] * (nearest + girth * (vertices - nearest))
+    return moved
+
+
+def _as_shoes(
+    vertices: NDArray[np.float64], triangles: Ints, shoe: NDArray[np.bool_]
+) -> NDArray[np.float64]:
+    """The mesh has bare feet, painted: smooth the toes into one and give them a shoe's thickness.
+
+    The sole stays where it was, so that the feet still stand on the ground.
+    """
+    edges = np.concatenate([triangles[:, [0, 1]], triangles[:, [1, 2]], triangles[:, [2, 0]]])
+    edges = edges[shoe[edges].all(axis=1)]
+    moved = vertices.copy()
+    for _ in range(SHOE_SMOOTHINGS):
+        total, count = np.zeros_like(moved), np.zeros(len(moved))
+        for one, other in (edges.T, edges.T[::-1]):
+            np.add.at(total, one, moved[other])
+            np.add.at(count, one, 1.0)
+        some = count > 0
+        moved[some] = total[some] / count[some, None]
+    moved[shoe] += SHOE_M * vertex_normals(moved, triangles)[shoe]
+    sole = float(vertices[shoe, 2].min())
+    depth = float(np.median(vertices[shoe, 2])) - sole
+    low = shoe & (vertices[:, 2] < sole + 0.35 * depth)
+    moved[low, 2] = np.minimum(moved[low, 2], vertices[low, 2])
+    moved[shoe, 2] = np.maximum(moved[shoe, 2], sole)
     return moved
 
 
