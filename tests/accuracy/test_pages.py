@@ -20,7 +20,17 @@ PNG = base64.b64decode(
 )
 
 
-WIDE_PNG = cv2.imencode(".png", np.full((400, 1340, 3), 200, np.uint8))[1].tobytes()
+WIDE_PICTURE = cv2.imencode(".png", np.full((400, 1340, 3), 200, np.uint8))[1].tobytes()
+WIDE = [
+    Figure("wide", WIDE_PICTURE, "a grey field", "caption"),
+    Figure(
+        "case",
+        cv2.imencode(".jpg", np.full((720, 1158, 3), 99, np.uint8))[1].tobytes(),
+        "a case",
+        "caption",
+        "jpeg",
+    ),
+]
 
 SECTIONS = [
     Section(
@@ -69,7 +79,7 @@ def test_a_table_refuses_a_row_that_does_not_fit() -> None:
 @pytest.mark.parametrize("width", [390, 1280])
 def test_the_page_fits_and_is_accessible(browser: Browser, tmp_path: Path, width: int) -> None:
     wide = Table("wide", tuple(f"column {i}" for i in range(14)), (("x " * 9,) * 14,), "note")
-    sections = [*SECTIONS, Section("More", (wide, Figure("wide", WIDE_PNG, "a line", "caption")))]
+    sections = [*SECTIONS, Section("More", (wide, *WIDE))]
     file = tmp_path / "report.html"
     file.write_text(html_of("How far off", "facts", sections), encoding="utf-8")
     page = browser.new_page(viewport={"width": width, "height": 800})
