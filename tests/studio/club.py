@@ -33,6 +33,7 @@ FACE_FROM_HOSEL_M = 0.042
 GRIP_RADIUS_M = (0.0135, 0.0095)
 SHAFT_RADIUS_M = (0.0076, 0.0047)
 
+GRAPHITE = (46, 48, 54)
 RUBBER, STEEL, HEAD, WOOD = (26, 26, 28), (176, 180, 186), (150, 154, 160), (32, 34, 42)
 
 
@@ -60,7 +61,7 @@ def load_club(name: ClubName) -> Club:
     down = np.array([0.0, -np.cos(lie), np.sin(lie)])
     pieces = [
         _tube(0.0, GRIP_LENGTH_M, *GRIP_RADIUS_M, RUBBER),
-        _tube(GRIP_LENGTH_M, float(hosel[2]) + 0.02, *SHAFT_RADIUS_M, STEEL),
+        _tube(GRIP_LENGTH_M, float(hosel[2]) + 0.02, *SHAFT_RADIUS_M, _shaft(name)),
         _driver_head(hosel, toe, down) if name is ClubName.DRIVER else _blade(hosel, toe, down),
     ]
     vertices, triangles, colours = _joined(pieces)
@@ -78,6 +79,11 @@ def load_club(name: ClubName) -> Club:
             ClubPoint.FACE: hosel + FACE_FROM_HOSEL_M * toe + np.array([0.008, 0.0, 0.0]),
         },
     )
+
+
+def _shaft(name: ClubName) -> tuple[int, int, int]:
+    """Drivers have dark graphite shafts, irons bright steel ones: common practice."""
+    return GRAPHITE if name is ClubName.DRIVER else STEEL
 
 
 Piece = tuple[NDArray[np.float64], NDArray[np.int32], tuple[int, int, int]]
