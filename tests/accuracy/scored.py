@@ -59,7 +59,7 @@ def unread_checkpoints(clips: Sequence[TrueClip]) -> list[str]:
     """Checkpoints whose truth is known and that the pipeline has no reading for."""
     read = {checkpoint.value for checkpoint in CHECKPOINTS}
     known = {
-        name
+        name.partition(" at ")[0].partition(",")[0]
         for clip in clips
         for swing in clip.swings
         for name, value in swing.checkpoints.items()

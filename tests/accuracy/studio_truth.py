@@ -62,14 +62,10 @@ def _instant(at: InstantTruth | Absent) -> TrueInstant | truths.Absent:
 def key_of(one: CheckpointTruth) -> str:
     """The checkpoint's id for the number that a reading of it means; longer for the others.
 
-    A reading is the main part (no ``part``) at its checkpoint's own instant, where the pipeline has one.
+    A reading is the main part (no ``part``) at the instant at which the pipeline reads it.
     """
-    read = {checkpoint.value for checkpoint in CheckpointId}
-    own = one.id.value not in read or one.at in {
-        "",
-        CHECKPOINTS[CheckpointId(one.id.value)].keyframe,
-    }
-    if own and not one.part:
+    read = {checkpoint.value: CHECKPOINTS[checkpoint].keyframe.value for checkpoint in CheckpointId}
+    if not one.part and one.at in {"", read.get(one.id.value, "")}:
         return one.id.value
     at = f" at {one.at}" if one.at else ""
     return f"{one.id.value}{at}" + (f", {one.part}" if one.part else "")
