@@ -55,7 +55,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     started = time.perf_counter()
     standard = standard_clips(only_quick=chosen.quick)
     before = _before(chosen.against, out)
-    plan = Plan(out, OUT / "measured", before, studio_version(), quick=chosen.quick)
+    plan = Plan(out, OUT / "measured", before, studio_version(), chosen.quick, started)
     done = run(plan, standard, _strangers(chosen.strangers, quick=chosen.quick), _bars)
     _tell(done, console, time.perf_counter() - started)
     if chosen.keep:

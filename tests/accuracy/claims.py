@@ -32,7 +32,7 @@ HOW_TO_READ: tuple[Block, ...] = (
         (
             (
                 "Truth is computed from the rendered golfer's geometry by code that shares nothing with the "
-                "measuring but the definitions, and both are held to cases worked by hand."
+                "measuring but the names of things, and both are held to cases worked by hand."
             ),
             (
                 "The clips of this report come from seeds set apart. Practice seeds are for building, "

@@ -21,9 +21,9 @@ from tests.accuracy.words import (
 
 
 def glance_table(tallies: Sequence[Tally]) -> Table:
-    """The few numbers for a hurried reader."""
+    """The few numbers for a hurried reader, readings first."""
     rows = []
-    for one in tallies:
+    for one in sorted(tallies, key=lambda one: one.kind is Kind.INSTANT):
         _, mean, _, median, p90, worst = _error_cells(one.errors, one.unit)
         rows.append(
             (
