@@ -22,8 +22,9 @@ RENDERED_ONLY: tuple[Block, ...] = (
         )
     ),
     Words(
-        "Body points alone are also looked at on photographs, in the section on real pictures, as far as "
-        "photographs with a usable licence allow. No film of a real golfer with known truth was available."
+        "What photographs and clicked tracks of real people can show is in the section on real pictures: "
+        "body points, people found and invented, the shape of real swings. No film of a real golfer with a "
+        "usable licence could be had, and none with known truth."
     ),
 )
 
