@@ -270,7 +270,7 @@ def all_holds(
         dials.top_arm_deg + 12.0 * lift - 6.0 * roll,
     )
     top_shaft = np.array([0.86, -0.20 + 0.25 * roll, 0.34 + 0.2 * lift])
-    start_shaft = np.array([-0.88, -0.20 + 0.75 * roll, -0.40 + 0.75 * early])
+    start_shaft = np.array([-0.93, -0.22 + 0.75 * roll, -0.27 + 0.62 * early])
     start_face = np.array([0.35, -0.75 + 0.25 * roll, -0.45 + 1.1 * roll])
     shoulder = shoulders[Phase.ARM_PARALLEL]
     holds: dict[float, Hold] = {

@@ -11,7 +11,7 @@ from api.domain.names import KeyframeId
 from tests.studio.dials import SwingDials
 from tests.studio.swing.keys import Phase
 
-BACKSWING_SHARES = {Phase.PAST_TRAIL_LEG: 0.37, Phase.ARM_PARALLEL: 0.69, Phase.TOP: 1.0}
+BACKSWING_SHARES = {Phase.PAST_TRAIL_LEG: 0.34, Phase.ARM_PARALLEL: 0.69, Phase.TOP: 1.0}
 DOWNSWING_SHARES = {Phase.ARM_PARALLEL_DOWN: 0.49, Phase.DELIVERY: 0.79, Phase.IMPACT: 1.0}
 THROUGH_S, FINISH_S = 0.105, 0.62
 """After impact."""
