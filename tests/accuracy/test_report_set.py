@@ -79,6 +79,7 @@ MEMBERS: Mapping[str, set[object]] = {
     "swing.swings": {1, 2, 3},
     "swing.stop_at_top": {True, False},
     "swing.ball": {True, False},
+    "swing.dark_shaft": {True, False},
     "camera.view": set(View),
     "camera.portrait": {True, False},
     "film.short_side": {720, 1080},

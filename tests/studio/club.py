@@ -52,16 +52,17 @@ class Club:
     points: dict[ClubPoint, NDArray[np.float64]]
 
 
-def load_club(name: ClubName) -> Club:
-    """The club called ``name``."""
+def load_club(name: ClubName, *, dark_shaft: bool = False) -> Club:
+    """The club called ``name``, its shaft of bright steel or of dark graphite."""
     length = CLUB_LENGTH_M[name]
     hosel = np.array([0.0, 0.0, length - HOSEL_FROM_SOLE_M])
     lie = np.radians(LIE_DEG[name])
     toe = np.array([0.0, np.sin(lie), np.cos(lie)])
     down = np.array([0.0, -np.cos(lie), np.sin(lie)])
+    shaft = GRAPHITE if dark_shaft else STEEL
     pieces = [
         _tube(0.0, GRIP_LENGTH_M, *GRIP_RADIUS_M, RUBBER),
-        _tube(GRIP_LENGTH_M, float(hosel[2]) + 0.02, *SHAFT_RADIUS_M, _shaft(name)),
+        _tube(GRIP_LENGTH_M, float(hosel[2]) + 0.02, *SHAFT_RADIUS_M, shaft),
         _driver_head(hosel, toe, down) if name is ClubName.DRIVER else _blade(hosel, toe, down),
     ]
     vertices, triangles, colours = _joined(pieces)
@@ -79,11 +80,6 @@ def load_club(name: ClubName) -> Club:
             ClubPoint.FACE: hosel + FACE_FROM_HOSEL_M * toe + np.array([0.008, 0.0, 0.0]),
         },
     )
-
-
-def _shaft(name: ClubName) -> tuple[int, int, int]:
-    """Drivers have dark graphite shafts, irons bright steel ones: common practice."""
-    return GRAPHITE if name is ClubName.DRIVER else STEEL
 
 
 Piece = tuple[NDArray[np.float64], NDArray[np.int32], tuple[int, int, int]]

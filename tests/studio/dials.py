@@ -91,7 +91,7 @@ class SwingDials:
     ``pause_at`` / ``pause_s``: a stop of that length at an instant of the backswing or at the top.
     ``slow``: everything takes this many times as long (rehearsal). ``waggles``: small movements of
     the club before the start. ``swings``: how many in one file, ``gap_s`` apart.
-    ``stop_at_top``: the swing ends at the top. ``ball``: whether there is one.
+    ``dark_shaft``: graphite in place of bright steel. ``stop_at_top``: the swing ends at the top. ``ball``: whether there is one.
     """
 
     club: ClubName = ClubName.IRON_7
@@ -119,6 +119,7 @@ class SwingDials:
     lead_in_s: float = 0.9
     hold_s: float = 0.7
     unrest_m: float = 0.003
+    dark_shaft: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,7 +53,9 @@ class Studio:
         self._context = context
         self.plate = Plate(context, camera, self.light)
         self._golfer = Figure(context, clothed(load_body(dials.golfer), dials.golfer))
-        self._club = Thing(context, load_club(dials.swing.club), gloss=0.5)
+        self._club = Thing(
+            context, load_club(dials.swing.club, dark_shaft=dials.swing.dark_shaft), gloss=0.5
+        )
         self._ball = Thing(context, ball_mesh(), gloss=0.1)
         self._around = Surroundings(context, dials, camera, self.motion.duration_s)
         self._stage = Stage(context, camera, self.light, self._limbs)

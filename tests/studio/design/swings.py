@@ -12,7 +12,7 @@ from tests.studio.dials import ClubName, SwingDials
 
 _CLUBS = {ClubName.DRIVER: 8, ClubName.IRON_5: 7, ClubName.IRON_7: 10, ClubName.WEDGE: 7}
 _LEAST_FAULT = 0.15
-_WITH_A_FAULT, _WAGGLING, _WITHOUT_A_BALL = 8, 6, 8
+_WITH_A_FAULT, _WAGGLING, _WITHOUT_A_BALL, _DARK_SHAFTS = 8, 6, 8, 13
 # Longest first: those are filmed at low rates, as their cost asks.
 _KINDS = {
     "thrice": 1,
@@ -56,6 +56,7 @@ def swings(columns: Columns, light: Light) -> list[SwingDials]:
         lead_in_s=columns.spread(0.5, 1.1, by=columns.noise() - rate),
         hold_s=columns.spread(0.4, 0.8, by=columns.noise() - rate),
         unrest_m=columns.spread(0.001, 0.006),
+        dark_shaft=columns.chosen(_DARK_SHAFTS),
         **_kinds(columns, light),
     )
 
