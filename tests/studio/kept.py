@@ -50,7 +50,9 @@ SILENT = FilmDials(crf=24)
 RANGE = SceneDials(background=Background.RANGE, mat=True)
 
 KEPT = (
-    ClipDials("face_on_neutral", 101, MAN, SwingDials(), FACE_ON, HEARD, SceneDials()),
+    ClipDials(
+        "face_on_neutral", 101, MAN, SwingDials(dark_shaft=True), FACE_ON, HEARD, SceneDials()
+    ),
     ClipDials(
         "face_on_left_handed",
         102,

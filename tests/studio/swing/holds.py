@@ -34,15 +34,18 @@ DOWN_DEEPER_M = 0.32
 about 0.82 as wide as going up, the median of 38 annotated real swings."""
 
 SHAFT_LEAN = {
-    ClubName.DRIVER: 0.08,
-    ClubName.IRON_5: -0.05,
-    ClubName.IRON_7: -0.06,
-    ClubName.WEDGE: -0.07,
+    ClubName.DRIVER: 0.06,
+    ClubName.IRON_5: -0.02,
+    ClubName.IRON_7: -0.03,
+    ClubName.WEDGE: -0.04,
 }
 """Target part of the shaft's direction at address: irons have the hands a little ahead."""
 
 TOE_UP_DEG = 3.0
 """Shaft below the club's lie at address: hands hang a little low and the toe is up."""
+
+ADDRESS_ELBOW_DEG = 22.0
+"""Arms hang softly at address; the trail hand, lower on the grip, could not reach otherwise."""
 
 IMPACT_LEAN = {
     ClubName.DRIVER: 0.0,
@@ -106,7 +109,7 @@ def address_hold(
 
     ``shoulder``: lead shoulder (3,) with the feet's middle at the origin; ``ball_x`` in that frame.
     """
-    span = grip.span_m(max(dials.elbow_bend_deg, 6.0))
+    span = grip.span_m(max(dials.elbow_bend_deg, ADDRESS_ELBOW_DEG))
     lean = SHAFT_LEAN[dials.club]
     height = ball_height_m(dials.club)
     rest = FACE_AT_REST_M if dials.club is ClubName.DRIVER else height

@@ -69,15 +69,15 @@ TRUNK_CHANNELS = tuple(field.name for field in fields(Trunk))
 
 TRUNKS: dict[Phase, Trunk] = {
     #                             sway   back   drop  p.turn p.tilt c.turn c.tilt bend head h.tilt reach   heel foot
-    Phase.ADDRESS: Trunk(0.000, 0.135, 0.020, 0, 22, 0, 36, 4, 0, 38, 14, 10, 0, 0),
-    Phase.PAST_TRAIL_LEG: Trunk(-0.012, 0.135, 0.022, 14, 22, 36, 37, 3, 4, 38, 18, 8, 0, 0),
-    Phase.ARM_PARALLEL: Trunk(-0.018, 0.132, 0.023, 30, 23, 66, 40, 2, 9, 38, 22, 2, 0, 0),
-    Phase.TOP: Trunk(-0.010, 0.128, 0.023, 42, 24, 88, 43, 1, 14, 38, 26, -8, 0, 0),
-    Phase.ARM_PARALLEL_DOWN: Trunk(0.035, 0.128, 0.038, 16, 23, 60, 40, 5, 12, 38, 24, -4, 0, 0),
-    Phase.DELIVERY: Trunk(0.060, 0.120, 0.034, -14, 22, 16, 38, 8, 10, 38, 20, 4, 5, 0),
-    Phase.IMPACT: Trunk(0.075, 0.110, 0.026, -36, 22, -16, 38, 9, 8, 38, 18, 14, 14, 4),
-    Phase.THROUGH: Trunk(0.100, 0.090, 0.012, -62, 18, -52, 33, 13, -2, 36, 6, 22, 34, 14),
-    Phase.FINISH: Trunk(0.150, 0.020, 0.006, -96, 4, -118, 6, 6, -78, 8, 0, 16, 72, 34),
+    Phase.ADDRESS: Trunk(0.000, 0.135, 0.020, 0, 22, 0, 36, 6, 0, 38, 2, 12, 0, 0),
+    Phase.PAST_TRAIL_LEG: Trunk(-0.012, 0.135, 0.022, 14, 22, 36, 37, 5, 4, 38, 10, 8, 0, 0),
+    Phase.ARM_PARALLEL: Trunk(-0.018, 0.132, 0.023, 30, 23, 66, 40, 3, 9, 38, 18, 0, 0, 0),
+    Phase.TOP: Trunk(-0.010, 0.128, 0.023, 42, 24, 88, 43, 1, 14, 38, 22, -8, 0, 0),
+    Phase.ARM_PARALLEL_DOWN: Trunk(0.035, 0.128, 0.038, 16, 23, 60, 40, 6, 12, 38, 20, -4, 0, 0),
+    Phase.DELIVERY: Trunk(0.060, 0.120, 0.034, -14, 22, 16, 38, 11, 10, 38, 14, 4, 5, 0),
+    Phase.IMPACT: Trunk(0.075, 0.110, 0.026, -36, 22, -16, 38, 13, 8, 38, 10, 12, 14, 4),
+    Phase.THROUGH: Trunk(0.100, 0.090, 0.012, -62, 18, -66, 33, 16, -4, 36, -4, 20, 34, 14),
+    Phase.FINISH: Trunk(0.150, 0.020, 0.006, -96, 4, -118, 6, 6, -78, 8, 0, 14, 72, 34),
 }
 
 PUBLISHED_TOP_CHEST_TURN_DEG = (60.0, 100.0)
@@ -85,10 +85,10 @@ PUBLISHED_TOP_CHEST_TURN_DEG = (60.0, 100.0)
 upper torso (Meister et al. 2011, from memory): definitions differ; the dial stays inside."""
 
 BALL_FROM_MIDDLE_M = {
-    ClubName.DRIVER: 0.16,
-    ClubName.IRON_5: 0.06,
-    ClubName.IRON_7: 0.03,
-    ClubName.WEDGE: 0.00,
+    ClubName.DRIVER: 0.12,
+    ClubName.IRON_5: 0.03,
+    ClubName.IRON_7: 0.01,
+    ClubName.WEDGE: -0.01,
 }
 """Ball forward of the stance's middle, towards the target. Common practice."""
 

@@ -26,7 +26,7 @@ from tests.studio.swing.turns import (
 )
 
 SIDES = {"lead": "L", "trail": "R"}
-LEAD_GRIP_AT_M, TRAIL_GRIP_AT_M = 0.062, 0.140
+LEAD_GRIP_AT_M, TRAIL_GRIP_AT_M = 0.062, 0.130
 """Middle of each hand along the club from the butt end."""
 
 HAND_TO_SHAFT_DEG = 47.0
@@ -37,6 +37,9 @@ PALM_M = 0.024
 
 CURL_DEG = (58.0, 75.0, 55.0)
 SPINE = ("spine05", "spine04", "spine03", "spine02", "spine01")
+BLADE_DEG = 24.0
+"""How far a collar bone swings to let a hand reach: working value, about 7 cm at the shoulder."""
+
 REACH = 0.9993
 """Largest share of its length a limb is stretched to."""
 
@@ -218,18 +221,20 @@ class Skeleton:
     def hold(self, side: str, club: Matrix, butt: Vector, elbow_pole: Vector) -> Vector:
         """Close a hand round the club (frame (3, 3), butt end (3,)) and bring the arm to it.
 
-        Returns the wrist. A shoulder follows a target that is out of the arm's reach.
+        Returns the wrist. For a target out of the arm's reach the shoulder blade swings towards it;
+        what is then still lacking is added by moving the shoulder itself.
         """
         body, tag = self.body, SIDES[side]
         rest, held = self.grip_frames(side)
         hand = club @ rest.T
         along = LEAD_GRIP_AT_M if side == "lead" else TRAIL_GRIP_AT_M
         wrist = butt + club[:, 2] * along + hand @ (body.joint(f"wrist.{tag}") - held)
-        shoulder = self.place(f"upperarm01.{tag}")
         lengths = (
             body.length(f"upperarm01.{tag}", f"lowerarm01.{tag}"),
             body.length(f"lowerarm01.{tag}", f"wrist.{tag}"),
         )
+        self._swing_blade(tag, wrist, REACH * sum(lengths))
+        shoulder = self.place(f"upperarm01.{tag}")
         span = wrist - shoulder
         short = float(np.linalg.norm(span)) - REACH * sum(lengths)
         if short > 0.0:
@@ -246,6 +251,25 @@ class Skeleton:
         self.turn(f"wrist.{tag}", hand, wrist)
         self._curl(side, hand)
         return wrist
+
+    def _swing_blade(self, tag: str, wrist: Vector, reach: float) -> None:
+        """Turn the collar bone towards ``wrist`` until the arm reaches, by no more than a body can."""
+        start, shoulder = self.place(f"clavicle.{tag}"), self.place(f"upperarm01.{tag}")
+        if np.linalg.norm(wrist - shoulder) <= reach:
+            return
+        bone = shoulder - start
+        axis = unit(cross(bone, wrist - start))
+
+        def lacking(angle: float) -> float:
+            return float(np.linalg.norm(wrist - start - about(axis, angle) @ bone)) - reach
+
+        low, high = 0.0, np.radians(BLADE_DEG)
+        if lacking(high) < 0.0:
+            for _ in range(30):
+                middle = (low + high) / 2.0
+                low, high = (low, middle) if lacking(middle) < 0.0 else (middle, high)
+        now = self.rotations[self.body.index(f"clavicle.{tag}")]
+        self.turn(f"clavicle.{tag}", about(axis, high) @ now)
 
     def _curl(self, side: str, hand: Matrix) -> None:
         """Fingers round the grip, thumb along it."""

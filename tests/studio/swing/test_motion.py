@@ -146,6 +146,19 @@ def test_the_clubhead_stays_above_the_ground() -> None:
         assert min(float(pose.club[ClubPoint.HOSEL][2]) for pose in poses) > 0.0
 
 
+@pytest.mark.parametrize("name", ["neutral", "driver", "hands"])
+@pytest.mark.parametrize("body", list(BodyName))
+def test_shoulders_stay_in_their_girdle(name: str, body: BodyName) -> None:
+    """A shoulder was once drawn 12 cm out of place after the grip; blades swing, bones do not grow."""
+    dials = clip(SWINGS[name], GolferDials(body=body, stature_m=1.70))
+    motion, rest = make_motion(dials), load_body(dials.golfer)
+    across = rest.length("upperarm01.L", "upperarm01.R")
+    for time in np.linspace(0.0, motion.duration_s, 40):
+        joints = motion.at(time).joints
+        now = np.linalg.norm(joints[Joint.LEAD_SHOULDER] - joints[Joint.TRAIL_SHOULDER])
+        assert 0.78 * across < now < 1.06 * across
+
+
 def test_the_lead_arm_reaches() -> None:
     """The shoulder is not pulled out of place to reach the club by more than a few millimetres."""
     for swing in SWINGS.values():
