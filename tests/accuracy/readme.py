@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from api.domain.names import CheckpointId, KeyframeId
 from tests.accuracy.markdown import row_of
 from tests.accuracy.outline import STANDARD, Outline, SetOutline, read_outline
 from tests.accuracy.words import UNIT_WORDS, name_of, number
@@ -51,8 +52,14 @@ def table_of(outline: Outline) -> str:
 
 
 def _ordered(one: SetOutline) -> list[tuple[str, Mapping[str, Any]]]:
-    """Checkpoints first: they are what the student reads."""
-    return sorted(one.summary.items(), key=lambda item: item[1]["kind"] != "checkpoint")
+    """Checkpoints first, they are what the student reads; then the instants as they come."""
+    places = [*CheckpointId, *KeyframeId]
+    return sorted(one.summary.items(), key=lambda item: places.index(_known(item[0])))
+
+
+def _known(identifier: str) -> CheckpointId | KeyframeId:
+    known = {each.value: each for each in (*CheckpointId, *KeyframeId)}
+    return known[identifier]
 
 
 def _cells(identifier: str, summary: Mapping[str, Any]) -> tuple[str, ...]:

@@ -107,7 +107,7 @@ def _student_sends_over_a_bad_line(phone: Page, house: House) -> None:
     expect(phone.get_by_role("heading", name="Down-the-line")).to_be_visible()
     assert_accessible(phone, "what to film")
     phone.get_by_role("link", name="My clips").click()
-    fill_new_clip(phone, view="Face-on", clip=CLIPS / "dev_fo_neutral.mp4", note=QUESTION)
+    fill_new_clip(phone, view="Face-on", clip=CLIPS / "face_on_neutral.mp4", note=QUESTION)
     assert_accessible(phone, "new clip")
 
     line = Line(phone, pieces=1)

@@ -35,7 +35,7 @@ def test_killed_in_each_stage(place: Place, stage: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("stage", ["track", "committing"])
 def test_killed_while_really_measuring(place: Place, stage: str) -> None:
-    place.sender.clip = CLIPS / "dev_fo_neutral.mp4"
+    place.sender.clip = CLIPS / "face_on_neutral.mp4"
     real = "worker.pipeline:measure_clip"
     _, (clip_id,) = place.sender.send()
     place.start_sweeper()

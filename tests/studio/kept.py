@@ -50,13 +50,11 @@ SILENT = FilmDials(crf=24)
 RANGE = SceneDials(background=Background.RANGE, mat=True)
 
 KEPT = (
-    ClipDials(
-        "face_on_neutral", 101, MAN, SwingDials(dark_shaft=True), FACE_ON, HEARD, SceneDials()
-    ),
+    ClipDials("face_on_neutral", 101, WOMAN, SwingDials(), FACE_ON, HEARD, SceneDials()),
     ClipDials(
         "face_on_left_handed",
         102,
-        replace(WOMAN, handed=Hand.LEFT),
+        replace(HEAVY, handed=Hand.LEFT),
         SwingDials(backswing_s=0.92, downswing_s=0.30),
         FACE_ON,
         SILENT,
@@ -65,7 +63,7 @@ KEPT = (
     ClipDials(
         "face_on_pause",
         103,
-        SLEEVED,
+        replace(HEAVY, handed=Hand.LEFT),
         SwingDials(pause_at=KeyframeId.LEAD_ARM_PARALLEL, pause_s=1.5),
         FACE_ON,
         SILENT,
@@ -74,7 +72,7 @@ KEPT = (
     ClipDials(
         "face_on_rotated",
         104,
-        HEAVY,
+        WOMAN,
         SwingDials(),
         FACE_ON,
         replace(SILENT, rotation_deg=90),
@@ -93,7 +91,7 @@ KEPT = (
         "face_on_narrow",
         106,
         WOMAN,
-        SwingDials(hinge_deg=60.0),
+        SwingDials(hinge_deg=60.0, dark_shaft=True),
         replace(FACE_ON, azimuth_deg=-4.0),
         SILENT,
         SceneDials(background=Background.INDOOR, mat=True),
@@ -125,12 +123,12 @@ KEPT = (
         SILENT,
         SceneDials(),
     ),
-    ClipDials("down_the_line_neutral", 111, MAN, SwingDials(), BEHIND, HEARD, SceneDials()),
+    ClipDials("down_the_line_neutral", 111, WOMAN, SwingDials(), BEHIND, HEARD, SceneDials()),
     ClipDials(
         "down_the_line_roll",
         112,
         SLEEVED,
-        SwingDials(early_roll=0.9, butt_grips=-1.4),
+        SwingDials(early_roll=0.9, butt_grips=-1.4, dark_shaft=True),
         replace(BEHIND, azimuth_deg=2.0, roll_deg=-1.0),
         SILENT,
         RANGE,
@@ -138,7 +136,7 @@ KEPT = (
     ClipDials(
         "down_the_line_lift",
         113,
-        WOMAN,
+        MAN,
         SwingDials(arm_lift=0.8, butt_grips=2.6, club=ClubName.WEDGE),
         replace(BEHIND, offset_m=0.1),
         SILENT,

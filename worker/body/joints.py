@@ -80,13 +80,21 @@ class BodyTrack:
 
     @property
     def hands(self) -> Array:
-        """Track (n, 2) of the middle of the grip; of the hand seen better where they come apart."""
+        """Track (n, 2) of the middle of both hands."""
+        return np.asarray(self.xy[:, LEAD_HAND.start : LEAD_HAND.stop].mean(axis=1))
+
+    @property
+    def grip(self) -> Array:
+        """Track (n, 2) of the middle of the grip, for finding the club.
+
+        ``hands``, or the hand seen better where the two come apart: less even over time.
+        """
         lead, trail = self.xy[:, LEAD_HAND].mean(axis=1), self.xy[:, TRAIL_HAND].mean(axis=1)
         apart = np.linalg.norm(lead - trail, axis=1) / max(self.torso_px(), 1.0)
         doubt = np.clip((apart - TOGETHER) / (APART - TOGETHER), 0.0, 1.0)
         lead_better = self.seen[:, LEAD_HAND].mean(axis=1) >= self.seen[:, TRAIL_HAND].mean(axis=1)
         better = np.where(lead_better[:, None], lead, trail)
-        return np.asarray((1.0 - doubt)[:, None] * (lead + trail) / 2.0 + doubt[:, None] * better)
+        return np.asarray((1.0 - doubt)[:, None] * self.hands + doubt[:, None] * better)
 
     @property
     def shoulders(self) -> Array:

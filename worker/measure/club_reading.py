@@ -39,7 +39,7 @@ the end stands out by 0.01 m (working values; they move the point along the line
 def background(swing: SwingFrames) -> Image:
     """Picture without the moving golfer and club: median at equal steps of the hands' travel."""
     rows = [i for i, frame in enumerate(swing.track.frames) if int(frame) in swing.grays]
-    hands = swing.track.hands[rows]
+    hands = swing.track.grip[rows]
     travel = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(hands, axis=0), axis=1))])
     chosen = [rows[k] for k in spread_rows(travel, BACKGROUND_FRAMES)]
     return background_of([swing.grays[int(swing.track.frames[i])] for i in chosen])
@@ -77,11 +77,11 @@ def shaft_at_address(
 def _search(
     swing: SwingFrames, back: Image, rows: Sequence[int], masks: Sequence[Mask], club_px: float
 ) -> dict[int, Shaft | Missing]:
-    track = swing.track
+    track, grip = swing.track, swing.track.grip
     looks = [
         Look(
             gray=swing.grays[int(track.frames[i])],
-            hands=(float(track.hands[i, 0]), float(track.hands[i, 1])),
+            hands=(float(grip[i, 0]), float(grip[i, 1])),
             time_s=float(track.times_s[i]),
         )
         for i in rows

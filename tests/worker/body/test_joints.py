@@ -16,14 +16,14 @@ def _track(apart_px: float, *, lead_seen: float = 0.9, trail_seen: float = 0.4) 
 
 @pytest.mark.parametrize("apart", [0.0, 8.0, 20.0])
 def test_hands_that_are_together_are_both_believed(apart: float) -> None:
-    assert _track(apart).hands[0] == pytest.approx((200.0 + apart / 2.0, 300.0))
+    assert _track(apart).grip[0] == pytest.approx((200.0 + apart / 2.0, 300.0))
 
 
 def test_of_hands_that_came_apart_the_one_seen_better_is_believed() -> None:
     """Face-on at lead arm parallel the hidden trail hand was put at the lead elbow."""
-    assert _track(80.0).hands[0] == pytest.approx((200.0, 300.0))
+    assert _track(80.0).grip[0] == pytest.approx((200.0, 300.0))
     other = _track(80.0, lead_seen=0.3, trail_seen=0.9)
-    assert other.hands[0] == pytest.approx((280.0, 300.0))
+    assert other.grip[0] == pytest.approx((280.0, 300.0))
 
 
 def test_between_the_two_the_hands_move_without_a_jump() -> None:

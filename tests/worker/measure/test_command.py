@@ -48,7 +48,7 @@ def test_a_file_that_is_not_there_is_told_and_is_no_refusal(tmp_path: Path) -> N
 def test_a_clip_gives_json_and_pictures(tmp_path: Path) -> None:
     _need_weights()
     out, pictures = tmp_path / "out.json", tmp_path / "pictures"
-    clip = str(CLIPS / "dev_fo_rot.mp4")
+    clip = str(CLIPS / "face_on_rotated.mp4")
     options = [*FACE_ON, "--club-length", "0.94", "--json", str(out), "--pictures", str(pictures)]
     result = CliRunner().invoke(app, ["measure", clip, *options])
     assert result.exit_code == 0, result.output

@@ -49,7 +49,9 @@ def _spread_pictures(name: str) -> list[NDArray[np.uint8]]:
 def test_two_golfers_side_by_side_are_refused_by_the_real_detector() -> None:
     """Two rendered golfers in one picture; measured as one golfer until this was seen."""
     _need_weights()
-    pairs = zip(_spread_pictures("dev_fo_neutral"), _spread_pictures("dev_fo_lefty"), strict=True)
+    pairs = zip(
+        _spread_pictures("face_on_under_set"), _spread_pictures("face_on_left_handed"), strict=True
+    )
     # Cut close: at a quarter of the picture each, the detector sees only one of them.
     together = [np.hstack([one[150:, 50:310], other[150:, 50:310]]) for one, other in pairs]
     scanner = Scanner(PersonDetector(), _Still(), 1.0)  # type: ignore[arg-type] # a stand-in
