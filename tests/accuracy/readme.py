@@ -58,7 +58,8 @@ def _ordered(one: SetOutline) -> list[tuple[str, Mapping[str, Any]]]:
 
 
 def _known(identifier: str) -> CheckpointId | KeyframeId:
-    known = {each.value: each for each in (*CheckpointId, *KeyframeId)}
+    known: dict[str, CheckpointId | KeyframeId] = {each.value: each for each in CheckpointId}
+    known |= {each.value: each for each in KeyframeId}
     return known[identifier]
 
 
