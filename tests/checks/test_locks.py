@@ -48,8 +48,7 @@ def test_the_python_lock_satisfies_the_package() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text())["project"]
     extras = project["optional-dependencies"]
     wanted = [
-        Requirement(text)
-        for text in project["dependencies"] + extras["dev"] + extras["studio"]
+        Requirement(text) for text in project["dependencies"] + extras["dev"] + extras["studio"]
     ]
     versions = {name: version for name, (version, *_) in python_lock().items()}
     unmet = [
