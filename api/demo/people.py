@@ -34,9 +34,9 @@ class Invented:
 
 
 PEOPLE = (
-    Invented("mira", "Mira Ostwald", Role.STUDENT, "right", 1.72, (("7 iron", 0.94),)),
-    Invented("leif", "Leif Tannberg", Role.STUDENT, "left", 1.83, (("7 iron, left", 0.94),)),
-    Invented("oriel", "Oriel Maddox", Role.STUDENT, "right", 1.78, (("7 iron", 0.94),)),
+    Invented("mira", "Mira Ostwald", Role.STUDENT, "right", 1.66, (("7 iron", 0.94),)),
+    Invented("leif", "Leif Tannberg", Role.STUDENT, "left", 1.74, (("7 iron, left", 0.94),)),
+    Invented("oriel", "Oriel Maddox", Role.STUDENT, "right", 1.85, (("7 iron", 0.94),)),
     Invented("rosa", "Rosa Quill", Role.COACH),
     Invented("bram", "Bram Ferrant", Role.COACH),
     Invented("ines", "Ines Halloway", Role.ADMIN),
