@@ -6,6 +6,7 @@ Renders the report set's missing clips, measures what changed, and writes ``repo
 
 import argparse
 import shutil
+import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator, Sequence
@@ -46,6 +47,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     chosen = parser.parse_args(arguments)
     if chosen.keep and chosen.quick:
         parser.error("--keep keeps the whole report; it does not go with --quick")
+    if chosen.keep and _changed():
+        parser.error("--keep needs a tree without changes: commit them first, then measure")
     console = Console() if sys.stdout.isatty() else Console(width=WIDTH)
     if chosen.readme:
         changed = rewrite_readme()
@@ -61,6 +64,12 @@ def main(arguments: Sequence[str] | None = None) -> int:
     if chosen.keep:
         _keep(done, console)
     return 0 if done.scored else 1
+
+
+def _changed() -> bool:
+    """Whether a tracked file differs from the commit: the outcome would be of no commit."""
+    asked = ["git", "status", "--porcelain", "--untracked-files=no"]
+    return bool(subprocess.run(asked, cwd=ROOT, check=True, capture_output=True).stdout)
 
 
 def _parser() -> argparse.ArgumentParser:

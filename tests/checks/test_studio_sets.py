@@ -19,6 +19,10 @@ NOT_OURS = {"node_modules", "dist", "weights", "__pycache__"}
 DOORS = {"scoring", "calibrating", "open_as_parent", "_Door", "_opened"}
 NAMES = {name.name: name for name in OPENERS}
 CLOSED_SEEDS = [SEEDS[name] for name in OPENERS]
+MEASURED = {
+    f"tests.accuracy.{name}" for name in ("standard_set", "outline", "results", "running", "truths")
+}
+OUTCOMES = "var/accuracy", "standard.json"
 KEPT_IN = "studio/report", "studio/calibration"
 
 MAY = {
@@ -31,7 +35,8 @@ MAY = {
     "tests/studio/test_sets.py": {"scoring", "calibrating", "REPORT", "CALIBRATION"},
 }
 MAY_IN_FOLDER = {
-    OPENERS[Set.REPORT]: {"scoring", "REPORT"},
+    OPENERS[Set.REPORT]: {"scoring", "REPORT", "measured", "outcome"},
+    "tests/studio/": {"cache_folder"},
     OPENERS[Set.CALIBRATION]: {"calibrating", "CALIBRATION"},
 }
 
@@ -44,6 +49,7 @@ def breaches(source: str) -> set[str]:
 
 
 def _said(node: ast.AST) -> Iterator[str]:
+    yield from _outcomes_said(node)
     match node:
         case ast.ImportFrom(module=str(module), names=names) if module.startswith("tests.studio"):
             yield from (alias.name for alias in names if alias.name in DOORS)
@@ -61,10 +67,27 @@ def _said(node: ast.AST) -> Iterator[str]:
             pass
 
 
+def _outcomes_said(node: ast.AST) -> Iterator[str]:
+    """``measured``, ``cache_folder`` and ``outcome``: the report's parts, its clips, its figures."""
+    match node:
+        case ast.Import(names=names) if any(alias.name in MEASURED for alias in names):
+            yield "measured"
+        case ast.ImportFrom(module=str(module), names=names):
+            if MEASURED & {module, *(f"{module}.{alias.name}" for alias in names)}:
+                yield "measured"
+            yield from (alias.name for alias in names if alias.name == "cache_folder")
+        case ast.Attribute(attr="cache_folder") | ast.Name(id="cache_folder"):
+            yield "cache_folder"
+        case ast.Constant(value=str(text)) if any(place in text for place in OUTCOMES):
+            yield "outcome"
+        case _:
+            pass
+
+
 def allowed(name: str) -> set[str]:
     """What the file of this name in the tree may say."""
     if name == Path(__file__).relative_to(ROOT).as_posix():
-        return {"place", "REPORT", "CALIBRATION"}
+        return {"place", "REPORT", "CALIBRATION", "outcome", "cache_folder"}
     folder = next(
         (words for start, words in MAY_IN_FOLDER.items() if name.startswith(start)), set()
     )
@@ -115,6 +138,11 @@ def test_the_pages_know_nothing_of_the_studio() -> None:
         (f"ClipDials('x', seed={SEEDS[Set.REPORT][17]})\n", "seed"),
         (f"block({SEEDS[Set.CALIBRATION][0]:_})\n", "seed"),
         ("Path('.cache/studio/report').glob('*.mp4')\n", "place"),
+        ("from tests.accuracy.standard_set import standard_clips\n", "measured"),
+        ("(cache_folder() / 'report').glob('*.mp4')\n", "cache_folder"),
+        ("cache_folder().rglob('*.mp4')\n", "cache_folder"),
+        ("open('var/accuracy/results.json')\n", "outcome"),
+        ("from tests.accuracy.outline import STANDARD\nread_outline(STANDARD)\n", "measured"),
     ],
 )
 @pytest.mark.parametrize("name", ["worker/swing/instants.py", "tests/worker/test_up.py"])

@@ -194,6 +194,11 @@ class TestGuard:
             cached(dials, ".mp4", ("tests.studio.dials",), lambda path: path.touch())
         assert not list(tmp_path.iterdir())
 
+    def test_nor_by_way_of_the_command_s_own_code(self) -> None:
+        standard_set = importlib.import_module("tests.accuracy.standard_set")
+        with pytest.raises(SetIsClosed, match="test_sets"):
+            standard_set.standard_clips(only_quick=True)
+
     def test_a_stranger_cannot_open_them(self) -> None:
         with pytest.raises(SetIsClosed, match="tests/accuracy/"):
             scoring()
