@@ -34,7 +34,7 @@ from tests.studio.swing.motion import make_motion
 RANGES: Mapping[str, tuple[float, float]] = {
     "golfer.stature_m": (1.50, 1.98),
     "golfer.girth": (0.86, 1.16),
-    "swing.hinge_deg": (55.0, 125.0),
+    "swing.hinge_deg": (58.0, 130.0),
     "swing.butt_grips": (-1.5, 3.0),
     "swing.backswing_s": (0.65, 1.20),
     "swing.downswing_s": (0.22, 0.38),

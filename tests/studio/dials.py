@@ -81,11 +81,14 @@ class GolferDials:
 class SwingDials:
     """How the swing goes. Degrees of faults run from 0 (absent) to 1 (gross).
 
-    ``hinge_deg``: arm-shaft angle at lead arm parallel that the key pose aims at, as a face-on
-    camera sees it, 55 to 125. ``butt_grips``: where the butt end points then, grip lengths inside
-    the ball line, -1.5 to 3. Both are aims: the truth is computed from the motion that was rendered.
-    ``early_roll``: forearms rotate early (club flat and behind). ``arm_lift``: arms rise with
-    little turn and depth. ``hands_first``: hands and wrists start before the body. ``no_trigger``:
+    ``hinge_deg``: arm-shaft angle at lead arm parallel that the key pose aims at, seen face-on without
+    perspective; a lens at hand height sees some 4 degrees less, so 58 to 130 show as 55 to 125.
+    ``butt_grips``: where the butt end points then, grip lengths inside the ball line, -1.5 to 3.
+    Both are aims: the truth is computed from the motion that was rendered. ``early_roll``: forearms
+    rotate early, club flat and behind; with ``butt_grips`` below -0.5 it is the pattern of that
+    name. ``arm_lift``: arms rise with little turn and depth; the pattern with ``butt_grips`` above
+    1.75. ``hands_first``: hands and wrists start before the body, most of the set is used at the
+    trail leg. ``no_trigger``:
     no pelvis shift before the club. ``sway``: pelvis slides off the ball.
     ``top_arm_deg``: how far the lead arm is above level at the top: a short or a long swing.
     ``pause_at`` / ``pause_s``: a stop of that length at an instant of the backswing or at the top.

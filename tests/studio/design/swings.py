@@ -39,7 +39,7 @@ def swings(columns: Columns, light: Light) -> list[SwingDials]:
     return rows_of(
         SwingDials,
         club=columns.dealt(_CLUBS),
-        hinge_deg=columns.peaked(55.0, 90.0, 125.0),
+        hinge_deg=columns.peaked(58.0, 94.0, 130.0),
         butt_grips=columns.peaked(-1.5, 0.5, 3.0, by=2.0 * (lift - roll) + 0.5 * columns.noise()),
         backswing_s=columns.spread(0.65, 1.20, by=tempo),
         downswing_s=columns.spread(0.22, 0.38, by=tempo + 0.6 * columns.noise()),

@@ -26,7 +26,7 @@ BEHIND_BALL_M = 0.012
 FACE_AT_REST_M = 0.030
 """Middle of a driver's face above the ground with its sole down."""
 
-TAKEAWAY_PHASE, TAKEAWAY_HEIGHT_M = 0.5, 0.11
+TAKEAWAY_PHASE, TAKEAWAY_HEIGHT_M, EARLY_HEIGHT_M = 0.5, 0.11, 0.75
 """Half-way to the trail leg the clubhead is still low."""
 
 DOWN_DEEPER_M = 0.32
@@ -181,19 +181,24 @@ def impact_hold(
     return Hold(wrist - stand(out), club), out
 
 
-def takeaway_hold(grip: Grip, first: Hold, second: Hold, shoulder: Vector) -> Hold:
-    """Between address and the trail leg, with the clubhead just above the ground."""
+def takeaway_hold(
+    grip: Grip, first: Hold, second: Hold, shoulder: Vector, *, early: float = 0.0
+) -> Hold:
+    """Between address and the trail leg, with the clubhead just above the ground.
+
+    ``early`` (0 to 1): the wrists have set already, and the clubhead is up.
+    """
     way = unit(unit(first.wrist) + unit(second.wrist))
     wrist = way * (np.linalg.norm(first.wrist) + np.linalg.norm(second.wrist)) / 2.0
-    club = between(first.club, second.club, 0.45)
+    club = between(first.club, second.club, 0.45 + 0.5 * early)
     level = unit(cross(club[:, 2], np.array([0.0, 0.0, 1.0])))
 
     def height(lift_rad: float) -> float:
         turned = about(level, lift_rad) @ club
         face = shoulder + wrist + grip.face_from_wrist(turned)
-        return float(face[2]) - TAKEAWAY_HEIGHT_M
+        return float(face[2]) - TAKEAWAY_HEIGHT_M - EARLY_HEIGHT_M * early
 
-    low, high = -0.5, 0.7
+    low, high = -0.5, 1.2
     if height(low) * height(high) > 0.0:
         return Hold(wrist, club)
     return Hold(wrist, about(level, float(brentq(height, low, high))) @ club)
@@ -338,6 +343,10 @@ def all_holds(
         9: address,
     }
     holds[TAKEAWAY_PHASE] = takeaway_hold(
-        grip, address, holds[Phase.PAST_TRAIL_LEG], shoulders[Phase.ADDRESS]
+        grip,
+        address,
+        holds[Phase.PAST_TRAIL_LEG],
+        shoulders[Phase.ADDRESS],
+        early=early,
     )
     return holds
