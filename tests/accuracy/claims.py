@@ -37,12 +37,16 @@ HOW_TO_READ: tuple[Block, ...] = (
             ),
             (
                 "The clips of this report come from seeds set apart. Practice seeds are for building, "
-                "calibration seeds fit the uncertainty model and nothing else, report seeds are only ever "
+                "calibration seeds are set aside to fit the uncertainty model (nothing fits yet), report seeds are only ever "
                 "scored. Reading a report seed outside this command raises an error, and a test tries it."
             ),
             (
                 "The rules of the pipeline so far were written while looking at the ten strangers' clips, so "
                 "those are no proof: they show agreement between two renderers. The report set was not used for any of them."
+            ),
+            (
+                "The report set was scored with pipelines 2026.11.25-4 and -5 on 2026-11-25; the change between "
+                "them was decided on the strangers' clips. Later scorings kept, with dates and pipelines, are in git."
             ),
             (
                 "The studio and the pipeline were written by the same people. A mistake shared by both (of what a "
@@ -52,10 +56,16 @@ HOW_TO_READ: tuple[Block, ...] = (
             (
                 "The value defined is what an ideally placed camera would see. The camera that filmed is off it "
                 "by what each clip's dials say, so errors against the ideal camera hold the camera's part too; "
-                "the table against the camera that filmed leaves it out."
+                "the table against the camera that filmed leaves it out. "
+                "The ideal camera stands at the filming phone's own height and distance, level and square: "
+                "a wrong height is therefore not charged."
             ),
             (
-                "Every true instant and reading has a row. Withheld ones, missed swings, refused clips and crashes "
+                "Lead arm parallel is scored in space; face-on from below, the line looks level later (median "
+                "7 ms, up to 50 ms with a low lens)."
+            ),
+            (
+                "Every true instant and reading has a row, and so has every value of an invented swing. Withheld ones, missed swings, refused clips and crashes "
                 "are counted and shown; a share 'of all' counts them against the pipeline."
             ),
             (

@@ -46,14 +46,25 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Count:
+    """A plain number or share of each whole report, in words. No chance is reckoned."""
+
+    what: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
 class Comparison:
-    """Two reports of one set. ``clips``: how many are the same file in both."""
+    """Two reports of one set. ``clips``: how many are the same file in both; ``counts`` are over
+    all clips of each report, only those that differ."""
 
     before: Mapping[str, str]
     clips: int
     clips_before: int
     clips_after: int
     changes: tuple[Change, ...]
+    counts: tuple[Count, ...] = ()
 
 
 def compare(before: Outline, after: Outline, name: str) -> Comparison | None:
@@ -66,7 +77,32 @@ def compare(before: Outline, after: Outline, name: str) -> Comparison | None:
     for identifier in new.values:
         first, second = _of(old, identifier, same), _of(new, identifier, same)
         changes.extend(_changes(identifier, first, second))
-    return Comparison(before.made, len(same), len(old.clips), len(new.clips), tuple(changes))
+    counts = _counts(old, new)
+    return Comparison(
+        before.made, len(same), len(old.clips), len(new.clips), tuple(changes), counts
+    )
+
+
+COUNTED = {
+    "missed": "swings missed",
+    "invented": "swings invented",
+    "clips_refused": "clips refused",
+    "clips_crashed": "clips crashed",
+}
+EVENTS = {"of_all": "correct events of all", "of_given": "correct events of those given"}
+
+
+def _counts(old: SetOutline, new: SetOutline) -> tuple[Count, ...]:
+    """Counts and shares of correct events that differ."""
+    both = [(COUNTED[n], str(old.swings[n]), str(new.swings[n])) for n in COUNTED]
+    for name, what in EVENTS.items():
+        both.append((what, _events(old, name), _events(new, name)))
+    return tuple(Count(what, a, b) for what, a, b in both if a != b)
+
+
+def _events(one: SetOutline, name: str) -> str:
+    share = one.correct_events[name]
+    return f"{share['count']} of {share['total']}"
 
 
 def _of(one: SetOutline, identifier: str, clips: set[str]) -> Values:

@@ -72,8 +72,11 @@ def _summary(tally: Tally) -> dict[str, Any]:
         "withheld": tally.counts[Status.WITHHELD],
         "invented": tally.counts[Status.INVENTED],
         "sure_wrong": tally.sure_wrong,
+        "without_sigma": tally.without_sigma,
         "inside": asdict(tally.inside),
     }
+    if tally.half_width is not None:
+        summary["median_half_width"] = round(tally.half_width, 4)
     if tally.errors is not None:
         summary["errors"] = _rounded(asdict(tally.errors))
     if tally.correct is not None:

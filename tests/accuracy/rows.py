@@ -1,15 +1,18 @@
 """Rows of the report: one for each clip, and one for each instant and reading of each true swing.
 
-Every true thing has a row whatever became of it; the row says what. Instants are in milliseconds
+Every true thing has a row whatever became of it; the row says what. So has every value given in a
+swing that is none; such a swing is numbered after the true ones. Instants are in milliseconds
 of life (a slow-motion file's are divided by its stretch), readings in their checkpoint's unit, errors
 are found less true.
 """
 
+import math
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from enum import StrEnum
 from typing import Any
 
+from api.domain.names import KeyframeId
 from api.domain.uncertainty import Z95
 
 
@@ -38,13 +41,16 @@ class Status(StrEnum):
     RIGHTLY_NONE = "rightly_none"
     """Nothing given, and there is none."""
     NOT_LOOKED_FOR = "not_looked_for"
-    """The pipeline says that it does not look for this yet, or not in this view."""
+    """One of ``NOT_LOOKED_FOR_YET``, or not defined in this view."""
     NO_TRUTH = "no_truth"
     """A value or a reason was given, but the truth file does not know this thing."""
 
 
 LOST = (Status.WITHHELD, Status.NO_SWING, Status.REFUSED, Status.CRASHED)
 """There is a true value and none was given."""
+NOT_LOOKED_FOR_YET = frozenset({KeyframeId.DELIVERY.value, KeyframeId.FINISH.value})
+"""What is in no share as long as it is never given. Kept here, so that no wording of the pipeline's
+reasons can take anything else out of the count."""
 SURE_WRONG_HALF_WIDTHS = 2.0
 """A reading is surely wrong when the truth lies more half-widths of its 95 % interval than this
 from the value: some 3.9 sigma, once in ten thousand if the interval meant what it says."""
@@ -124,6 +130,20 @@ class Row:
         if self.error is None or self.sigma is None:
             return False
         return abs(self.error) > SURE_WRONG_HALF_WIDTHS * Z95 * self.sigma
+
+    @property
+    def without_sigma(self) -> bool:
+        """Given without a finite sigma, whether or not there is a true one: a defect of its own."""
+        if self.value is None:
+            return False
+        return self.sigma is None or not math.isfinite(self.sigma)
+
+    @property
+    def half_width(self) -> float | None:
+        """Half the width of the 95 % interval, in the row's unit; only where there is an error."""
+        if self.error is None or self.low is None or self.high is None:
+            return None
+        return (self.high - self.low) / 2.0
 
     @property
     def frames_off(self) -> int | None:

@@ -11,11 +11,10 @@ from tests.accuracy.correct_events import frames_allowed
 from tests.accuracy.digests import file_digest
 from tests.accuracy.measuring import CRASHED, REFUSED, Measured
 from tests.accuracy.pairing import Pairing, Span, pair
-from tests.accuracy.rows import ClipRow, Kind, Row, Status
+from tests.accuracy.rows import NOT_LOOKED_FOR_YET, ClipRow, Kind, Row, Status
 from tests.accuracy.truths import Absent, TrueClip, TrueInstant, TrueSwing, TrueValue
 
-NOT_YET = "not looked for yet"
-"""How the pipeline's own reason says that it does not try. Any other reason is a withheld value."""
+NO_TRUE_SWING = "There is no swing here."
 ONE_VIEW = {KeyframeId.HANDS_PAST_TRAIL_LEG: View.FACE_ON}
 """Instants defined in one view alone."""
 _LOST = {REFUSED: Status.REFUSED, CRASHED: Status.CRASHED}
@@ -31,7 +30,7 @@ class ClipScore:
 
 
 def score_clip(clip: TrueClip, measured: Measured) -> ClipScore:
-    """Score everything true in a clip."""
+    """Score everything true in a clip, and every value given in a swing that is none."""
     found = () if measured.measurement is None else measured.measurement.swings
     pairing = pair([swing.span_s for swing in clip.swings], [span_of(swing) for swing in found])
     rows: list[Row] = []
@@ -40,7 +39,19 @@ def score_clip(clip: TrueClip, measured: Measured) -> ClipScore:
     lost = _LOST.get(measured.outcome, Status.NO_SWING)
     for true in pairing.missed:
         rows.extend(_Scorer(clip, true).lost(lost, measured.reason or "This swing was not found."))
+    for place, other in enumerate(pairing.invented):
+        rows.extend(_invented(clip, len(clip.swings) + place, found[other]))
     return ClipScore(_clip_row(clip, measured, pairing, len(found)), tuple(rows), pairing.pairs)
+
+
+def _invented(clip: TrueClip, number: int, swing: Swing) -> Iterator[Row]:
+    """Rows of what was given in a swing that is none; what is withheld there is no matter."""
+    none = Absent(NO_TRUE_SWING)
+    true = TrueSwing(dict.fromkeys(KeyframeId, none), {each.value: none for each in CHECKPOINTS})
+    scorer = _Scorer(replace(clip, swings=(true,)), 0)
+    for row in scorer.paired(swing):
+        if row.status is Status.INVENTED:
+            yield replace(row, swing=number, reason=NO_TRUE_SWING)
 
 
 def span_of(swing: Swing) -> Span | None:
@@ -137,7 +148,9 @@ class _Scorer:
             kind=Kind.INSTANT,
             id=key.value,
             unit="ms",
-            status=_status(true, found, other_view=self._other_view(key)),
+            status=_status(
+                true, found, tried=key.value not in NOT_LOOKED_FOR_YET and not self._other_view(key)
+            ),
             reason=found.reason if isinstance(found, Missing) else "",
             ideal=None if at is None else self.clip.life_ms(at),
             actual=None if at is None else self.clip.life_ms(at),
@@ -169,7 +182,7 @@ class _Scorer:
             kind=Kind.CHECKPOINT,
             id=checkpoint.value,
             unit=CHECKPOINTS[checkpoint].unit.value,
-            status=_status(true, found, other_view=False),
+            status=_status(true, found, tried=checkpoint.value not in NOT_LOOKED_FOR_YET),
             reason=found.reason if isinstance(found, Missing) else "",
             ideal=true.ideal if isinstance(true, TrueValue) else None,
             actual=true.actual if isinstance(true, TrueValue) else None,
@@ -188,11 +201,11 @@ def _status(
     true: TrueInstant | TrueValue | Absent | None,
     found: Keyframe | Reading | Missing,
     *,
-    other_view: bool,
+    tried: bool,
 ) -> Status:
     """What became of one thing, from its truth and what was found."""
     if isinstance(found, Missing):
-        if other_view or NOT_YET in found.reason:
+        if not tried:
             return Status.NOT_LOOKED_FOR
         if isinstance(true, Absent):
             return Status.RIGHTLY_NONE

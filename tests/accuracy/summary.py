@@ -74,6 +74,11 @@ def wilson(count: int, total: int, level: float = 0.95) -> Share:
     return Share(count, total, low, high)
 
 
+def middle(values: Sequence[float]) -> float | None:
+    """Median of some numbers; ``None`` of none."""
+    return float(np.median(values)) if values else None
+
+
 def spread(values: Sequence[float]) -> tuple[float, float] | None:
     """Mean and standard deviation (n - 1) of some numbers; ``None`` of fewer than two."""
     if len(values) < 2:

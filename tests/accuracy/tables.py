@@ -19,6 +19,8 @@ from tests.accuracy.words import (
     z_words,
 )
 
+WITHOUT_SIGMA = "Given without a sigma"
+
 
 def glance_table(tallies: Sequence[Tally]) -> Table:
     """The few numbers for a hurried reader, readings first."""
@@ -33,6 +35,7 @@ def glance_table(tallies: Sequence[Tally]) -> Table:
                 median,
                 p90,
                 worst,
+                number(one.half_width, one.unit),
                 f"{one.inside.count} of {one.inside.total}" if one.inside.total else NONE,
                 str(one.sure_wrong),
             )
@@ -46,12 +49,13 @@ def glance_table(tallies: Sequence[Tally]) -> Table:
             "Median size",
             "90 % below",
             "Worst",
+            "Median half-width",
             "Truth inside 95 %",
             "Surely wrong",
         ),
         tuple(rows),
         "Given: of all true ones, also in swings that were missed and clips that were refused. Error: "
-        "found less true. Surely wrong: the truth lies more than two half-widths of the 95 % interval "
+        "found less true. Half-width: of the 95 % interval. Surely wrong: the truth lies more than two half-widths of the 95 % interval "
         "from the value, or a value was given where there is none.",
     )
 
@@ -68,6 +72,7 @@ def error_table(
             (
                 f"{name_of(one.id)}, {UNIT_WORDS[one.unit]}",
                 *_error_cells(errors, one.unit),
+                number(one.half_width, one.unit),
                 share_words(inside),
                 NONE if actual else z_words(one.z),
             )
@@ -78,7 +83,7 @@ def error_table(
         "clips were independent. z is error over the stated sigma, mean and standard deviation: an "
         "honest sigma gives 0 and 1; more than 1 means that sigma promises too much."
     )
-    columns = (*headers, "Truth inside 95 %", "z")
+    columns = (*headers, "Median half-width", "Truth inside 95 %", "z")
     return Table(title, columns, tuple(rows), note if explained else "")
 
 
@@ -108,15 +113,23 @@ def given_table(tallies: Sequence[Tally]) -> Table:
         Status.NO_TRUTH,
     )
     rows = tuple(
-        (name_of(t.id), str(t.true), *(str(t.counts[status]) for status in shown)) for t in tallies
+        (
+            name_of(t.id),
+            str(t.true),
+            *(str(t.counts[status]) for status in shown),
+            str(t.without_sigma),
+        )
+        for t in tallies
     )
-    headers = ("What", "True", *(STATUS_WORDS[status].capitalize() for status in shown))
+    words = (STATUS_WORDS[status].capitalize() for status in shown)
+    headers = ("What", "True", *words, WITHOUT_SIGMA)
     return Table(
         "What became of every true value",
         headers,
         rows,
-        "True = given + withheld + swing missed + clip refused + crashed. The last three columns are "
-        "cases where truth says that there is none, or does not know.",
+        "True = given + withheld + swing missed + clip refused + crashed. The three columns after are "
+        "cases where truth says that there is none (also every value of a swing that is none), or does "
+        "not know. A value without a sigma cannot be surely wrong, so it is counted by itself; expected: 0.",
     )
 
 
@@ -170,7 +183,7 @@ def withheld_table(rows: Iterable[Row]) -> Table:
 
 
 def not_looked_for(rows: Iterable[Row]) -> list[str]:
-    """Instants and checkpoints that the pipeline says it does not look for yet."""
+    """Instants and checkpoints that are not looked for yet."""
     return [name_of(own[0].id) for own in by_id(rows) if not looked_for(own)]
 
 

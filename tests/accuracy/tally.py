@@ -5,11 +5,10 @@ from dataclasses import dataclass, replace
 
 from api.domain.names import CheckpointId, KeyframeId
 from tests.accuracy.correct_events import OWN_TOLERANCE_MS
-from tests.accuracy.rows import LOST, Kind, Row, Status
-from tests.accuracy.summary import ErrorSummary, Share, spread, summarise, wilson
+from tests.accuracy.rows import LOST, NOT_LOOKED_FOR_YET, Kind, Row, Status
+from tests.accuracy.summary import ErrorSummary, Share, middle, spread, summarise, wilson
 
 _ORDER = [*(key.value for key in KeyframeId), *(checkpoint.value for checkpoint in CheckpointId)]
-_NEVER_TRIED = {Status.NOT_LOOKED_FOR, Status.NO_SWING, Status.REFUSED, Status.CRASHED}
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,6 +16,7 @@ class Tally:
     """One instant or checkpoint. ``true``: true values there are, given or not.
 
     ``errors`` and ``inside`` are against the ideal camera, ``*_actual`` against the one that filmed.
+    ``half_width``: median half-width of the 95 % interval. ``without_sigma``: given without one.
     ``z``: mean and standard deviation of error over sigma. ``correct``: the published share of
     correct events, where withheld and missed ones count as not correct; ``correct_of_given`` leaves
     them out; ``own`` is the same with our own tolerance in milliseconds. ``None`` for checkpoints.
@@ -34,6 +34,8 @@ class Tally:
     inside: Share
     inside_actual: Share
     z: tuple[float, float] | None
+    half_width: float | None
+    without_sigma: int
     correct: Share | None = None
     correct_of_given: Share | None = None
     own: Share | None = None
@@ -41,7 +43,7 @@ class Tally:
 
 
 def tally_all(rows: Sequence[Row]) -> list[Tally]:
-    """A tally of everything that the pipeline looks for and truth knows, in the trade's order."""
+    """A tally of everything that is looked for and that truth knows, in the trade's order."""
     return [tally(own) for own in by_id(rows) if looked_for(own) and _known(own)]
 
 
@@ -60,8 +62,12 @@ def _place(key: tuple[Kind, str]) -> tuple[bool, int, str]:
 
 
 def looked_for(rows: Iterable[Row]) -> bool:
-    """Whether the pipeline tried at least once."""
-    return any(row.status not in _NEVER_TRIED for row in rows)
+    """Whether these count: lost on every clip does, unless it is of ``NOT_LOOKED_FOR_YET``."""
+    return any(
+        row.status is not Status.NOT_LOOKED_FOR
+        and not (row.id in NOT_LOOKED_FOR_YET and row.status in LOST)
+        for row in rows
+    )
 
 
 def _known(rows: Iterable[Row]) -> bool:
@@ -87,6 +93,8 @@ def tally(rows: Sequence[Row]) -> Tally:
         inside=_share(row.inside for row in given),
         inside_actual=_share(row.inside_actual for row in given),
         z=spread(zs),
+        half_width=middle([width for row in given if (width := row.half_width) is not None]),
+        without_sigma=sum(row.without_sigma for row in rows),
     )
     return _with_events(basic, rows) if first.kind is Kind.INSTANT else basic
 

@@ -1,6 +1,7 @@
 """What moved between two reports, and whether chance explains it."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,11 +14,12 @@ from tests.accuracy.comparing import (
     SIZE,
     Change,
     Comparison,
+    Count,
     cluster_interval,
     compare,
     sentence,
 )
-from tests.accuracy.made_up import clip_row, reading_row
+from tests.accuracy.made_up import clip_row, instant_row, reading_row
 from tests.accuracy.outline import Outline, outline_of
 
 CLIPS = [f"clip{i}" for i in range(20)]
@@ -116,3 +118,28 @@ def test_a_sentence_has_numbers_and_units() -> None:
     share = Change("top", GIVEN, 0.5, 0.5, 4, -1.0, 1.0, False)  # noqa: FBT003 - a verdict
     assert share.moved
     assert "stayed from 50 % to 50 % of 4 (1 gained, 1 lost)" in sentence(share, "ms")
+
+
+def test_counts_and_correct_events_are_compared_plainly() -> None:
+    clips = [clip_row(name) for name in "ab"]
+    worse = [replace(clips[0], missed=1, invented=2), clip_row("b", outcome="refused")]
+    before = Outline({}, {"report": outline_of(clips, [instant_row("a", 0.0)])})
+    after = Outline({}, {"report": outline_of(worse, [instant_row("a", 99.0)])})
+    assert _compared(before, before).counts == ()
+    assert _compared(before, after).counts == (
+        Count("swings missed", "0", "1"),
+        Count("swings invented", "0", "2"),
+        Count("clips refused", "0", "1"),
+        Count("correct events of all", "1 of 1", "0 of 1"),
+        Count("correct events of those given", "1 of 1", "0 of 1"),
+    )
+
+
+@pytest.mark.parametrize(("clips", "rate"), [(6, 1 / 8), (35, 1 / 14)])
+def test_how_often_nothing_is_called_more_than_chance(clips: int, rate: float) -> None:
+    rng, times = np.random.default_rng(1), 400
+    names = [str(i) for i in range(clips)]
+    ends = [cluster_interval(rng.normal(0.0, 1.0, clips), names) for _ in range(times)]
+    called = sum(low > 0.0 or high < 0.0 for low, high in ends) / times
+    # Three standard errors of 400 tries; the report's own words give these rates.
+    assert called == pytest.approx(rate, abs=3.0 * (rate * (1.0 - rate) / times) ** 0.5)

@@ -54,10 +54,28 @@ def test_the_table_counts_withheld_and_missed() -> None:
     table = table_of(_outline())
     (angle,) = [line for line in table.splitlines() if "lead arm to shaft" in line]
     cells = [cell.strip() for cell in angle.strip("|").split("|")]
-    assert cells[1:] == ["2 of 3", "\N{MINUS SIGN}0.9", "2.1", "2.8", "3.0", "2 of 2", "0"]
+    assert cells[1:] == ["2 of 3", "\N{MINUS SIGN}0.9", "2.1", "2.8", "3.0", "3.9", "2 of 2", "0"]
     (top,) = [line for line in table.splitlines() if line.startswith("| top")]
     assert "1 of 2" in top
     assert table.index("lead arm to shaft") < table.index("| top")
+
+
+def test_an_outline_without_half_widths_still_makes_a_table(tmp_path: Path) -> None:
+    path = tmp_path / "outline.json"
+    write_outline(_outline(), path)
+    content = json.loads(path.read_text())
+    for summary in content["sets"]["report"]["summary"].values():
+        del summary["median_half_width"], summary["without_sigma"]
+    path.write_text(json.dumps(content))
+    (angle,) = [line for line in table_of(read_outline(path)).splitlines() if "to shaft" in line]
+    assert "| 3.0 | - | 2 of 2 |" in angle
+
+
+def test_the_tail_says_of_which_instants() -> None:
+    tail = table_of(_outline()).splitlines()[-1]
+    assert tail.startswith("Of the 2 instants looked for, 50 % (1 of 2)")
+    assert "Delivery and finish are not looked for yet and are in no share" in tail
+    assert "swings without an impact have no such tolerance" in tail
 
 
 def test_readme_is_rewritten_between_its_markers_only(tmp_path: Path) -> None:

@@ -26,6 +26,7 @@ from tests.accuracy.rows import (
     row_to_json,
 )
 from tests.accuracy.scoring import ClipScore, score_clip
+from tests.accuracy.tally import tally_all
 from tests.accuracy.truths import TrueInstant
 
 
@@ -129,10 +130,30 @@ def test_a_missed_swing_still_has_its_rows(video: Path) -> None:
     assert len([row for row in lost if row.kind is Kind.INSTANT]) == len(KeyframeId)
 
 
-def test_an_invented_swing_is_counted_and_takes_no_rows(video: Path) -> None:
+def test_what_an_invented_swing_gives_is_given_where_there_is_none(video: Path) -> None:
+    alone = score_clip(true_clip(video), measured(found_swing()))
     score = score_clip(true_clip(video), measured(found_swing(), found_swing(1.9)))
     assert (score.clip.swings_true, score.clip.swings_found, score.clip.invented) == (1, 2, 1)
-    assert {row.swing for row in score.rows} == {0}
+    assert tuple(row for row in score.rows if row.swing == 0) == alone.rows
+    invented = [row for row in score.rows if row.swing == 1]
+    assert {row.status for row in invented} == {Status.INVENTED}
+    assert all(row.sure_wrong and row.value is not None for row in invented)
+    given = [row for row in alone.rows if row.status is Status.GIVEN]
+    assert {row.id for row in invented} == {row.id for row in given}
+    assert [(t.true, t.given) for t in tally_all(score.rows)] == [
+        (t.true, t.given) for t in tally_all(alone.rows)
+    ]
+
+
+def test_the_pipelines_wording_takes_nothing_out_of_the_count(video: Path) -> None:
+    missing = {KeyframeId.IMPACT: Missing("This is not looked for yet; a coach can mark it.")}
+    reading = Missing("This is not looked for yet.")
+    score = score_clip(true_clip(video), measured(found_swing(missing=missing, reading=reading)))
+    assert _of(score, "impact").status is Status.WITHHELD
+    assert _of(score, ANGLE.value).status is Status.WITHHELD
+    other = {KeyframeId.FINISH: Missing("Some other words.")}
+    row = _of(score_clip(true_clip(video), measured(found_swing(missing=other))), "finish")
+    assert row.status is Status.NOT_LOOKED_FOR
 
 
 @pytest.mark.parametrize(

@@ -1,10 +1,12 @@
 """Counts, shares of correct events and coverage over rows, worked by hand."""
 
+from dataclasses import replace
+
 import pytest
 
 from api.domain.names import KeyframeId
 from tests.accuracy.made_up import instant_row, reading_row
-from tests.accuracy.rows import Row, Status
+from tests.accuracy.rows import LOST, Row, Status
 from tests.accuracy.tally import share_of_correct_events, tally, tally_all
 
 
@@ -93,3 +95,24 @@ def test_instants_come_in_order_and_before_the_checkpoints() -> None:
         instant_row("a", 0.0, key=KeyframeId.TAKEAWAY),
     ]
     assert [one.id for one in tally_all(rows)] == ["takeaway", "impact", "lead_arm_shaft_angle"]
+
+
+@pytest.mark.parametrize("status", LOST)
+def test_what_is_lost_on_every_clip_keeps_its_line(status: Status) -> None:
+    rows = [instant_row(name, None, status=status) for name in "ab"]
+    assert [(one.id, one.true, one.given) for one in tally_all(rows)] == [("top", 2, 0)]
+    of_all, _ = share_of_correct_events(rows)
+    assert (of_all.count, of_all.total) == (0, 2)
+
+
+def test_the_half_width_is_the_median_of_those_given() -> None:
+    rows = [reading_row(name, 0.0, sigma) for name, sigma in (("a", 1.0), ("b", 2.0), ("c", 9.0))]
+    assert tally([*rows, reading_row("d", None)]).half_width == pytest.approx(3.92, abs=0.001)
+    assert tally([reading_row("d", None)]).half_width is None
+
+
+@pytest.mark.parametrize("sigma", [None, float("nan"), float("inf")])
+def test_a_value_without_a_sigma_is_counted(sigma: float | None) -> None:
+    bare = replace(reading_row("a", 50.0), sigma=sigma)
+    one = tally([bare, reading_row("b", 1.0), reading_row("c", None)])
+    assert one.without_sigma == 1
