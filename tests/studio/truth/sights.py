@@ -12,6 +12,7 @@ import numpy as np
 
 from api.domain.names import View
 from tests.studio.pose import Array, ClubPoint, Joint
+from tests.studio.truth.points import Points
 from tests.studio.truth.track import Figure, Track
 
 
@@ -28,36 +29,12 @@ class Camera(Protocol):
 
 
 @dataclass(frozen=True, slots=True)
-class Seen:
+class Seen(Points):
     """A figure in a picture: (2,) pixels of each point."""
 
     joints: dict[Joint, Array]
     club: dict[ClubPoint, Array]
     ball: Array | None
-
-    def middle(self, one: Joint, two: Joint) -> Array:
-        return np.asarray(0.5 * (self.joints[one] + self.joints[two]))
-
-    @property
-    def hands(self) -> Array:
-        return self.middle(Joint.LEAD_WRIST, Joint.TRAIL_WRIST)
-
-    @property
-    def shoulders(self) -> Array:
-        return self.middle(Joint.LEAD_SHOULDER, Joint.TRAIL_SHOULDER)
-
-    @property
-    def hips(self) -> Array:
-        return self.middle(Joint.LEAD_HIP, Joint.TRAIL_HIP)
-
-    @property
-    def head(self) -> Array:
-        return self.middle(Joint.LEAD_EAR, Joint.TRAIL_EAR)
-
-    @property
-    def shaft(self) -> Array:
-        """Butt end -> hosel."""
-        return np.asarray(self.club[ClubPoint.HOSEL] - self.club[ClubPoint.BUTT])
 
     @property
     def shaft_px(self) -> float:

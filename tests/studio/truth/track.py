@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from tests.studio.pose import Array, ClubPoint, Joint, Motion
+from tests.studio.truth.points import Points
 from tests.studio.truth.roots import Signal
 
 STEP_S = 0.012
@@ -21,42 +22,13 @@ Reading = Callable[["Figure"], float]
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Points):
     """Golfer, club and ball at one time, metres in the right-hander's world. Bones left out."""
 
     time_s: float
     joints: dict[Joint, Array]
     club: dict[ClubPoint, Array]
     ball: Array | None
-
-    def middle(self, one: Joint, two: Joint) -> Array:
-        """The point half-way between two joints."""
-        return np.asarray(0.5 * (self.joints[one] + self.joints[two]))
-
-    @property
-    def hands(self) -> Array:
-        """Mid-hands: half-way between the wrists."""
-        return self.middle(Joint.LEAD_WRIST, Joint.TRAIL_WRIST)
-
-    @property
-    def shoulders(self) -> Array:
-        """Mid-shoulders."""
-        return self.middle(Joint.LEAD_SHOULDER, Joint.TRAIL_SHOULDER)
-
-    @property
-    def hips(self) -> Array:
-        """Mid-hips: the pelvis centre."""
-        return self.middle(Joint.LEAD_HIP, Joint.TRAIL_HIP)
-
-    @property
-    def head(self) -> Array:
-        """Half-way between the ears."""
-        return self.middle(Joint.LEAD_EAR, Joint.TRAIL_EAR)
-
-    @property
-    def shaft(self) -> Array:
-        """Butt end -> hosel."""
-        return np.asarray(self.club[ClubPoint.HOSEL] - self.club[ClubPoint.BUTT])
 
     @property
     def arm(self) -> Array:
