@@ -1,6 +1,7 @@
 """What the report says about itself in words: for a sceptic, and about what it cannot show."""
 
 from tests.accuracy.content import Block, Bullets, Words
+from tests.accuracy.standard_set import BLOCK
 
 RENDERED_ONLY: tuple[Block, ...] = (
     Words(
@@ -45,8 +46,9 @@ HOW_TO_READ: tuple[Block, ...] = (
                 "those are no proof: they show agreement between two renderers. The report set was not used for any of them."
             ),
             (
-                "The report set was scored with pipelines 2026.11.25-4 and -5 on 2026-11-25; the change between "
-                "them was decided on the strangers' clips. Later scorings kept, with dates and pipelines, are in git."
+                f"Report clips come in blocks of 64; this report scores block {BLOCK}. Block 0 is spent: it was scored "
+                "twice on 2026-11-25, while the studio was still being mended, and the quick report, which every test "
+                "run shows, is six of its clips. Every scoring that was kept is in git with its date and pipeline."
             ),
             (
                 "The studio and the pipeline were written by the same people. A mistake shared by both (of what a "

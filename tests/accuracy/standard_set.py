@@ -12,14 +12,20 @@ from tests.studio.render import gl_reason
 from tests.studio.sets import Set, quick, scoring, standard
 from tests.studio.truth.schema import load_truth
 
+BLOCK = 1
+"""Which 64 clips of the report seeds the report scores. Take the next number before the first report
+of a pipeline that was changed after looking at clips of this one. Block 0 is spent: it was scored
+while the studio was still being mended, and its quick clips are scored at every ``make test``.
+"""
+
 
 def standard_clips(*, only_quick: bool = False) -> Sequence[TrueClip] | Absent:
-    """The standard report set, or its quick part; or why it cannot be rendered on this machine.
+    """The report's block of 64, or the quick clips of block 0; or why it cannot be rendered on this machine.
 
     Raises ``ClipsNotMade`` when some could not be: a report that leaves clips out is none.
     """
     with scoring():
-        clips = (quick if only_quick else standard)(Set.REPORT)
+        clips = quick(Set.REPORT) if only_quick else standard(Set.REPORT, BLOCK)
         if any(made_already(dials) is None for dials in clips):
             reason = gl_reason()
             if reason is not None:

@@ -46,13 +46,14 @@ def dials_of(which: Set, index: int) -> ClipDials:
     return block(SEEDS[which][first])[index - first]
 
 
-def standard(which: Set) -> tuple[ClipDials, ...]:
-    """The first 64 clips of a set, which between them exercise every dial."""
-    return tuple(dials_of(which, index) for index in range(STANDARD))
+def standard(which: Set, number: int = 0) -> tuple[ClipDials, ...]:
+    """Block ``number`` of a set: 64 clips, which between them exercise every dial."""
+    first = number * STANDARD
+    return tuple(dials_of(which, index) for index in range(first, first + STANDARD))
 
 
 def quick(which: Set) -> tuple[ClipDials, ...]:
-    """Six small clips of the standard ones: of each view the two shortest at 30 frames a second and
+    """Six small clips of the first block: of each view the two shortest at 30 frames a second and
     the shortest at 60 that hold one swing through to its finish, at 720, in real time.
     """
     clips = sorted(filter(_is_small, standard(which)), key=frames_of)
