@@ -48,7 +48,7 @@ HOW_TO_READ: tuple[Block, ...] = (
             (
                 f"Report clips come in blocks of 64; this report scores block {BLOCK}. Block 0 is spent: it was scored "
                 "twice on 2026-11-25, while the studio was still being mended, and the quick report, which every test "
-                "run shows, is six of its clips. Every scoring that was kept is in git with its date and pipeline."
+                "run shows, is four of its clips. Every scoring that was kept is in git with its date and pipeline."
             ),
             (
                 "The studio and the pipeline were written by the same people. A mistake shared by both (of what a "

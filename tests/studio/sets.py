@@ -33,7 +33,7 @@ __all__ = [
 STANDARD = BLOCK
 """How many clips a set has unless more are asked for."""
 
-_QUICK_RATES = (30.0, 30.0, 60.0)
+_QUICK_RATES = (30.0, 60.0)
 """Frames a second of the quick clips of each view."""
 
 
@@ -53,8 +53,8 @@ def standard(which: Set, number: int = 0) -> tuple[ClipDials, ...]:
 
 
 def quick(which: Set) -> tuple[ClipDials, ...]:
-    """Six small clips of the first block: of each view the two shortest at 30 frames a second and
-    the shortest at 60 that hold one swing through to its finish, at 720, in real time.
+    """Four small clips of the first block: of each view the shortest at 30 frames a second and the
+    shortest at 60 that hold one swing through to its finish, at 720, in real time.
     """
     clips = sorted(filter(_is_small, standard(which)), key=frames_of)
     chosen: list[ClipDials] = []

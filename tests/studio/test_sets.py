@@ -114,15 +114,16 @@ class TestCouplings:
 
 
 class TestQuick:
-    def test_six_small_clips_half_of_each_view(self) -> None:
+    def test_four_small_clips_half_of_each_view(self) -> None:
         clips = quick(Set.PRACTICE)
-        assert len(set(clips)) == 6
-        assert [c.camera.view for c in clips].count(View.FACE_ON) == 3
+        assert len(set(clips)) == 4
+        assert [c.camera.view for c in clips].count(View.FACE_ON) == 2
         assert {c.film.fps for c in clips} == {30.0, 60.0}
         assert {c.film.short_side for c in clips} == {720}
 
-    def test_they_are_rendered_in_two_minutes_on_two_cores(self) -> None:
-        assert sum(cost_of(clip) for clip in quick(Set.PRACTICE)) * 0.2 / 2 < 120
+    def test_they_are_rendered_in_two_minutes_on_two_slow_cores(self) -> None:
+        """0.2 to 0.4 s a frame at 720, by the machine."""
+        assert sum(cost_of(clip) for clip in quick(Set.PRACTICE)) * 0.4 / 2 < 120
 
     def test_they_are_clips_of_the_standard_set(self) -> None:
         assert set(quick(Set.PRACTICE)) <= set(standard(Set.PRACTICE))
