@@ -7,6 +7,7 @@ from tests.accuracy.comparing import Comparison, Count
 from tests.accuracy.content import Block, Bullets, Section, Table, Words
 from tests.accuracy.made_up import clip_row, reading_row
 from tests.accuracy.sections import all_sections, part
+from tests.accuracy.standard_set import BLOCK
 from tests.accuracy.tables import error_table, given_table, glance_table
 from tests.accuracy.tally import tally_all
 from tests.accuracy.truths import Absent
@@ -61,4 +62,5 @@ def test_how_to_read_this_claims_no_more_than_is_so() -> None:
     assert "set aside to fit the uncertainty model (nothing fits yet)" in words
     assert "a wrong height is therefore not charged" in words
     assert "Lead arm parallel is scored in space" in words
-    assert "2026.11.25-4 and -5" in words
+    assert f"this report scores block {BLOCK}" in words
+    assert "Block 0 is spent" in words
