@@ -13,6 +13,7 @@ and is free.
 """
 
 import sys
+import sysconfig
 from collections.abc import Iterator
 from contextlib import AbstractContextManager, contextmanager
 from enum import StrEnum
@@ -35,8 +36,6 @@ SEEDS = {
     Set.CALIBRATION: range(72_000_000, 73_000_000),
     Set.REPORT: range(73_000_000, 74_000_000),
 }
-
-OURS = ("api", "worker", "tests", "migrations")
 
 OPENERS = {Set.CALIBRATION: "tests/calibration/", Set.REPORT: "tests/accuracy/"}
 """The folder whose code may open a closed set."""
@@ -91,21 +90,41 @@ def open_as_parent(handed_on: Set | None) -> None:
 
 
 def _refuse_strangers(wanted: Set, caller: FrameType) -> None:
-    """The caller and whatever code of ours called it lie in the folder: an importer is a stranger."""
+    """The caller and whatever called it lie in the folder or in a library: an importer is a stranger,
+    and so are a script beside the tree and code given to ``python -c``.
+    """
     frame: FrameType | None = caller
+    called = ""
     while frame is not None:
         file = frame.f_code.co_filename
-        if not Path(file).resolve().is_relative_to(TREE / OPENERS[wanted]) and (
-            frame is caller or _is_ours(file)
-        ):
+        home = Path(file).resolve().is_relative_to(TREE / OPENERS[wanted])
+        if not home and (frame is caller or not _is_library(file, called)):
             raise SetIsClosed(
                 f"only code in {OPENERS[wanted]} may open the {wanted} set, not {file}"
             )
+        if not file.startswith("<") or file.startswith("<frozen "):
+            called = file
         frame = frame.f_back
 
 
-def _is_ours(file: str) -> bool:
-    return any(Path(file).resolve().is_relative_to(TREE / top) for top in OURS)
+def _is_library(file: str, called: str) -> bool:
+    """Python's own code or an installed package. ``called``: the nearest real file that ``file``
+    called into.
+
+    Code without a file is the interpreter's, or the lines by which a library starts a helper process:
+    those call the library's own files.
+    """
+    if file.startswith("<frozen "):
+        return True
+    if file.startswith("<"):
+        return _is_installed(called)
+    return _is_installed(file)
+
+
+def _is_installed(file: str) -> bool:
+    places = sysconfig.get_paths()
+    folders = (places[name] for name in ("stdlib", "platstdlib", "purelib", "platlib", "scripts"))
+    return any(Path(file).resolve().is_relative_to(Path(folder).resolve()) for folder in folders)
 
 
 @contextmanager

@@ -19,13 +19,13 @@ from tests.studio.dials import (
 )
 from tests.studio.guard import OPENERS, SEEDS, Set, SetIsClosed
 from tests.studio.making import ClipsNotMade, make_clips
-from tests.studio.render import gl_reason
+from tests.studio.needs_gl import needs_gl
 from tests.studio.sheet import contact_sheet, planned_moments
 from tests.studio.swing.keys import Phase
 from tests.studio.truth.schema import InstantTruth, load_truth
 from worker.video.probe import probe_clip
 
-pytestmark = pytest.mark.skipif(bool(gl_reason()), reason=f"no pictures here: {gl_reason()}")
+pytestmark = needs_gl
 
 SMALL = ClipDials(
     "small",

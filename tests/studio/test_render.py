@@ -21,12 +21,12 @@ from tests.studio.dials import (
     GolferDials,
     SceneDials,
 )
-from tests.studio.pose import Array, Pose
-from tests.studio.render import Studio, gl_reason
+from tests.studio.needs_gl import needs_gl
+from tests.studio.pose import Array, Joint, Pose
+from tests.studio.render import Studio
 from tests.studio.swing.motion import make_motion
 
-REASON = gl_reason()
-pytestmark = pytest.mark.skipif(REASON is not None, reason=str(REASON))
+pytestmark = needs_gl
 
 DIALS = ClipDials(
     "render",
@@ -188,6 +188,23 @@ def test_a_rolling_shutter_leans_an_upright_shaft_by_speed_times_row_time() -> N
         rolling_s * rows / (camera.height - 1) + film.exposure_s / 2.0
     )
     assert middles == pytest.approx(said, abs=0.7)
+
+
+@pytest.mark.parametrize("speed", [0.0, 3.0, 30.0])
+def test_a_club_behind_the_golfer_is_hidden_however_fast_it_moves(speed: float) -> None:
+    """A moving club was once drawn through the body: clearing its layer wiped the person's depth."""
+    trunk = [address().joints[joint] for joint in (Joint.LEAD_HIP, Joint.TRAIL_SHOULDER)]
+    behind = np.mean(trunk, axis=0) + np.array([0.0, 0.8, 0.3])
+    with Studio(DIALS, Moved(), StudioCamera(DIALS)) as studio:
+        pictures = []
+        for motion in (Moved(), Moved(club=tuple(behind), club_speed=(speed, 0.0, 0.0))):
+            studio.motion = motion
+            pictures.append(studio.linear(START_S))
+        column, row = studio.camera.project(np.mean(trunk, axis=0), START_S)
+    half = int(0.06 * scale())
+    part = slice(int(row) - half, int(row) + half), slice(int(column) - half, int(column) + half)
+    changed = np.abs(pictures[0] - pictures[1])[part]
+    assert changed.max() < 1e-3
 
 
 def test_a_rolling_shutter_does_not_change_what_stands_still() -> None:

@@ -1,9 +1,13 @@
 """Sets of clips are told apart by seed, are always the same, and stay shut to strangers."""
 
 import importlib.util
+import os
+import subprocess
 import sys
 from collections.abc import Iterator
-from dataclasses import asdict, replace
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager
+from dataclasses import asdict, dataclass, replace
 from itertools import combinations
 from pathlib import Path
 from types import ModuleType
@@ -21,6 +25,7 @@ from tests.studio.sets import STANDARD, cost_of, dials_of, frames_of, quick, sta
 from tests.studio.swing.timing import make_schedule
 from tests.studio.times import frame_times
 
+ROOT = Path(__file__).resolve().parents[2]
 CLOSED = [Set.CALIBRATION, Set.REPORT]
 
 
@@ -153,7 +158,7 @@ class TestColumns:
 
 
 @pytest.fixture
-def command(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[ModuleType]:
+def command(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator["Command"]:
     """A module that lies in the accuracy command's folder of a tree of its own."""
     folder = tmp_path / "tests" / "accuracy"
     folder.mkdir(parents=True)
@@ -168,8 +173,24 @@ def command(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[ModuleT
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(module)
-    yield module
+    with ThreadPoolExecutor(1) as thread:
+        yield Command(module, thread)
     sys.modules.pop("planted_command", None)
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """Calls the planted module from a thread of its own, where no code of these tests calls it."""
+
+    module: ModuleType
+    thread: ThreadPoolExecutor
+
+    def open_report(self) -> AbstractContextManager[None]:
+        opened: AbstractContextManager[None] = self.thread.submit(self.module.open_report).result()
+        return opened
+
+    def open_calibration(self) -> None:
+        self.thread.submit(self.module.open_calibration).result()
 
 
 class TestGuard:
@@ -200,13 +221,32 @@ class TestGuard:
         with pytest.raises(SetIsClosed, match="test_sets"):
             standard_set.standard_clips(only_quick=True)
 
+    @pytest.mark.parametrize("way", ["a line", "a script", "piped"])
+    def test_nor_from_outside_the_tree(self, way: str, tmp_path: Path) -> None:
+        """``python -c`` and a loose script once opened the report set by importing its command."""
+        line = "from tests.accuracy.standard_set import standard_clips; standard_clips(only_quick=True)"
+        script = tmp_path / "loose.py"
+        script.write_text(line)
+        command = {"a line": ["-c", line], "a script": [str(script)], "piped": ["-"]}[way]
+        done = subprocess.run(
+            [sys.executable, *command],
+            cwd=ROOT,
+            env={**os.environ, "PYTHONPATH": str(ROOT), "FAIRLEAD_STUDIO_CACHE": str(tmp_path)},
+            input=line,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        assert done.returncode != 0
+        assert "SetIsClosed" in done.stderr
+
     def test_a_stranger_cannot_open_them(self) -> None:
         with pytest.raises(SetIsClosed, match="tests/accuracy/"):
             scoring()
         with pytest.raises(SetIsClosed, match="tests/calibration/"):
             calibrating()
 
-    def test_the_command_can_and_the_door_shuts_behind_it(self, command: ModuleType) -> None:
+    def test_the_command_can_and_the_door_shuts_behind_it(self, command: Command) -> None:
         with command.open_report():
             assert len(standard(Set.REPORT)) == STANDARD
             with pytest.raises(SetIsClosed):
@@ -214,19 +254,17 @@ class TestGuard:
         with pytest.raises(SetIsClosed):
             dials_of(Set.REPORT, 0)
 
-    def test_the_door_shuts_after_a_fault_too(self, command: ModuleType) -> None:
+    def test_the_door_shuts_after_a_fault_too(self, command: Command) -> None:
         with pytest.raises(RuntimeError, match="broken"), command.open_report():
             raise RuntimeError("broken")
         with pytest.raises(SetIsClosed):
             dials_of(Set.REPORT, 0)
 
-    def test_the_report_s_command_cannot_open_the_calibration_set(
-        self, command: ModuleType
-    ) -> None:
+    def test_the_report_s_command_cannot_open_the_calibration_set(self, command: Command) -> None:
         with pytest.raises(SetIsClosed):
             command.open_calibration()
 
-    def test_one_set_is_open_at_a_time(self, command: ModuleType) -> None:
+    def test_one_set_is_open_at_a_time(self, command: Command) -> None:
         again = command.open_report()
         with command.open_report(), pytest.raises(SetIsClosed, match="never mixed"), again:
             pytest.fail("the same door opened twice")

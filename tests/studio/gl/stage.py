@@ -132,14 +132,13 @@ class Stage:
         """
         single = part.stop - part.start == 1
         _place(plan, part, *things, _ALWAYS if single else plan.fast_cells[part])
+        self._clear(self._buffers.fast, box)  # shares the person's depth: first
         self._begin(self._buffers.person, box, clear=True)
         golfer.draw()
         if single:
             for thing in things:
                 thing.draw()
-            self._clear(self._buffers.fast, box)
             return
-        self._clear(self._buffers.fast, box)
         self._begin(self._buffers.fast, box, clear=False)
         self._context.enable(moderngl.BLEND | moderngl.CULL_FACE)
         self._buffers.fast.depth_mask = False
