@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tests.studio.dials import BodyName, GolferDials, Headwear
+from tests.studio.shoes import THICK_M, with_toe_caps
 
 FILES = {
     BodyName.MAN: "human.npz",
@@ -32,7 +33,7 @@ SHOE_SOLE_M = 0.03
 
 SLEEVE_M = 0.006
 HAIR_M = 0.012
-SHOE_M, SHOE_SMOOTHINGS = 0.008, 12
+SHOE_SMOOTHINGS = 12
 
 Floats = NDArray[np.float32]
 Ints = NDArray[np.int32]
@@ -102,9 +103,10 @@ def load_body(dials: GolferDials) -> Body:
     vertices = vertices + outward * swell[:, None]
     shoe = (raw["C"] == SHOE).all(axis=1) & (raw["part"] == PART_BODY)
     vertices = _as_shoes(vertices, triangles, shoe)
+    vertices, normals = with_toe_caps(vertices, vertex_normals(vertices, triangles), shoe)
     return Body(
         vertices=vertices.astype(np.float32),
-        normals=vertex_normals(vertices, triangles).astype(np.float32),
+        normals=normals.astype(np.float32),
         triangles=triangles,
         weights=weights.astype(np.float32),
         bones=bones,
@@ -171,7 +173,7 @@ def _with_girth(
 def _as_shoes(
     vertices: NDArray[np.float64], triangles: Ints, shoe: NDArray[np.bool_]
 ) -> NDArray[np.float64]:
-    """The mesh has bare feet, painted: smooth the toes into one and give them a shoe's thickness.
+    """The mesh has bare feet, painted: smooth them and give them a shoe's thickness.
 
     The sole stays where it was, so that the feet still stand on the ground.
     """
@@ -185,7 +187,7 @@ def _as_shoes(
             np.add.at(count, one, 1.0)
         some = count > 0
         moved[some] = total[some] / count[some, None]
-    moved[shoe] += SHOE_M * vertex_normals(moved, triangles)[shoe]
+    moved[shoe] += THICK_M * vertex_normals(moved, triangles)[shoe]
     sole = float(vertices[shoe, 2].min())
     depth = float(np.median(vertices[shoe, 2])) - sole
     low = shoe & (vertices[:, 2] < sole + 0.35 * depth)

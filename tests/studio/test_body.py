@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from scipy.spatial import ConvexHull
 
 from api.domain.proportions import SHARE_OF_STATURE
 from api.domain.scale import BALL_DIAMETER_M, LONGEST_CLUB_M, SHORTEST_CLUB_M
@@ -10,6 +11,8 @@ from tests.studio.club import CLUB_LENGTH_M, load_club
 from tests.studio.dials import BodyName, ClubName, GolferDials, Headwear
 from tests.studio.pose import ClubPoint
 from tests.studio.swing.holds import BALL_RADIUS_M
+from tests.studio.swing.skeleton import SIDES
+from tests.studio.swing.soles import foot_vertices
 
 BONES = {
     "upper_arm": ("upperarm01.L", "lowerarm01.L"),
@@ -53,6 +56,20 @@ def test_stature_is_from_the_ground_to_the_crown_with_straight_legs(body_name: B
     drawn = np.unique(body.triangles)
     crown = float(body.vertices[drawn, 2].max()) - float(body.joint("upperleg01.L")[2])
     assert leg + below + crown - SHOE_SOLE_M == pytest.approx(1.75, abs=0.01)
+
+
+@pytest.mark.parametrize("body_name", list(BodyName))
+def test_a_shoe_has_one_rounded_tip_and_no_toes(body_name: BodyName) -> None:
+    """Bare toes leave gaps of a centimetre under the skin that is stretched over them."""
+    body = load_body(GolferDials(body=body_name))
+    for tag in SIDES.values():
+        foot = body.vertices[foot_vertices(body, tag)].astype(np.float64)
+        tip = float(foot[:, 1].min())
+        toes = foot[foot[:, 1] < tip + 0.06]
+        planes = ConvexHull(toes).equations
+        depth = -(toes @ planes[:, :3].T + planes[:, 3]).max(axis=1)
+        assert depth.max() < 0.003
+        assert float(foot[:, 1].max()) - tip == pytest.approx(0.15 * 1.78, rel=0.1)
 
 
 def test_weights_are_shares() -> None:

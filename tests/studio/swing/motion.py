@@ -29,6 +29,7 @@ from tests.studio.swing.keys import (
     trunk,
 )
 from tests.studio.swing.skeleton import SIDES, Posture, Skeleton, Stance
+from tests.studio.swing.soles import Lift
 from tests.studio.swing.timing import RETURN_PHASE, Schedule, make_schedule, phase_curve
 from tests.studio.swing.turns import Matrix, Vector
 
@@ -296,11 +297,12 @@ def _stance(dials: ClipDials, body: Body) -> Stance:
     return Stance(
         ankles={"lead": np.array([half, 0.0, height]), "trail": np.array([-half, 0.0, height])},
         flare_deg={"lead": 14.0, "trail": 2.0},
+        trail_lift=Lift(body, SIDES["trail"]),
     )
 
 
 def _shifted(stance: Stance, origin: Vector) -> Stance:
-    return Stance({side: ankle - origin for side, ankle in stance.ankles.items()}, stance.flare_deg)
+    return replace(stance, ankles={side: at - origin for side, at in stance.ankles.items()})
 
 
 def _bowed(values: Trunk, more_deg: float) -> Trunk:

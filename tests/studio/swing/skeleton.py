@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from tests.studio.body import Body
 from tests.studio.pose import Joint
+from tests.studio.swing.soles import Lift
 from tests.studio.swing.turns import (
     Matrix,
     Vector,
@@ -46,10 +47,13 @@ REACH = 0.9993
 
 @dataclass(frozen=True, slots=True)
 class Stance:
-    """Feet on the ground: ankle places (3,) at rest, turned out by degrees, per side."""
+    """Feet on the ground: ankle places (3,) at rest, turned out by degrees, per side. ``trail_lift``:
+    how far the rolled trail foot must rise to stand on its sole instead of in the ground.
+    """
 
     ankles: dict[str, Vector]
     flare_deg: dict[str, float]
+    trail_lift: Lift
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +161,8 @@ class Skeleton:
         ankle = stance.ankles[side]
         if side == "trail" and (posture.heel_up or posture.foot_turn):
             ball_of_foot = body.joint(f"toe2-1.{tag}") - body.joint(f"foot.{tag}")
-            pivot = ankle + foot @ ball_of_foot
+            lift = np.array([0.0, 0.0, stance.trail_lift.at(posture.heel_up)])
+            pivot = ankle + foot @ ball_of_foot + lift
             rolled = about(np.array([0, 0, 1.0]), np.radians(posture.foot_turn)) @ foot
             axis = unit(cross(np.array([0.0, 0.0, 1.0]), rolled @ unit(ball_of_foot * [1, 1, 0])))
             foot = about(axis, np.radians(posture.heel_up)) @ rolled
