@@ -23,6 +23,8 @@ from tests.accuracy.words import UNIT_WORDS
 
 WIDTH_IN = 6.7
 """Text width of an A4 page with 2 cm margins."""
+LEGEND_IN = 0.25
+"""Height of a legend that stands in a line of its own."""
 DPI = 200
 INK, SOFT = "#1b1b1b", "#5f6b73"
 ACCENT = "#0b5c6b"
@@ -160,7 +162,7 @@ def risk_plot(
     """
     columns = 3
     rows = -(-len(curves) // columns)
-    with _plot(rows, columns, 2.3 * rows) as (figure, axes):
+    with _plot(rows, columns, 2.3 * rows + LEGEND_IN) as (figure, axes):
         for axis in axes[len(curves) :]:
             axis.set_visible(False)
         for axis, (label, unit, own, best) in zip(axes, curves, strict=False):
@@ -168,7 +170,9 @@ def risk_plot(
             axis.set_title(label, fontsize=8.0)
             axis.set_ylabel(f"mean |error| ({unit})")
             axis.set_xlabel("given, % of all true ones")
-        axes[0].legend(fontsize=7.0, loc="upper left")
+        # Below the panels: inside one it would lie over a curve.
+        handles, labels = axes[0].get_legend_handles_labels()
+        figure.legend(handles, labels, fontsize=7.0, loc="outside lower center", ncols=len(labels))
         return _png(figure)
 
 

@@ -4,9 +4,10 @@ import cv2
 import numpy as np
 import pytest
 from matplotlib import pyplot as plt
+from matplotlib.figure import Figure
 
 from tests.accuracy import plots
-from tests.accuracy.figures import all_figures, factor_figures
+from tests.accuracy.figures import all_figures, factor_figures, risk_figure
 from tests.accuracy.groups import FACTORS, grouped
 from tests.accuracy.made_up import clip_row, instant_row, reading_row
 from tests.accuracy.tally import tally_all
@@ -66,6 +67,20 @@ def test_every_group_stands_on_the_axis_with_its_number(monkeypatch: pytest.Monk
     )
     factor_figures("x", tally_all(ROWS), ROWS, CLIPS)
     assert {"60 a second  (n = 2)", "240 a second  (n = 1)", "man  (n = 4)"} <= set(seen)
+
+
+def test_the_legend_of_the_risk_plot_lies_over_no_curve(monkeypatch: pytest.MonkeyPatch) -> None:
+    def looked_at(figure: Figure) -> bytes:
+        figure.draw_without_rendering()
+        (legend,) = figure.legends
+        box = legend.get_window_extent()
+        assert not any(box.overlaps(axis.get_tightbbox()) for axis in figure.axes)
+        assert not any(axis.get_legend() for axis in figure.axes)
+        assert len(legend.get_texts()) == 3
+        return b"seen"
+
+    monkeypatch.setattr(plots, "_png", looked_at)
+    assert risk_figure("x", tally_all(ROWS), ROWS).image == b"seen"
 
 
 def test_nothing_given_draws_nothing() -> None:
