@@ -6,12 +6,14 @@ is choose the clips: the question asked is whether other clips drawn by the same
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from scipy.stats import binomtest
 
 from api.domain.uncertainty import Z95
 from tests.accuracy.outline import Outline, SetOutline, Value
+from tests.accuracy.summary import Share, wilson
 from tests.accuracy.words import name_of, number
 
 DRAWS = 4000
@@ -55,9 +57,30 @@ class Count:
 
 
 @dataclass(frozen=True, slots=True)
+class Whole:
+    """One instant or reading over all clips of one report; errors are ``None`` of none given."""
+
+    given: Share
+    mean: float | None
+    median_size: float | None
+    inside: Share
+
+
+@dataclass(frozen=True, slots=True)
+class Unpaired:
+    """The same over two reports that share no clip; ``None`` for one that does not know it."""
+
+    id: str
+    unit: str
+    before: Whole | None
+    after: Whole | None
+
+
+@dataclass(frozen=True, slots=True)
 class Comparison:
     """Two reports of one set. ``clips``: how many are the same file in both; ``counts`` are over
-    all clips of each report, only those that differ."""
+    all clips of each report, only those that differ. ``unpaired`` is there only where no clip is the
+    same."""
 
     before: Mapping[str, str]
     clips: int
@@ -65,6 +88,7 @@ class Comparison:
     clips_after: int
     changes: tuple[Change, ...]
     counts: tuple[Count, ...] = ()
+    unpaired: tuple[Unpaired, ...] = ()
 
 
 def compare(before: Outline, after: Outline, name: str) -> Comparison | None:
@@ -79,7 +103,40 @@ def compare(before: Outline, after: Outline, name: str) -> Comparison | None:
         changes.extend(_changes(identifier, first, second))
     counts = _counts(old, new)
     return Comparison(
-        before.made, len(same), len(old.clips), len(new.clips), tuple(changes), counts
+        before.made,
+        len(same),
+        len(old.clips),
+        len(new.clips),
+        tuple(changes),
+        counts,
+        () if same else _unpaired(old, new),
+    )
+
+
+def _unpaired(old: SetOutline, new: SetOutline) -> tuple[Unpaired, ...]:
+    """Everything either report sums up, the new one's order first."""
+    names = dict.fromkeys([*new.summary, *old.summary])
+    return tuple(
+        Unpaired(
+            name,
+            str((new.summary.get(name) or old.summary[name])["unit"]),
+            _whole(old.summary.get(name)),
+            _whole(new.summary.get(name)),
+        )
+        for name in names
+    )
+
+
+def _whole(summary: Mapping[str, Any] | None) -> Whole | None:
+    """From an outline's summary, with Wilson intervals worked out again from the counts."""
+    if summary is None:
+        return None
+    errors, inside = summary.get("errors", {}), summary["inside"]
+    return Whole(
+        wilson(summary["given"], summary["true"]),
+        errors.get("mean"),
+        errors.get("median_size"),
+        wilson(inside["count"], inside["total"]),
     )
 
 

@@ -2,6 +2,7 @@
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -47,6 +48,7 @@ def _moved(comparison: Comparison) -> dict[str, Any]:
             }
             for change in comparison.changes
         ],
+        "unpaired": [asdict(one) for one in comparison.unpaired],
     }
 
 

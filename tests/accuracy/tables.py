@@ -3,6 +3,8 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
+from api.domain.names import CheckpointId, KeyframeId
+from tests.accuracy.comparing import Unpaired, Whole
 from tests.accuracy.content import Table
 from tests.accuracy.correct_events import OWN_TOLERANCE_MS
 from tests.accuracy.rows import ClipRow, Kind, Row, Status
@@ -97,6 +99,38 @@ def _error_cells(errors: ErrorSummary | None, unit: str) -> tuple[str, ...]:
         number(errors.median_size, unit),
         number(errors.p90_size, unit),
         number(errors.worst_size, unit),
+    )
+
+
+def unpaired_table(unpaired: Sequence[Unpaired]) -> Table:
+    """Two reports of different clips side by side, readings first as elsewhere."""
+    places: list[str] = [*(c.value for c in CheckpointId), *(key.value for key in KeyframeId)]
+    rows = []
+    for one in sorted(unpaired, key=lambda one: places.index(one.id)):
+        pairs = zip(
+            _whole_cells(one.before, one.unit), _whole_cells(one.after, one.unit), strict=True
+        )
+        cells = [cell for pair in pairs for cell in pair]
+        rows.append((f"{name_of(one.id)}, {UNIT_WORDS.get(one.unit, one.unit)}", *cells))
+    columns = ("Given", "Mean error", "Median size", "Truth inside 95 %")
+    headers = [f"{column}, {when}" for column in columns for when in ("then", "now")]
+    return Table(
+        "Both reports whole, each over its own clips",
+        ("What", *headers),
+        tuple(rows),
+        "Shares with their Wilson 95 % intervals, as if clips were independent. Intervals that do not overlap "
+        "are a large move; those that do can still differ, or not.",
+    )
+
+
+def _whole_cells(one: Whole | None, unit: str) -> tuple[str, ...]:
+    if one is None:
+        return (NONE, NONE, NONE, NONE)
+    return (
+        share_words(one.given),
+        number(one.mean, unit, sign=True),
+        number(one.median_size, unit),
+        share_words(one.inside),
     )
 
 

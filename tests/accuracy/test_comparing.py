@@ -15,12 +15,14 @@ from tests.accuracy.comparing import (
     Change,
     Comparison,
     Count,
+    Whole,
     cluster_interval,
     compare,
     sentence,
 )
 from tests.accuracy.made_up import clip_row, instant_row, reading_row
 from tests.accuracy.outline import Outline, outline_of
+from tests.accuracy.summary import wilson
 
 CLIPS = [f"clip{i}" for i in range(20)]
 
@@ -45,6 +47,34 @@ def _change(comparison: Comparison, metric: str) -> Change:
 def test_the_same_report_did_not_move() -> None:
     outline = _outline([1.0, -2.0, None, 3.0])
     assert not any(change.moved for change in _compared(outline, outline).changes)
+
+
+def test_reports_of_other_clips_are_summed_up_side_by_side() -> None:
+    before, after = _outline([1.0, -2.0, None, 3.0]), _outline([4.0, None, None, None], "other")
+    comparison = _compared(before, after)
+    assert comparison.clips == 0
+    assert comparison.changes == ()
+    (angle,) = comparison.unpaired
+    assert (angle.id, angle.unit) == ("lead_arm_shaft_angle", "deg")
+    assert angle.before == Whole(
+        wilson(3, 4), pytest.approx(2.0 / 3.0, abs=1e-4), 2.0, wilson(3, 3)
+    )
+    assert angle.after == Whole(wilson(1, 4), 4.0, 4.0, wilson(0, 1))
+
+
+def test_what_one_report_does_not_know_is_none_there() -> None:
+    rows = [reading_row("a", None), instant_row("a", 20.0)]
+    before = Outline({}, {"report": outline_of([clip_row("a", "x")], rows[:1])})
+    after = Outline({}, {"report": outline_of([clip_row("a", "y")], rows[1:])})
+    top, angle = _compared(before, after).unpaired
+    assert (top.id, top.before) == ("top", None)
+    assert (angle.id, angle.after) == ("lead_arm_shaft_angle", None)
+    assert angle.before == Whole(wilson(0, 1), None, None, wilson(0, 0))
+
+
+def test_common_clips_leave_nothing_unpaired() -> None:
+    outline = _outline([1.0, 2.0])
+    assert _compared(outline, outline).unpaired == ()
 
 
 def test_errors_smaller_on_every_clip_are_more_than_chance() -> None:
