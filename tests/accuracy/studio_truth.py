@@ -50,6 +50,7 @@ def _swing(swing: SwingTruth) -> TrueSwing:
     return TrueSwing(
         instants={key: _instant(at) for key, at in swing.instants.items()},
         checkpoints={key_of(one): _value(one) for one in swing.checkpoints},
+        moments={moment.value: _instant(at) for moment, at in swing.moments.items()},
     )
 
 

@@ -29,6 +29,11 @@ class TrueInstant:
     from_s: float
     to_s: float
 
+    @property
+    def stays(self) -> bool:
+        """Whether the motion stops there."""
+        return self.to_s > self.from_s
+
     def nearest(self, found_s: float) -> float:
         """The right time nearest to a found one: the found one itself inside the stay."""
         return min(max(found_s, self.from_s), self.to_s)
@@ -49,10 +54,13 @@ class TrueValue:
 
 @dataclass(frozen=True, slots=True)
 class TrueSwing:
-    """One swing. An id that is not there is not known to this truth."""
+    """One swing. An id that is not there is not known to this truth. ``moments``: instants that no
+    keyframe names, by the truth's own id; nothing is looked for at them.
+    """
 
     instants: Mapping[KeyframeId, TrueInstant | Absent]
     checkpoints: Mapping[str, TrueValue | Absent]
+    moments: Mapping[str, TrueInstant | Absent] = field(default_factory=dict)
 
     @property
     def span_s(self) -> tuple[float, float]:
