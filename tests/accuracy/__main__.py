@@ -29,6 +29,7 @@ from tests.accuracy.content import Table
 from tests.accuracy.outline import STANDARD
 from tests.accuracy.readme import rewrite_readme
 from tests.accuracy.running import OUTLINE, REPORT, STRANGERS, Done, Plan, run
+from tests.accuracy.seen_before import seen_before
 from tests.accuracy.standard_set import standard_clips
 from tests.accuracy.strangers import find_strangers, load_strangers
 from tests.accuracy.tally import tally_all
@@ -49,6 +50,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
         parser.error("--keep keeps the whole report; it does not go with --quick")
     if chosen.keep and _changed():
         parser.error("--keep needs a tree without changes: commit them first, then measure")
+    if chosen.seen and not chosen.keep:
+        parser.error("--seen goes with --keep; the report says by itself what it knows")
     console = Console() if sys.stdout.isatty() else Console(width=WIDTH)
     if chosen.readme:
         changed = rewrite_readme()
@@ -57,8 +60,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
     out = chosen.out or (OUT / "quick" if chosen.quick else OUT)
     started = time.perf_counter()
     standard = standard_clips(only_quick=chosen.quick)
-    before = _before(chosen.against, out)
-    plan = Plan(out, OUT / "measured", before, studio_version(), chosen.quick, started)
+    seen = "" if isinstance(standard, Absent) else seen_before(standard, STANDARD)
+    if seen and chosen.keep and not chosen.seen:
+        parser.error(
+            f"--keep: {seen}. Take the next block (BLOCK in tests/accuracy/standard_set.py), or add "
+            "--seen, which is then kept and said in README"
+        )
+    plan = Plan(
+        out,
+        OUT / "measured",
+        _before(chosen.against, out),
+        studio_version(),
+        chosen.quick,
+        started,
+        seen=bool(seen) or chosen.seen,
+    )
     done = run(plan, standard, _strangers(chosen.strangers, quick=chosen.quick), _bars)
     _tell(done, console, time.perf_counter() - started)
     if chosen.keep:
@@ -84,6 +100,11 @@ def _parser() -> argparse.ArgumentParser:
         "--keep",
         action="store_true",
         help="keep the outcome in git as tests/accuracy/standard.json",
+    )
+    parser.add_argument(
+        "--seen",
+        action="store_true",
+        help="with --keep: an earlier pipeline was scored on these clips; say so",
     )
     parser.add_argument(
         "--readme", action="store_true", help="only rewrite README's table from standard.json"

@@ -1,5 +1,8 @@
 """What the report says about itself in words: for a sceptic, and about what it cannot show."""
 
+from collections.abc import Iterator
+
+from tests.accuracy.arm_level import ArmLevel, level_words
 from tests.accuracy.content import Block, Bullets, Words
 from tests.accuracy.standard_set import BLOCK
 
@@ -29,63 +32,68 @@ RENDERED_ONLY: tuple[Block, ...] = (
     ),
 )
 
-HOW_TO_READ: tuple[Block, ...] = (
-    Bullets(
-        (
-            (
-                "Truth is computed from the rendered golfer's geometry by code that shares nothing with the "
-                "measuring but the names of things, and both are held to cases worked by hand."
-            ),
-            (
-                "The clips of this report come from seeds set apart. Practice seeds are for building, "
-                "calibration seeds are set aside to fit the uncertainty model (nothing fits yet), report seeds are only ever "
-                "scored. Reading a report seed outside this command raises an error, and a test tries it."
-            ),
-            (
-                "The rules of the pipeline so far were written while looking at the ten strangers' clips, so "
-                "those are no proof: they show agreement between two renderers. The report set was not used for any of them."
-            ),
-            (
-                f"Report clips come in blocks of 64; this report scores block {BLOCK}. Block 0 is spent: it was scored "
-                "twice on 2026-11-25, while the studio was still being mended, and the quick report, which every test "
-                "run shows, is four of its clips. Every scoring that was kept is in git with its date and pipeline."
-            ),
-            (
-                "The studio and the pipeline were written by the same people. A mistake shared by both (of what a "
-                "shoulder is, of what level means) would not show here; the strangers and the photographs are "
-                "there to catch some of those."
-            ),
-            (
-                "The value defined is what an ideally placed camera would see. The camera that filmed is off it "
-                "by what each clip's dials say, so errors against the ideal camera hold the camera's part too; "
-                "the table against the camera that filmed leaves it out. "
-                "The ideal camera stands at the filming phone's own height and distance, level and square: "
-                "a wrong height is therefore not charged."
-            ),
-            (
-                "Lead arm parallel is scored in space; face-on from below, the line looks level later (median "
-                "7 ms, up to 50 ms with a low lens)."
-            ),
-            (
-                "Every true instant and reading has a row, and so has every value of an invented swing. Withheld ones, missed swings, refused clips and crashes "
-                "are counted and shown; a share 'of all' counts them against the pipeline."
-            ),
-            (
-                "Errors are shown for swings that were found, paired with the true swing by the time they share. "
-                "A swing that was missed has no error; it has a count."
-            ),
-            (
-                "Each clip's student is taken to say the view, the hand and the club's length rightly, and "
-                "nothing else. A wrong view or hand is not tried here."
-            ),
-            (
-                "Several swings and all instants of one clip share its golfer and light, so intervals of shares "
-                "are a little narrower than they should be; comparisons draw whole clips."
-            ),
-            (
-                "Dials are drawn to cover what phones and people do, not in the proportion in which they occur. An "
-                "average over this set is an average over its dials, not over anybody's students."
-            ),
-        )
-    ),
+SEEN_WORDS = (
+    "An earlier pipeline was scored on these clips before, so rules may have been made with that "
+    "report in view."
 )
+_UNSEEN_WORDS = "The report set was not used for any of them."
+
+
+def how_to_read(level: ArmLevel, *, seen: bool = False) -> tuple[Block, ...]:
+    """How the report is meant. ``seen``: an earlier pipeline was scored on the same clips."""
+    return (Bullets(tuple(_points(level, seen=seen))),)
+
+
+def _points(level: ArmLevel, *, seen: bool) -> Iterator[str]:
+    yield (
+        "Truth is computed from the rendered golfer's geometry by code that shares little with the "
+        "measuring: the names of things, two constants (the grip's length and the ball's diameter) and the "
+        "reader of JSON, all from api/domain. Both are held to cases worked by hand."
+    )
+    yield (
+        "The clips of this report come from seeds set apart. Practice seeds are for building, "
+        "calibration seeds are set aside to fit the uncertainty model (nothing fits yet), report seeds are only ever "
+        "scored. Reading a report seed outside this command raises an error, and a test tries it."
+    )
+    yield (
+        "The rules of the pipeline so far were written while looking at the ten strangers' clips, so "
+        f"those are no proof: they show agreement between two renderers. {SEEN_WORDS if seen else _UNSEEN_WORDS}"
+    )
+    yield (
+        f"Report clips come in blocks of 64; this report scores block {BLOCK}. Block 0 is spent: it was scored "
+        "twice on 2026-11-25, while the studio was still being mended, and the quick report, which every test "
+        "run shows, is four of its clips. Every scoring that was kept is in git with its date and pipeline."
+    )
+    yield (
+        "The studio and the pipeline were written by the same people. A mistake shared by both (of what a "
+        "shoulder is, of what level means) would not show here; the strangers and the photographs are "
+        "there to catch some of those."
+    )
+    yield (
+        "The value defined is what an ideally placed camera would see. The camera that filmed is off it "
+        "by what each clip's dials say, so errors against the ideal camera hold the camera's part too; "
+        "the table against the camera that filmed leaves it out. "
+        "The ideal camera stands at the filming phone's own height and distance, level and square: "
+        "a wrong height is therefore not charged."
+    )
+    yield level_words(level)
+    yield (
+        "Every true instant and reading has a row, and so has every value of an invented swing. Withheld ones, missed swings, refused clips and crashes "
+        "are counted and shown; a share 'of all' counts them against the pipeline."
+    )
+    yield (
+        "Errors are shown for swings that were found, paired with the true swing by the time they share. "
+        "A swing that was missed has no error; it has a count."
+    )
+    yield (
+        "Each clip's student is taken to say the view, the hand and the club's length rightly, and "
+        "nothing else. A wrong view or hand is not tried here."
+    )
+    yield (
+        "Several swings and all instants of one clip share its golfer and light, so intervals of shares "
+        "are a little narrower than they should be; comparisons draw whole clips."
+    )
+    yield (
+        "Dials are drawn to cover what phones and people do, not in the proportion in which they occur. An "
+        "average over this set is an average over its dials, not over anybody's students."
+    )

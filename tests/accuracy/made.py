@@ -8,6 +8,7 @@ from importlib.metadata import version
 from pathlib import Path
 
 from tests.accuracy.digests import sources_digest
+from tests.accuracy.outline import SHORT
 from worker.pipeline import PIPELINE_VERSION
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -18,7 +19,7 @@ def made_by(studio: str) -> dict[str, str]:
     return {
         "date": datetime.now(UTC).strftime("%Y-%m-%d %H:%M UTC"),
         "pipeline": PIPELINE_VERSION,
-        "sources": sources_digest()[:16],
+        "sources": sources_digest()[:SHORT],
         "studio": studio,
         "commit": commit(),
         "machine": machine(),

@@ -14,6 +14,8 @@ from tests.accuracy.tally import Tally, share_of_correct_events, tally_all
 
 SCHEMA = "fairlead.accuracy.outline/1"
 STANDARD = Path(__file__).resolve().parent / "standard.json"
+SHORT = 16
+"""Hexadecimal digits of a digest that an outline keeps."""
 
 Value = tuple[float, float | None] | None
 """Error and sigma of a given value; ``None`` of a true one that was not given."""
@@ -49,7 +51,7 @@ def outline_of(clips: Sequence[ClipRow], rows: Sequence[Row]) -> SetOutline:
         elif row.status in LOST:
             values.setdefault(row.id, {})[row.key] = None
     return SetOutline(
-        clips={clip.clip: clip.digest[:16] for clip in clips},
+        clips={clip.clip: clip.digest[:SHORT] for clip in clips},
         values=values,
         summary={tally.id: _summary(tally) for tally in tally_all(rows)},
         swings={

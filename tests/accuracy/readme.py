@@ -8,6 +8,7 @@ from api.domain.names import CheckpointId, KeyframeId
 from tests.accuracy.markdown import row_of
 from tests.accuracy.outline import STANDARD, Outline, SetOutline, read_outline
 from tests.accuracy.rows import NOT_LOOKED_FOR_YET
+from tests.accuracy.seen_before import is_seen
 from tests.accuracy.words import UNIT_WORDS, name_of, number
 
 README = Path(__file__).resolve().parents[2] / "README.md"
@@ -38,8 +39,13 @@ def table_of(outline: Outline) -> str:
     rows = [row_of(_cells(identifier, summary)) for identifier, summary in _ordered(one)]
     made = outline.made
     swings = one.swings
+    new = (
+        ", on which an earlier pipeline was scored before "
+        if is_seen(made)
+        else " that no rule was made on "
+    )
     lead = (
-        f"On {len(one.clips)} rendered clips with {swings['true']} swings that no rule was made on "
+        f"On {len(one.clips)} rendered clips with {swings['true']} swings{new}"
         f"(pipeline {made['pipeline']}, studio {made['studio']}, {made['date'][:10]}): "
         f"{swings['missed']} swings missed, {swings['invented']} invented, "
         f"{swings['clips_refused']} clips refused, {swings['clips_crashed']} crashed."
@@ -51,7 +57,8 @@ def table_of(outline: Outline) -> str:
         "published rule (within a thirtieth of the time from address to impact); of those given, "
         f"{_share(events['of_given'])}. {untried.capitalize()} are not looked for yet and are in no share; swings "
         "without an impact have no such tolerance. Errors are against what an ideally placed camera sees; "
-        "half-width is that of the 95 % interval; surely wrong means more than two half-widths off."
+        "half-width is that of the 95 % interval; surely wrong means more than two half-widths off, or given where "
+        "there is none, as in an invented swing."
     )
     return "\n".join([lead, "", row_of(_HEADERS), "|" + "---|" * len(_HEADERS), *rows, "", tail])
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Protocol
 
 from tests.accuracy import comparing
+from tests.accuracy.arm_level import arm_level
 from tests.accuracy.comparing import Comparison
 from tests.accuracy.content import RealPictures, Section
 from tests.accuracy.conventions import CONVENTIONS
@@ -21,6 +22,7 @@ from tests.accuracy.outline import Outline, outline_of, read_outline, write_outl
 from tests.accuracy.results import write_results
 from tests.accuracy.scored import Scored, measure_and_score, unread_checkpoints, worst_figures
 from tests.accuracy.sections import Part, all_sections, part
+from tests.accuracy.seen_before import SEEN, YES
 from tests.accuracy.truths import Absent, TrueClip
 
 TITLE = "How far Fairlead's numbers are from the truth"
@@ -39,7 +41,7 @@ class Bars(Protocol):
 class Plan:
     """What one run does. ``before``: the outline to compare with, if there is one. ``quick``: leave
     the photographs out. ``started``: ``time.perf_counter`` when the command began, so that rendering
-    counts too."""
+    counts too. ``seen``: an earlier pipeline was scored on the same clips."""
 
     out: Path
     kept: Path
@@ -47,6 +49,7 @@ class Plan:
     studio_version: str
     quick: bool = False
     started: float = field(default_factory=time.perf_counter)
+    seen: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +79,11 @@ def run(
             parts[name] = clips
             continue
         scored[name] = _scored(titles[name], clips, plan.kept, bars)
-        parts[name] = _part(name, titles[name], scored[name])
+        seen = plan.seen and name == REPORT
+        parts[name] = _part(name, titles[name], scored[name], seen=seen)
     made = made_by(plan.studio_version)
+    if plan.seen:
+        made[SEEN] = YES
     outlines = {name: outline_of(one.clip_rows, one.rows) for name, one in scored.items()}
     outline = Outline(made, outlines)
     comparisons = _compared(before, outline)
@@ -107,7 +113,7 @@ def _scored(title: str, clips: Sequence[TrueClip], kept: Path, bars: Bars) -> Sc
         return measure_and_score(clips, kept, on_done)
 
 
-def _part(name: str, title: str, one: Scored) -> Part:
+def _part(name: str, title: str, one: Scored, *, seen: bool) -> Part:
     return part(
         name,
         title,
@@ -115,6 +121,8 @@ def _part(name: str, title: str, one: Scored) -> Part:
         one.rows,
         unread=unread_checkpoints(list(one.clips.values())),
         worst=worst_figures(name, one, 10 if name == REPORT else 3),
+        level=arm_level(one.clips.values(), one.rows),
+        seen=seen,
     )
 
 

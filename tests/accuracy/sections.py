@@ -4,7 +4,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 from tests.accuracy import figures, tables
-from tests.accuracy.claims import HOW_TO_READ, RENDERED_ONLY
+from tests.accuracy.arm_level import ArmLevel, level_table
+from tests.accuracy.claims import RENDERED_ONLY, SEEN_WORDS, how_to_read
 from tests.accuracy.comparing import Comparison, sentence
 from tests.accuracy.content import (
     Block,
@@ -23,7 +24,8 @@ from tests.accuracy.truths import Absent
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One set of clips, scored. ``unread``: checkpoints with truth and no reading yet."""
+    """One set of clips, scored. ``unread``: checkpoints with truth and no reading yet. ``seen``: an
+    earlier pipeline was scored on the same clips."""
 
     name: str
     title: str
@@ -32,6 +34,8 @@ class Part:
     unread: Sequence[str] = ()
     worst: Sequence[Figure] = ()
     tallies: Sequence[Tally] = field(default_factory=tuple)
+    level: ArmLevel = field(default_factory=ArmLevel)
+    seen: bool = False
 
 
 def part(
@@ -42,9 +46,11 @@ def part(
     *,
     unread: Sequence[str] = (),
     worst: Sequence[Figure] = (),
+    level: ArmLevel | None = None,
+    seen: bool = False,
 ) -> Part:
     """A set of clips with its tallies."""
-    return Part(name, title, clips, rows, unread, worst, tally_all(rows))
+    return Part(name, title, clips, rows, unread, worst, tally_all(rows), level or ArmLevel(), seen)
 
 
 def all_sections(
@@ -70,7 +76,10 @@ def all_sections(
     )
     sections.append(Section("Real pictures", _real(real)))
     sections.append(Section("What rests on rendered clips only", RENDERED_ONLY))
-    sections.append(Section("How to read this", HOW_TO_READ))
+    level, seen = (
+        (ArmLevel(), False) if isinstance(standard, Absent) else (standard.level, standard.seen)
+    )
+    sections.append(Section("How to read this", how_to_read(level, seen=seen)))
     if not isinstance(standard, Absent):
         sections.append(Section("Every clip", (tables.clip_table(standard.clips, standard.rows),)))
     sections.append(
@@ -87,6 +96,7 @@ def _glance(one: Part) -> list[Block]:
     wrong = sum(row.sure_wrong for row in one.rows)
     bare = sum(row.without_sigma for row in one.rows)
     return [
+        *([Words(SEEN_WORDS, strong=True)] if one.seen else []),
         Words(
             f"{len(one.clips)} clips with {swings} swings: {missed} missed, {invented} invented, "
             f"{_count(one, 'refused')} clips refused, {_count(one, 'crashed')} crashed. "
@@ -119,26 +129,30 @@ def _moved(comparison: Comparison | None, one: Part) -> list[Block]:
         f"Against the report of {made.get('date', 'an unknown day')}, pipeline "
         f"{made.get('pipeline', 'unknown')}, commit {made.get('commit', 'unknown')}: "
         f"{comparison.clips} clips are the same file in both (then {comparison.clips_before}, now "
-        f"{comparison.clips_after}). Clips and pipeline repeat exactly, so a difference is real for these "
-        "clips; 'more than chance' says that other clips from the same dials would show it too. "
-        "Of changes that are none, more than one in twenty will be called so, and more often with few "
-        "clips: about one in fourteen with 35, one in eight with six."
+        f"{comparison.clips_after}).{PAIRED_WORDS if comparison.clips else ''}"
     )
     moved = [change for change in comparison.changes if change.moved]
     blocks: list[Block] = [intro, *_counts(comparison)]
+    if not comparison.clips:
+        return [*blocks, *_unpaired(comparison)]
     if not moved:
-        same = (
-            "No reading or instant moved."
-            if comparison.clips
-            else "No clip is the same, so nothing can be compared."
-        )
-        return [*blocks, Words(same)]
+        return [*blocks, Words("No reading or instant moved.")]
     units = {tally.id: tally.unit for tally in one.tallies}
     for verdict, words in VERDICTS:
         lines = [sentence(c, units.get(c.id, "")) for c in moved if c.beyond_chance is verdict]
         if lines:
             blocks.extend([Words(words, strong=verdict is True), Bullets(tuple(lines))])
     return blocks
+
+
+def _unpaired(comparison: Comparison) -> list[Block]:
+    """Both reports side by side, for want of clips to pair."""
+    words = Words(
+        "No clip is the same, so nothing can be paired. Below stand both reports whole, each over its own "
+        "clips: other golfers, cameras and light by themselves move every number, so only large moves mean "
+        "something."
+    )
+    return [words, tables.unpaired_table(comparison.unpaired)]
 
 
 def _counts(comparison: Comparison) -> list[Block]:
@@ -148,6 +162,12 @@ def _counts(comparison: Comparison) -> list[Block]:
     return [Words("Counts over all clips of each report, without a verdict:"), Bullets(lines)]
 
 
+PAIRED_WORDS = (
+    " Clips and pipeline repeat exactly, so a difference is real for these clips; 'more than chance' says "
+    "that other clips from the same dials would show it too. Of changes that are none, more than one in "
+    "twenty will be called so, and more often with few clips: about one in fourteen with 35, one in eight "
+    "with six."
+)
 VERDICTS = (
     (True, "More than chance explains:"),
     (False, "No more than chance explains:"),
@@ -161,7 +181,7 @@ def _detail(one: Part) -> list[Section]:
     readings = [tally for tally in one.tallies if tally.kind is Kind.CHECKPOINT]
     return [
         Section("What was found, withheld and missed", tuple(_found(one))),
-        Section("Readings", tuple(_readings(readings))),
+        Section("Readings", tuple(_readings(readings, one.level))),
         Section("Instants", tuple(_instants(instants, one.rows))),
         Section("Where the errors are", tuple(_where(one))),
         Section("The worst cases", tuple(_worst(one))),
@@ -186,7 +206,7 @@ def _found(one: Part) -> list[Block]:
     return blocks
 
 
-def _readings(tallies: Sequence[Tally]) -> list[Block]:
+def _readings(tallies: Sequence[Tally], level: ArmLevel) -> list[Block]:
     return [
         tables.error_table(tallies, "Readings against the ideal camera"),
         tables.error_table(
@@ -196,6 +216,7 @@ def _readings(tallies: Sequence[Tally]) -> list[Block]:
             "For where the grip end points, the camera that filmed has no truth but the uncorrected estimate "
             "from its picture; the pipeline corrects it, so there the first table counts."
         ),
+        *([level_table(level)] if level.later_ms or level.against_space else []),
     ]
 
 
@@ -221,7 +242,9 @@ def _where(one: Part) -> list[Block]:
 def _worst(one: Part) -> list[Block]:
     words = Words(
         "The ten readings and the ten instants furthest off, measured by what would still serve (half of the "
-        "good band's half-width; each instant's own tolerance). Solid white: true. Dashed amber: found."
+        "good band's half-width; each instant's own tolerance). Solid white: true. Dashed amber: found. "
+        "Readings: on the left what is true, on the frame of the true instant, to which the true value belongs; "
+        "on the right what was found, on the frame that was read. Instants: what is true on the true frame and on the found one."
     )
     return (
         [words, *one.worst] if one.worst else [Words("Nothing was given, so nothing can be shown.")]
@@ -249,7 +272,9 @@ def _strangers(
         *_glance(strangers),
         *_moved(comparisons.get(strangers.name), strangers),
         *_found(strangers),
-        *_readings([tally for tally in strangers.tallies if tally.kind is Kind.CHECKPOINT]),
+        *_readings(
+            [tally for tally in strangers.tallies if tally.kind is Kind.CHECKPOINT], strangers.level
+        ),
         *_instants(instants, strangers.rows),
         *figures.all_figures(strangers.name, strangers.tallies, strangers.rows)[:1],
         tables.clip_table(strangers.clips, strangers.rows),

@@ -76,6 +76,7 @@ def test_the_tail_says_of_which_instants() -> None:
     assert tail.startswith("Of the 2 instants looked for, 50 % (1 of 2)")
     assert "Delivery and finish are not looked for yet and are in no share" in tail
     assert "swings without an impact have no such tolerance" in tail
+    assert "or given where there is none, as in an invented swing" in tail
 
 
 def test_readme_is_rewritten_between_its_markers_only(tmp_path: Path) -> None:

@@ -2,16 +2,19 @@
 
 from dataclasses import replace
 
-from tests.accuracy.claims import HOW_TO_READ
-from tests.accuracy.comparing import Comparison, Count
+from tests.accuracy.arm_level import ArmLevel
+from tests.accuracy.claims import SEEN_WORDS, how_to_read
+from tests.accuracy.comparing import Comparison, Count, Unpaired, Whole
 from tests.accuracy.content import Block, Bullets, Section, Table, Words
 from tests.accuracy.made_up import clip_row, reading_row
 from tests.accuracy.sections import all_sections, part
 from tests.accuracy.standard_set import BLOCK
+from tests.accuracy.summary import wilson
 from tests.accuracy.tables import error_table, given_table, glance_table
 from tests.accuracy.tally import tally_all
 from tests.accuracy.truths import Absent
 
+MINUS = "\N{MINUS SIGN}"
 ROWS = [reading_row("a", 1.0), replace(reading_row("b", 50.0), sigma=None, low=None, high=None)]
 
 
@@ -26,13 +29,16 @@ def _text(blocks: tuple[Block, ...]) -> str:
     return " ".join([*words, *items])
 
 
-def _section(title: str, counts: tuple[Count, ...] = ()) -> str:
-    one = part("report", "Report", [clip_row("a"), clip_row("b")], ROWS)
-    comparisons = {"report": Comparison({}, 2, 2, 2, (), counts)}
+def _section(title: str, counts: tuple[Count, ...] = (), *, seen: bool = False) -> str:
+    return _text(_blocks(title, Comparison({}, 2, 2, 2, (), counts), seen=seen))
+
+
+def _blocks(title: str, comparison: Comparison, *, seen: bool = False) -> tuple[Block, ...]:
+    one = part("report", "Report", [clip_row("a"), clip_row("b")], ROWS, seen=seen)
     none = Absent("not here")
-    sections: list[Section] = all_sections(one, none, comparisons, (), none, ())
+    sections: list[Section] = all_sections(one, none, {"report": comparison}, (), none, ())
     (found,) = [section for section in sections if section.title == title]
-    return _text(tuple(found.blocks))
+    return found.blocks
 
 
 def test_the_width_of_the_interval_is_in_every_table_of_errors() -> None:
@@ -57,10 +63,46 @@ def test_what_moved_says_counts_and_how_often_chance_is_mistaken() -> None:
     assert "about one in twenty" not in words
 
 
+def test_clips_that_were_seen_are_said_to_be() -> None:
+    for title in ("At a glance", "How to read this"):
+        assert SEEN_WORDS in _section(title, seen=True)
+        assert SEEN_WORDS not in _section(title)
+    assert "was not used for any" in _section("How to read this")
+    assert "was not used for any" not in _section("How to read this", seen=True)
+
+
+def test_reports_without_a_common_clip_stand_side_by_side() -> None:
+    then = Whole(wilson(1, 2), -3.25, 3.0, wilson(1, 1))
+    now = Whole(wilson(2, 2), 25.5, 25.5, wilson(1, 2))
+    unpaired = (
+        Unpaired("top", "ms", None, now),
+        Unpaired("lead_arm_shaft_angle", "deg", then, now),
+    )
+    blocks = _blocks("What moved", Comparison({}, 0, 2, 2, (), (), unpaired))
+    assert "only large moves mean something" in _text(blocks)
+    (table,) = [block for block in blocks if isinstance(block, Table)]
+    angle, top = (dict(zip(table.headers, row, strict=True)) for row in table.rows)
+    assert angle["What"] == "Lead arm to shaft angle, degrees"
+    assert angle["Given, then"] == "1 of 2: 50 % (9 to 91)"
+    assert angle["Given, now"] == "2 of 2: 100 % (34 to 100)"
+    assert (angle["Mean error, then"], angle["Mean error, now"]) == (f"{MINUS}3.2", "+25.5")
+    assert (angle["Median size, then"], angle["Median size, now"]) == ("3.0", "25.5")
+    assert angle["Truth inside 95 %, now"] == "1 of 2: 50 % (9 to 91)"
+    assert (top["Given, then"], top["Mean error, then"]) == ("-", "-")
+
+
+def test_reports_with_common_clips_have_no_such_table() -> None:
+    blocks = _blocks("What moved", Comparison({}, 2, 2, 2, ()))
+    assert not [block for block in blocks if isinstance(block, Table)]
+
+
 def test_how_to_read_this_claims_no_more_than_is_so() -> None:
-    words = _text(HOW_TO_READ)
+    words = _text(how_to_read(ArmLevel()))
     assert "set aside to fit the uncertainty model (nothing fits yet)" in words
     assert "a wrong height is therefore not charged" in words
     assert "Lead arm parallel is scored in space" in words
     assert f"this report scores block {BLOCK}" in words
     assert "Block 0 is spent" in words
+    assert (
+        "two constants (the grip's length and the ball's diameter) and the reader of JSON" in words
+    )
