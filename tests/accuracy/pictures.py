@@ -1,7 +1,8 @@
 """The worst cases as pictures: what is true as solid lines, what was found as dashed ones.
 
-Readings: the frame they were read from, cut to golfer and club. Instants: the true frame beside the
-found one, both with the true arm and club.
+Two panels each, cut to golfer and club. Readings: what is true on the frame of the true instant, to
+which the true value belongs, beside what was found on the frame that was read. Instants: the true frame
+beside the found one, both with the true arm and club.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -15,7 +16,7 @@ from api.domain.measurement import Reading
 from api.domain.names import CheckpointId, KeyframeId
 from tests.accuracy.correct_events import OWN_TOLERANCE_MS
 from tests.accuracy.rows import Kind, Row
-from tests.accuracy.truths import Point, TrueClip
+from tests.accuracy.truths import Point, TrueClip, TrueInstant
 from worker.picture.strokes import AMBER, WHITE, Pen, dot, line, ring, text_size, write
 from worker.video.frames import Picture, iter_frames
 from worker.video.probe import probe_clip
@@ -58,17 +59,31 @@ def tolerable(row: Row) -> float:
 
 
 def reading_picture(clip: TrueClip, row: Row, reading: Reading) -> bytes:
-    """One reading: true arm and club solid, found ones dashed, on the frame it was read from."""
-    picture = _frames(clip, [reading.frame])[reading.frame]
+    """One reading: true arm and club solid on the frame nearest to the true instant, found ones dashed
+    on the frame that was read. Where truth has no such instant, the found panel alone."""
     found: Points = {name.value: at for name, at in reading.points.items()}
-    true = _true_points(clip, reading.frame)
+    true_frame = frame_of_truth(clip, row)
+    true = {} if true_frame is None else _true_points(clip, true_frame)
     if row.id == CheckpointId.BUTT_END_INSIDE.value:
         found, true = _aimed(found), _aimed({n: p for n, p in true.items() if n not in ARM})
-    panel, place = _cut(picture, [*_drawn(true), *_drawn(found)])
-    _draw(panel, place(true), TRUE_PEN, "true")
-    _draw(panel, place(found), FOUND_PEN, "found")
-    _title(panel, f"frame {reading.frame}: true solid, found dashed")
-    return _jpeg(panel)
+    panels = [(reading.frame, found, FOUND_PEN, "found")]
+    if true_frame is not None:
+        panels.insert(0, (true_frame, true, TRUE_PEN, "true"))
+    pictures = _frames(clip, [frame for frame, *_ in panels])
+    around = [*_drawn(true), *_drawn(found)]
+    drawn = []
+    for frame, points, pen, words in panels:
+        panel, place = _cut(pictures[frame], around)
+        _draw(panel, place(points), pen, words)
+        _title(panel, f"{words}: frame {frame}")
+        drawn.append(panel)
+    return _jpeg(_beside_each_other(drawn))
+
+
+def frame_of_truth(clip: TrueClip, row: Row) -> int | None:
+    """The shown frame nearest to the instant to which a reading's true value belongs."""
+    at = clip.swings[row.swing].instants.get(CHECKPOINTS[CheckpointId(row.id)].keyframe)
+    return clip.nearest_frame(at.time_s) if isinstance(at, TrueInstant) else None
 
 
 def instant_picture(clip: TrueClip, row: Row) -> bytes:
@@ -83,8 +98,13 @@ def instant_picture(clip: TrueClip, row: Row) -> bytes:
         _draw(panel, place(_true_points(clip, frame)), TRUE_PEN, "")
         _title(panel, f"{words}: frame {frame}")
         panels.append(panel)
+    return _jpeg(_beside_each_other(panels))
+
+
+def _beside_each_other(panels: Sequence[Picture]) -> Picture:
     gap = np.full((panels[0].shape[0], 8, 3), 255, np.uint8)
-    return _jpeg(np.hstack([panels[0], gap, panels[1]]))
+    parts = [part for panel in panels for part in (gap, panel)]
+    return np.asarray(np.hstack(parts[1:]), dtype=np.uint8)
 
 
 def _true_points(clip: TrueClip, frame: int) -> Points:

@@ -84,8 +84,21 @@ def _figure(name: str, place: int, worst: Worst, scored: Scored) -> Figure:
     clip = scored.clips[row.clip]
     reading = scored.reading(row) if row.kind is Kind.CHECKPOINT else None
     image = instant_picture(clip, row) if reading is None else reading_picture(clip, row, reading)
-    caption = f"{place}. {_case_words(row)} Clip {row.clip}, swing {row.swing + 1}."
+    where = f"Clip {row.clip}, swing {row.swing + 1}."
+    caption = f"{place}. {_case_words(row)} {_instant_words(row, scored.rows)}{where}"
     return Figure(name, image, f"Picture of a case: {caption}", caption, "jpeg")
+
+
+def _instant_words(row: Row, rows: Sequence[Row]) -> str:
+    """How far off the instant of a reading was: the true value belongs to the true one."""
+    if row.kind is Kind.INSTANT:
+        return ""
+    key = CHECKPOINTS[CheckpointId(row.id)].keyframe.value
+    for other in rows:
+        if other.key == row.key and other.id == key and other.error is not None:
+            off = f"{number(other.error, other.unit, sign=True)} {other.unit}"
+            return f"Read at {name_of(key).lower()} as found, {off} off the true one. "
+    return ""
 
 
 def _case_words(row: Row) -> str:
