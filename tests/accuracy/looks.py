@@ -1,5 +1,6 @@
 """Body points on single pictures the way the pipeline gets them, and the same picture changed."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -142,48 +143,48 @@ VARIANTS = (
 @dataclass(frozen=True, slots=True)
 class Varied:
     """One way of changing a picture, over ``n`` points: one sigma of a point by what it moved,
-    root mean square of the sigma stated, both shares of stature; pairs of joints swapped."""
+    root mean square of the sigma stated, both shares of stature (not a number of no points); pairs of
+    joints swapped; and in how many of the pictures nobody was found."""
 
     name: str
     n: int
     sigma: float
     stated: float
     swapped: int
+    lost: int = 0
 
 
 def varied(pictures: Sequence[Picture], stature_px: float) -> list[Varied]:
-    """Each variant over some pictures of one person. ``ValueError`` where he is not found again."""
+    """Each variant over some pictures of one person. One in which nobody is found, unchanged or
+    changed, has no points that could move: it is counted as lost."""
     looker = Looker()
-    plain = [_must_look(looker, rgb, "unchanged") for rgb in pictures]
-    return [_vary(looker, variant, pictures, plain, stature_px) for variant in VARIANTS]
-
-
-def _must_look(looker: Looker, rgb: Picture, name: str) -> Look:
-    found = looker.look(rgb)
-    if found is None:
-        message = f"{name}: nobody was found"
-        raise ValueError(message)
-    return found
+    plain = [(rgb, look) for rgb in pictures if (look := looker.look(rgb)) is not None]
+    return [_vary(looker, variant, plain, len(pictures), stature_px) for variant in VARIANTS]
 
 
 def _vary(
     looker: Looker,
     variant: Variant,
-    pictures: Sequence[Picture],
-    plain: Sequence[Look],
+    plain: Sequence[tuple[Picture, Look]],
+    pictures: int,
     stature_px: float,
 ) -> Varied:
     joints = list(CHECKED_JOINTS)
-    moved, swapped = [], 0
-    for rgb, first in zip(pictures, plain, strict=True):
-        other = _must_look(looker, variant.change(rgb), variant.name)
+    moved, sigmas, swapped = [], [], 0
+    for rgb, first in plain:
+        other = looker.look(variant.change(rgb))
+        if other is None:
+            continue
         back = variant.back(other.points, rgb)
         moved.append((back - first.points)[joints])
+        sigmas.append(first.repeat_sigma[joints])
         swapped += _swapped(first.points, back, APART * stature_px)
-    gone = np.stack(moved) / stature_px
-    stated = np.stack([look.repeat_sigma[joints] for look in plain]) / stature_px
+    if not moved:
+        return Varied(variant.name, 0, math.nan, math.nan, 0, pictures)
+    gone, stated = np.stack(moved) / stature_px, np.stack(sigmas) / stature_px
     return Varied(
         name=variant.name,
+        lost=pictures - len(moved),
         n=gone.shape[0] * gone.shape[1],
         # Both looks err: what lies between them has twice the variance of one.
         sigma=float(np.sqrt((gone**2).mean() / 2.0)),

@@ -4,6 +4,7 @@ One recording of one man before four calibrated cameras, two portraits, five pic
 (``photographs/README.md`` has sources and licences). Nobody in them swings a club.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -12,23 +13,27 @@ import numpy as np
 from numpy.typing import NDArray
 
 from api.domain.names import Hand, View
-from tests.accuracy.content import Bullets, RealPictures, Table, Words
+from tests.accuracy.content import Block, Bullets, RealPictures, Table, Words
 from tests.accuracy.footage import CAMERAS, FRAMES, PHOTOGRAPHS, clip, frames
 from tests.accuracy.looks import Looker, Varied, varied
 from tests.accuracy.real_points import (
     EVERY,
+    FEWEST_INSTANTS,
     ByEye,
+    Looks,
     Missed,
     Ratio,
     Recording,
     Steadiness,
     by_eye,
+    look_at,
     ratios,
     rays_missed,
     recording,
     steadiness,
 )
 from tests.accuracy.studio_beside_real import blocks
+from tests.accuracy.words import NONE
 from worker.body.detector import SCORE_MIN
 from worker.measure.posture import POINT_SIGMA_STATURE
 from worker.pipeline import MeasureRequest, measure_clip
@@ -92,11 +97,10 @@ def swings_found() -> int:
 
 def section(every: int = EVERY, varied_every: int = VARIED_EVERY) -> RealPictures:
     """Run every check; larger steps look at fewer instants. About a minute on one core as it is."""
-    seen = recording(every)
-    missed, eye = rays_missed(seen), by_eye(seen)
-    some = [rgb for camera in CAMERAS for rgb in frames(camera, range(0, FRAMES, varied_every))]
-    changed = varied(some, float(np.median(seen.stature_px())))
+    looks = look_at(every)
+    seen = recording(looks)
     found, invented = findings(), swings_found()
+    points, numbers = _NO_POINTS if seen is None else _points(seen, varied_every)
     shown = (
         Words(
             "No number in this report was checked on a real golfer's picture: none with a usable "
@@ -104,21 +108,16 @@ def section(every: int = EVERY, varied_every: int = VARIED_EVERY) -> RealPicture
             "nobody with a club. They can show a blunder; they prove little.",
             strong=True,
         ),
-        _pictures_table(seen, found, invented, eye),
-        _rays_table(seen, missed, eye),
-        _varied_table(changed),
-        _ratio_table(ratios(seen)),
-        _steady_table(steadiness(seen)),
+        _pictures_table(looks, found, invented, None if seen is None else by_eye(seen)),
+        *points,
         *blocks(),
         Words("These claims of the report rest on rendered clips only:"),
         Bullets(RENDERED_ONLY),
     )
     numbers = {
-        "points_sigma_of_stature": missed[-1].sigma,
-        "points_lasting_of_stature": missed[-1].lasting,
-        "by_eye_sigma_of_stature": eye.sigma,
-        "wrong_side": float(eye.wrong_side),
-        "swapped": float(sum(row.swapped for row in changed)),
+        **numbers,
+        "man_found": float(looks.found),
+        "man_looked_for": float(looks.looked),
         "swings_invented": float(invented),
         "people_invented": float(sum(row.people for row in found if row.picture in NOBODY)),
         "portraits_found": float(sum(row.people > 0 for row in found if row.picture in PORTRAITS)),
@@ -126,18 +125,52 @@ def section(every: int = EVERY, varied_every: int = VARIED_EVERY) -> RealPicture
     return RealPictures(shown, numbers)
 
 
+_NO_POINTS: tuple[tuple[Block, ...], dict[str, float]] = (
+    (
+        Words(
+            "Of the recording nothing more can be said: the man was found in all four pictures of fewer than "
+            f"{FEWEST_INSTANTS} instants."
+        ),
+    ),
+    {},
+)
+
+
+def _points(seen: Recording, varied_every: int) -> tuple[tuple[Block, ...], dict[str, float]]:
+    """Tables of the body points on the recording, and their numbers."""
+    missed, eye = rays_missed(seen), by_eye(seen)
+    some = [rgb for camera in CAMERAS for rgb in frames(camera, range(0, FRAMES, varied_every))]
+    changed = varied(some, float(np.median(seen.stature_px())))
+    tables = (
+        _rays_table(seen, missed, eye),
+        _varied_table(changed),
+        _ratio_table(ratios(seen)),
+        _steady_table(steadiness(seen)),
+    )
+    numbers = {
+        "points_sigma_of_stature": missed[-1].sigma,
+        "points_lasting_of_stature": missed[-1].lasting,
+        "swapped": float(sum(row.swapped for row in changed)),
+    }
+    if eye is not None:
+        numbers["by_eye_sigma_of_stature"] = eye.sigma
+        numbers["wrong_side"] = float(eye.wrong_side)
+    return tables, numbers
+
+
 def _percent(share: float) -> str:
-    return f"{100.0 * share:.2f} %"
+    return NONE if math.isnan(share) else f"{100.0 * share:.2f} %"
 
 
-def _pictures_table(seen: Recording, found: Sequence[Finding], invented: int, eye: ByEye) -> Table:
-    pictures = len(CAMERAS) * len(seen.instants)
+def _pictures_table(
+    looks: Looks, found: Sequence[Finding], invented: int, eye: ByEye | None
+) -> Table:
     rows = [
         (
             _RECORDING,
             _RECORDING_SOURCE,
             "found by the detector",
-            f"{pictures} of {pictures} pictures",
+            f"{looks.found} of {looks.looked} pictures",
         ),
         (
             _RECORDING,
@@ -148,8 +181,8 @@ def _pictures_table(seen: Recording, found: Sequence[Finding], invented: int, ey
         (
             _RECORDING,
             _RECORDING_SOURCE,
-            f"{eye.n} joints placed once, by eye, on the first frame",
-            _by_eye_words(eye),
+            "joints placed once, by eye, on the first frame",
+            "none found there" if eye is None else _by_eye_words(eye),
         ),
     ]
     rows += [
@@ -166,35 +199,50 @@ def _pictures_table(seen: Recording, found: Sequence[Finding], invented: int, ey
 
 def _by_eye_words(eye: ByEye) -> str:
     return (
-        f"{_percent(eye.sigma)} of stature apart each axis, largest {_percent(eye.largest)}; "
+        f"{eye.n} joints: {_percent(eye.sigma)} of stature apart each axis, largest {_percent(eye.largest)}; "
         f"{eye.wrong_side} nearer the other side's joint. Placing itself: "
         f"{_percent(eye.stated_sigma)} stated, {_percent(eye.placed_sigma)} by its own rays"
     )
 
 
-def _rays_table(seen: Recording, missed: Sequence[Missed], eye: ByEye) -> Table:
+def _rays_table(seen: Recording, missed: Sequence[Missed], eye: ByEye | None) -> Table:
     untouched = seen.untouched.sigma_px / float(np.median(seen.stature_px()))
     return Table(
         "Body points on the recording: how far rays from four cameras miss each other",
         ("joint", "one sigma, of stature", "of it lasting"),
         tuple((row.joint, _percent(row.sigma), _percent(row.lasting)) for row in missed),
         f"Each axis. The pipeline states {_percent(POINT_SIGMA_STATURE)} as lasting. A shift that all "
-        "points of one camera share was taken out as the calibration's: joints placed by eye show "
-        f"it too ({_percent(eye.shift)}; the points' own differs from that by "
-        f"{_percent(eye.shift_apart)}). Left in, all joints miss by {_percent(untouched)}. What is wrong "
-        "alike from all four sides cannot be seen this way.",
+        f"points of one camera share was taken out as the calibration's{_shift_words(eye)}. Left in, all "
+        f"joints miss by {_percent(untouched)}. What is wrong alike from all four sides cannot be seen "
+        f"this way. {len(seen.instants)} instants, at which he was found in all four pictures.",
+    )
+
+
+def _shift_words(eye: ByEye | None) -> str:
+    if eye is None:
+        return ""
+    return (
+        f": joints placed by eye show it too ({_percent(eye.shift)}; the points' own differs from that "
+        f"by {_percent(eye.shift_apart)})"
     )
 
 
 def _varied_table(changed: Sequence[Varied]) -> Table:
     return Table(
         "The same pictures changed: how far body points move",
-        ("change", "points", "one sigma, of stature", "stated", "pairs swapped"),
+        ("change", "points", "one sigma, of stature", "stated", "pairs swapped", "pictures lost"),
         tuple(
-            (row.name, str(row.n), _percent(row.sigma), _percent(row.stated), str(row.swapped))
+            (
+                row.name,
+                str(row.n),
+                _percent(row.sigma),
+                _percent(row.stated),
+                str(row.swapped),
+                str(row.lost),
+            )
             for row in changed
         ),
-        "Stated: the repeatability that six looks at the unchanged picture give.",
+        "Lost: nobody was found, before or after the change. Stated: the repeatability that six looks at the unchanged picture give.",
     )
 
 

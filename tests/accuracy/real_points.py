@@ -24,7 +24,7 @@ from tests.accuracy.footage import (
     placed_sigma_px,
     swallowed,
 )
-from tests.accuracy.looks import Looker
+from tests.accuracy.looks import Look, Looker
 from worker.body.joints import Joint
 from worker.measure.posture import POINT_SIGMA_STATURE
 from worker.measure.setting import LEG_OVER_STATURE, PROPORTION_SIGMA
@@ -33,6 +33,8 @@ Array = NDArray[np.float64]
 
 EVERY = 12
 """Frames between the looked-at instants of the recording: nine of a hundred."""
+FEWEST_INSTANTS = 2
+"""Of one instant nothing can be said about what stays and what moves."""
 PAIRS = ("shoulder", "elbow", "wrist", "hip", "knee", "ankle")
 SEGMENTS = {
     "upper_arm": ("shoulder", "elbow"),
@@ -81,27 +83,52 @@ class Recording:
         return np.asarray(np.stack(shown) * leg / LEG_OVER_STATURE)
 
 
-@cache
-def recording(every: int = EVERY) -> Recording:
-    """Look at every ``every``-th instant of the recording in all four pictures.
+@dataclass(frozen=True, slots=True)
+class Looks:
+    """What was seen at some instants: for each camera, a look for each instant, ``None`` where the
+    man was not found."""
 
-    ``ValueError`` where the man is not found in one of them: nothing could be said then.
-    """
+    instants: tuple[int, ...]
+    by_camera: tuple[tuple[Look | None, ...], ...]
+
+    @property
+    def looked(self) -> int:
+        """Pictures looked at."""
+        return sum(len(looks) for looks in self.by_camera)
+
+    @property
+    def found(self) -> int:
+        """Pictures in which the man was found."""
+        return sum(look is not None for looks in self.by_camera for look in looks)
+
+
+@cache
+def look_at(every: int = EVERY) -> Looks:
+    """Look at every ``every``-th instant of the recording in all four pictures."""
     looker = Looker()
     instants = tuple(range(0, FRAMES, every))
+    by_camera = [tuple(looker.look(rgb) for rgb in frames(c, instants)) for c in CAMERAS]
+    return Looks(instants, tuple(by_camera))
+
+
+def recording(looks: Looks) -> Recording | None:
+    """The instants at which the man was found in all four pictures; ``None`` with fewer than
+    ``FEWEST_INSTANTS`` of them: nothing could be said of what lasts."""
+    kept: list[int] = []
     points, sigmas = [], []
-    for camera in CAMERAS:
-        looks = [looker.look(rgb) for rgb in frames(camera, instants)]
-        seen = [look for look in looks if look is not None]
-        if len(seen) < len(instants):
-            message = f"{camera}: found in {len(seen)} of {len(instants)} pictures"
-            raise ValueError(message)
-        points.append(np.stack([look.points[list(CHECKED_JOINTS)] for look in seen]))
-        sigmas.append(np.stack([look.repeat_sigma[list(CHECKED_JOINTS)] for look in seen]))
-    stacked = np.stack(points)
+    joints = list(CHECKED_JOINTS)
+    for instant, at_once in zip(looks.instants, zip(*looks.by_camera, strict=True), strict=True):
+        seen = [look for look in at_once if look is not None]
+        if len(seen) == len(CAMERAS):
+            kept.append(instant)
+            points.append(np.stack([look.points[joints] for look in seen]))
+            sigmas.append(np.stack([look.repeat_sigma[joints] for look in seen]))
+    if len(kept) < FEWEST_INSTANTS:
+        return None
+    stacked = np.stack(points, axis=1)
     flat = stacked.reshape(len(CAMERAS), -1, 2)
     meeting, untouched = meet(flat, cameras()), meet(flat, cameras(), common=False)
-    return Recording(instants, stacked, np.stack(sigmas), meeting, untouched)
+    return Recording(tuple(kept), stacked, np.stack(sigmas, axis=1), meeting, untouched)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,8 +253,10 @@ class ByEye:
     shift_apart: float
 
 
-def by_eye(seen: Recording) -> ByEye:
-    """The joints of the first instant."""
+def by_eye(seen: Recording) -> ByEye | None:
+    """The joints of the first frame, on which some were placed; ``None`` where he was not found on it."""
+    if seen.instants[0] != 0:
+        return None
     marks = placed()
     stature = seen.stature_px()[:, 0]
     gone: list[Array] = []

@@ -22,6 +22,7 @@ from tests.accuracy.pictures import SIDE_PX, frame_of_truth, reading_picture
 from tests.accuracy.scored import Scored, worst_figures
 from tests.accuracy.scoring import score_clip
 from tests.accuracy.truths import Absent, TrueClip, TrueInstant
+from worker.picture.strokes import Pen
 from worker.video.frames import Picture
 
 LEVEL = KeyframeId.LEAD_ARM_PARALLEL
@@ -58,7 +59,7 @@ def _panels(clip: TrueClip, monkeypatch: pytest.MonkeyPatch) -> list[tuple[int, 
     seen: list[tuple[int, bool]] = []
     draw = pictures._draw
 
-    def looked_at(panel: Picture, points: pictures.Points, pen: pictures.Pen, label: str) -> None:
+    def looked_at(panel: Picture, points: pictures.Points, pen: Pen, label: str) -> None:
         seen.append((int(panel[0, 0, 0]), pen.dashed))
         draw(panel, points, pen, label)
 

@@ -7,6 +7,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from tests.accuracy import real_pictures
+from tests.accuracy.content import Table
 from tests.accuracy.footage import (
     CAMERAS,
     CHECKED_JOINTS,
@@ -19,8 +21,10 @@ from tests.accuracy.footage import (
 from tests.accuracy.looks import VARIANTS, Variant, varied
 from tests.accuracy.real_pictures import NOBODY, PORTRAITS, findings, section, swings_found
 from tests.accuracy.real_points import (
+    Looks,
     Recording,
     by_eye,
+    look_at,
     ratios,
     rays_missed,
     recording,
@@ -42,8 +46,24 @@ def _made(n: int = 60) -> tuple[Array, Array]:
 
 
 @pytest.fixture(scope="module")
-def seen() -> Recording:
-    return recording(FEW)
+def looks() -> Looks:
+    return look_at(FEW)
+
+
+@pytest.fixture(scope="module")
+def seen(looks: Looks) -> Recording:
+    found = recording(looks)
+    assert found is not None
+    return found
+
+
+def _without(looks: Looks, camera: int, *places: int) -> Looks:
+    """The same with the man lost in some pictures of one camera."""
+    lost = [
+        tuple(None if k == camera and i in places else look for i, look in enumerate(own))
+        for k, own in enumerate(looks.by_camera)
+    ]
+    return Looks(looks.instants, tuple(lost))
 
 
 def test_rays_of_exact_points_meet_in_them() -> None:
@@ -124,6 +144,57 @@ def test_body_points_agree_between_four_real_cameras_as_the_pipeline_states(
     assert rows["all"].sigma < math.sqrt(2.0) * POINT_SIGMA_STATURE
 
 
+def test_a_man_lost_in_one_picture_costs_that_instant_and_is_counted(
+    looks: Looks, seen: Recording
+) -> None:
+    assert (looks.found, looks.looked) == (16, 16)
+    less = _without(looks, 2, 1)
+    assert (less.found, less.looked) == (15, 16)
+    found = recording(less)
+    assert found is not None
+    assert found.instants == (0, 66, 99)
+    assert np.array_equal(found.points, seen.points[:, [0, 2, 3]])
+    assert np.array_equal(found.repeat_sigma, seen.repeat_sigma[:, [0, 2, 3]])
+    assert by_eye(found) is not None
+    assert recording(_without(looks, 0, 1, 2, 3)) is None
+
+
+def test_without_the_first_frame_nothing_is_said_of_joints_placed_on_it(looks: Looks) -> None:
+    found = recording(_without(looks, 3, 0))
+    assert found is not None
+    assert found.instants == (33, 66, 99)
+    assert by_eye(found) is None
+
+
+@pytest.mark.parametrize("lost", [(1,), (0,), (0, 1, 2)])
+def test_the_section_counts_finds_and_survives_a_miss(
+    looks: Looks, monkeypatch: pytest.MonkeyPatch, lost: tuple[int, ...]
+) -> None:
+    less = _without(looks, 1, *lost)
+    monkeypatch.setattr(real_pictures, "look_at", lambda _every: less)
+    monkeypatch.setattr(real_pictures, "findings", list)
+    monkeypatch.setattr(real_pictures, "swings_found", int)
+    monkeypatch.setattr(real_pictures, "varied", lambda *_: [])
+    monkeypatch.setattr(real_pictures, "blocks", tuple)
+    part = section(FEW, FRAMES)
+    tables = [block for block in part.blocks if isinstance(block, Table)]
+    assert tables[0].rows[0][-1] == f"{16 - len(lost)} of 16 pictures"
+    assert tables[0].rows[2][-1].startswith("none found there" if 0 in lost else "35 joints")
+    assert ("by_eye_sigma_of_stature" in part.numbers) is (0 not in lost)
+    assert (part.numbers["man_found"], part.numbers["man_looked_for"]) == (16 - len(lost), 16)
+    # Three of four instants gone: one is left, which tells nothing of what lasts.
+    assert len(tables) == (1 if len(lost) == 3 else 5)
+
+
+def test_a_changed_picture_without_a_man_is_lost_and_no_number() -> None:
+    man, nobody = next(frames(CAMERAS[0], [0])), np.zeros((200, 160, 3), np.uint8)
+    rows = varied([man, nobody], 385.0)
+    assert [(row.n, row.lost) for row in rows] == [(len(CHECKED_JOINTS), 1)] * len(VARIANTS)
+    (first, *_) = varied([nobody], 385.0)
+    assert (first.n, first.lost) == (0, 1)
+    assert math.isnan(first.sigma)
+
+
 def test_swapped_sides_would_be_noticed(seen: Recording) -> None:
     crossed = seen.points.copy()
     crossed[2] = crossed[2][:, [k ^ 1 for k in range(len(CHECKED_JOINTS))]]
@@ -133,6 +204,7 @@ def test_swapped_sides_would_be_noticed(seen: Recording) -> None:
 
 def test_joints_placed_by_eye_lie_where_they_are_found(seen: Recording) -> None:
     eye = by_eye(seen)
+    assert eye is not None
     assert eye.n == 35
     assert eye.sigma < math.hypot(POINT_SIGMA_STATURE, eye.stated_sigma)
     assert eye.placed_sigma < eye.stated_sigma
