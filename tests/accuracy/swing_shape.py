@@ -35,6 +35,12 @@ SHAPES = {
 """Measures and their units. Back: from 60 degrees below level to the top; down: from the top to 60
 below. Across: to the trail side of the mid-shoulder; up: above the mid-hip; lengths by mid-hip to
 mid-shoulder at lead arm parallel."""
+ARM_LOW, LEG_LOW = "lead arm, 60 degrees below level", "lead hip to ankle, then"
+ACROSS_UP, ACROSS_DOWN = "hands across at level", "hands across, level on the way down"
+UP_UP, UP_DOWN = "hands up at level", "hands up, level on the way down"
+BY_ARM = (ACROSS_UP, UP_UP, ACROSS_DOWN, UP_DOWN)
+SIZES = {ARM_LOW: "torso", LEG_LOW: "torso", **dict.fromkeys(BY_ARM, "lead arm")}
+"""What else tells of sizes, and by which length: the limbs by the torso, the hands by the lead arm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +80,23 @@ def shape_of(track: BodyTrack) -> dict[str, float] | None:
     shape["arm level, share of the way down"] = (marks.level_down - marks.top) / down
     shape["arm's turning rate at level, per time down"] = down * _rate(track, arm, marks)
     return shape | _hands(track, marks)
+
+
+def sizes_of(track: BodyTrack) -> dict[str, float] | None:
+    """All measures of ``SIZES``; ``None`` where there is no shape."""
+    shape, marks = shape_of(track), _marks(track.times_s, elevation(track))
+    if shape is None or marks is None:
+        return None
+    torso = _length(track, track.shoulders - track.hips, marks.level_up)
+    reach = track.of(Joint.LEAD_WRIST) - track.of(Joint.LEAD_SHOULDER)
+    arm = _length(track, reach, marks.low_up)
+    leg = _length(track, track.of(Joint.LEAD_HIP) - track.of(Joint.LEAD_ANKLE), marks.low_up)
+    by_arm = {name: shape[name] * torso / arm for name in BY_ARM}
+    return {ARM_LOW: arm / torso, LEG_LOW: leg / torso, **by_arm}
+
+
+def _length(track: BodyTrack, between: Array, when: float) -> float:
+    return float(np.linalg.norm(_at(track, between, when)))
 
 
 def _marks(times: Array, arm: Array) -> _Marks | None:
@@ -127,7 +150,7 @@ def _rate(track: BodyTrack, arm: Array, marks: _Marks) -> float:
 
 
 def _hands(track: BodyTrack, marks: _Marks) -> dict[str, float]:
-    torso = float(np.linalg.norm(_at(track, track.shoulders - track.hips, marks.level_up)))
+    torso = _length(track, track.shoulders - track.hips, marks.level_up)
     places = {
         "{} at level": marks.level_up,
         "{} at the top": marks.top,

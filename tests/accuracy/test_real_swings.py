@@ -7,10 +7,29 @@ import pytest
 from numpy.typing import NDArray
 
 from tests.accuracy import real_swings
+from tests.accuracy.content import Table
 from tests.accuracy.real_swings import ABSENT, available, survivals
-from tests.accuracy.studio_beside_real import blocks, compare_with_real, real_shapes
-from tests.accuracy.studio_tracks import SAMPLED, face_on_track
-from tests.accuracy.swing_shape import SHAPES, elevation, shape_of
+from tests.accuracy.studio_beside_real import (
+    Compared,
+    _outside,
+    _shape_table,
+    blocks,
+    compare_with_real,
+    real_shapes,
+)
+from tests.accuracy.studio_tracks import SAMPLED, face_on_track, studio_tracks
+from tests.accuracy.swing_shape import (
+    ACROSS_DOWN,
+    ACROSS_UP,
+    ARM_LOW,
+    LEG_LOW,
+    SHAPES,
+    SIZES,
+    UP_UP,
+    elevation,
+    shape_of,
+    sizes_of,
+)
 from worker.body.joints import BodyTrack, Joint
 
 Array = NDArray[np.float64]
@@ -61,6 +80,39 @@ def test_every_measure_of_a_made_swing_is_right() -> None:
     assert shape["hands up at level"] == pytest.approx(1.0, abs=0.01)
 
 
+def test_every_size_of_a_made_swing_is_right() -> None:
+    track = _swing(np.arange(0.0, 3.0, 0.002))
+    track.xy[:, Joint.LEAD_ANKLE] = (20.0, TORSO + 210.0)
+    sizes = sizes_of(track)
+    assert sizes is not None
+    assert set(sizes) == set(SIZES)
+    # Between samples the wrist is taken on the chord, some millionths inside the circle.
+    assert sizes[ARM_LOW] == pytest.approx(ARM / TORSO, rel=1e-5)
+    assert sizes[LEG_LOW] == pytest.approx(2.1)
+    assert sizes[ACROSS_UP] == pytest.approx((ARM - 40.0) / ARM, abs=0.01)
+    assert sizes[ACROSS_DOWN] == pytest.approx((ARM - 40.0) / ARM, abs=0.01)
+    assert sizes[UP_UP] == pytest.approx(TORSO / ARM, abs=0.01)
+    assert sizes_of(_swing(np.arange(0.0, 3.0, 0.02), top_deg=-10.0)) is None
+
+
+def _row(measure: str, inside: float) -> Compared:
+    return Compared(measure, "torso", 35, 8, (0.0, 1.0, 2.0, 3.0, 4.0), (1.0, 2.0, 3.0), inside)
+
+
+def test_what_lies_outside_is_said_to_be_unexplained() -> None:
+    shapes, sizes = [_row("one", 1.0), _row("two", 0.25), _row("three", 0.5)], [_row("arm", 1.0)]
+    said = _outside(shapes, sizes)
+    assert "unexplained: two. " in str(said[0])
+    assert "nothing here tells which" in str(said[0])
+    assert isinstance(said[1], Table)
+    assert _outside(shapes[::2], sizes) == ()
+
+
+def test_the_number_of_the_studios_swings_stands_beside_the_real_ones() -> None:
+    note = _shape_table([_row("one", 1.0)]).note
+    assert "35 real swings, face-on, right-handed, beside 8 of the studio" in note
+
+
 @pytest.mark.parametrize(("stretch", "size"), [(4.0, 1.0), (1.0, 0.3)])
 def test_neither_rate_nor_size_changes_the_shape(stretch: float, size: float) -> None:
     track = _swing(np.arange(0.0, 3.0, 0.004))
@@ -101,6 +153,19 @@ def test_real_swings_are_compared_measure_by_measure_and_in_sum_only() -> None:
     for row in rows:
         assert list(row.real) == sorted(row.real)
         assert row.inside in {0.0, 1.0}
+
+
+@needs_tracks
+def test_counted_by_the_arm_the_studios_hands_lie_among_the_real_ones() -> None:
+    """What the section's words on the torso lean on."""
+    rows = {
+        (row.measure, row.unit): row for row in compare_with_real(studio_tracks(), sizes_of, SIZES)
+    }
+    for limb in (ARM_LOW, LEG_LOW):
+        assert rows[limb, "torso"].studio[1] > rows[limb, "torso"].real[2]
+    for hands in (ACROSS_UP, ACROSS_DOWN):
+        assert rows[hands, "lead arm"].inside == 1.0
+    assert rows[UP_UP, "lead arm"].studio[1] < rows[UP_UP, "lead arm"].real[1]
 
 
 @needs_tracks
