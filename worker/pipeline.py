@@ -3,6 +3,7 @@
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -11,16 +12,20 @@ from numpy.typing import NDArray
 from api.domain.findings import find
 from api.domain.measurement import Measurement, Swing
 from api.domain.names import Hand, View
+from worker.body.agreement import AGREE_STATURE, disagreement
 from worker.body.crops import Crop
 from worker.body.detector import PersonDetector
 from worker.body.joints import BodyTrack
 from worker.body.networks import LandmarkNetwork
+from worker.body.square import Square
+from worker.body.swing_network import SwingNetwork
 from worker.body.weights import SHA256, Network
 from worker.measure.seen import see, withheld_if_contradicted
 from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
+from worker.measure.setting import stature_px
 from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
-from worker.swing.dense import DENSE_SIDE, DenseLook, plan_frames
+from worker.swing.dense import DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
 from worker.swing.scan import SCAN_SIDE, Scanner, looks, scaled_crop
 from worker.video.frames import iter_frames
 from worker.video.probe import ClipProbe, probe_clip
@@ -31,6 +36,8 @@ Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
 
 _PEOPLE_LOOKS = 5
+_TRIAL_LOOKS = 6
+"""Frames of a swing on which the two networks are compared first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +71,22 @@ def measure_clip(
     return _Run(path, request, on_progress or (lambda _stage, _share: None)).measure()
 
 
+class _Networks:
+    """The networks of the second look, each loaded when first asked for."""
+
+    @cached_property
+    def swing(self) -> SwingNetwork:
+        return SwingNetwork()
+
+    @cached_property
+    def full(self) -> LandmarkNetwork:
+        return LandmarkNetwork(Network.FULL)
+
+    @cached_property
+    def heavy(self) -> LandmarkNetwork:
+        return LandmarkNetwork(Network.HEAVY)
+
+
 class _Run:
     """State of one measurement; steps in order."""
 
@@ -79,7 +102,7 @@ class _Run:
         self.progress("scan", 0.1)
         sparse, crop = self._scan()
         rough = find_swings(sparse, self.request.view)
-        swings = self._swings(rough, crop)
+        swings = self._swings(rough, crop, sparse)
         self.timing["total_s"] = time.perf_counter() - started
         self.progress("measure", 1.0)
         return self._result(sparse, swings)
@@ -113,28 +136,67 @@ class _Run:
         self._lap("scan_s", since)
         return scanner.finish(), scaled_crop(crop, scale)
 
-    def _swings(self, rough: list[RoughSwing], crop: Crop) -> list[SwingResult]:
+    def _swings(
+        self, rough: list[RoughSwing], crop: Crop, sparse: BodyTrack
+    ) -> list[SwingResult]:
         """Second look, one swing at a time, so that only one swing's pictures are kept."""
         results: list[SwingResult] = []
-        full, heavy = LandmarkNetwork(Network.FULL), LandmarkNetwork(Network.HEAVY)
+        networks = _Networks()
         for number, swing in enumerate(rough):
             share = 0.3 + 0.6 * number / len(rough)
             self.progress("track", share)
-            results.append(self._one_swing(swing, crop, full, heavy))
+            results.append(self._one_swing(swing, crop, sparse, networks))
         return results
 
+    def _trusted_square(
+        self, rough: RoughSwing, sparse: BodyTrack, network: SwingNetwork
+    ) -> Square | None:
+        """The square for the swing network, full-size pixels; ``None`` where the two networks see
+        two different people.
+        """
+        still = sparse.part(rough.start_s - 0.5, rough.start_s)
+        still = still if len(still) else sparse.part(rough.start_s, rough.raised_s)
+        if not len(still):
+            return None
+        stature = stature_px(still)
+        square = Square.around(still, stature)
+        part = sparse.part(rough.start_s - 0.2, rough.top_s)
+        rows = np.unique(np.linspace(0, len(part) - 1, _TRIAL_LOOKS).astype(int))
+        looks = {}
+        for index, picture, ratio in self._upright(
+            frozenset(int(part.frames[row]) for row in rows), DENSE_SIDE
+        ):
+            seen = network.find(picture, square.scaled(1.0 / ratio))
+            looks[index] = replace(seen, xy=(seen.xy + 0.5) * ratio - 0.5)
+        apart = disagreement(sparse, looks, stature)
+        return square if apart <= AGREE_STATURE else None
+
+    def _look(
+        self,
+        plan: FramePlan,
+        crop: Crop,
+        square: Square | None,
+        networks: "_Networks",
+        ratio: float,
+    ) -> SwingLook | DenseLook:
+        here = scaled_crop(crop, 1.0 / ratio)
+        if square is None:
+            return DenseLook(plan, networks.full, here)
+        return SwingLook(plan, networks.swing, here, square.scaled(1.0 / ratio))
+
     def _one_swing(
-        self, rough: RoughSwing, crop: Crop, full: LandmarkNetwork, heavy: LandmarkNetwork
+        self, rough: RoughSwing, crop: Crop, sparse: BodyTrack, networks: "_Networks"
     ) -> SwingResult:
         since = time.perf_counter()
         times = self.probe.frame_times_s
         plan = plan_frames(rough, times)
-        look: DenseLook | None = None
+        square = self._trusted_square(rough, sparse, networks.swing)
+        look: SwingLook | DenseLook | None = None
         scale, height, width = 1.0, 0, 0
         for index, picture, ratio in self._upright(plan.track, DENSE_SIDE):
             if look is None:
                 scale, (height, width) = ratio, picture.shape[:2]
-                look = DenseLook(plan, full, scaled_crop(crop, 1.0 / scale))
+                look = self._look(plan, crop, square, networks, ratio)
             look.add(index, times[index], picture)
         if look is None:
             raise RuntimeError("a swing without frames was planned")
@@ -151,7 +213,7 @@ class _Run:
             frame_times_s=times,
             club_length_m=self.request.club_length_m,
             stature_m=self.request.stature_m,
-            heavy=heavy,
+            heavy=networks.heavy if square is None else None,
         )
         result = read_swing(frames, rough, context)
         self._lap("read_s", since)

@@ -67,6 +67,8 @@ class Shaft:
     sigma_deg: float
     score: float
     wedge_px: float
+    butt: Point | None = None
+    """The grip's top end, where it was seen itself."""
 
 
 @dataclass(frozen=True, slots=True)

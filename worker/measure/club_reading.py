@@ -10,6 +10,8 @@ from api.domain.measurement import Missing, Point
 from api.domain.names import View
 from api.domain.uncertainty import ROOT_12
 from worker.body.joints import BodyTrack, Joint
+from worker.body.swing_network import SwingPoint
+from worker.body.swing_track import SwingTrack
 from worker.club.background import Gray, Image, background_of, spread_rows
 from worker.club.ball import BALL_DIAMETER_M, Ball, Region, find_ball, leaving
 from worker.club.shaft import Look, Shaft, find_shafts, search_angles
@@ -34,6 +36,53 @@ BACKGROUND_FRAMES = 15
 HANDS_BELOW_BUTT_M = 0.095
 """Middle of two hands to the grip's end: hands of 0.085 m breadth side by side cover 0.17 m, and
 the end stands out by 0.01 m (working values; they move the point along the line, not the line)."""
+
+
+SURE_DEG = 6.0
+"""A shaft less certain than this, one sigma, says nothing a coach could use."""
+SHORTEST_SHARE = 0.2
+"""Of the club's length: a club that points at the lens has no direction in the picture."""
+
+
+def shaft_seen(points: SwingTrack, row: int, club_px: float) -> Shaft | Missing:
+    """The shaft as the swing network sees it: butt end and hosel with their own sigmas."""
+    butt, hosel = points.xy[row, SwingPoint.BUTT], points.xy[row, SwingPoint.HOSEL]
+    along = hosel - butt
+    length = float(np.linalg.norm(along))
+    if length < SHORTEST_SHARE * club_px:
+        return Missing("The club points at the lens: its direction cannot be seen.")
+    both = points.sigma_px[row, [SwingPoint.BUTT, SwingPoint.HOSEL]]
+    sigma_deg = float(np.degrees(np.hypot(*both) / length))
+    if sigma_deg > SURE_DEG:
+        return Missing("The shaft could not be found.")
+    return Shaft(
+        near=(float(butt[0] + 0.1 * along[0]), float(butt[1] + 0.1 * along[1])),
+        far=(float(hosel[0]), float(hosel[1])),
+        direction_deg=float(np.degrees(np.arctan2(-along[1], along[0])) % 360.0),
+        sigma_deg=sigma_deg,
+        score=1.0 / sigma_deg,
+        wedge_px=0.0,
+        butt=(float(butt[0]), float(butt[1])),
+    )
+
+
+def ball_seen(points: SwingTrack, start_s: float, px_per_m: float) -> Ball | Missing:
+    """The ball at address as the swing network sees it: median over the still frames."""
+    still = (points.times_s <= start_s) & (points.times_s >= start_s - 0.5)
+    if not still.any():
+        still = points.times_s <= start_s + 0.05
+    if not still.any():
+        return Missing("No still address is in the clip.")
+    places, sigmas = points.xy[still, SwingPoint.BALL], points.sigma_px[still, SwingPoint.BALL]
+    sigma = max(float(np.median(sigmas)), 0.5)
+    if sigma > BALL_SURE_M * px_per_m:
+        return Missing("No ball was seen at address.")
+    centre = np.median(places, axis=0)
+    return Ball((float(centre[0]), float(centre[1])), sigma, 1.0 / sigma)
+
+
+BALL_SURE_M = 0.04
+"""A place less certain than a ball's width, one sigma, is no ball."""
 
 
 def background(swing: SwingFrames) -> Image:
@@ -178,7 +227,9 @@ def _ball_region(track: BodyTrack, view: View, start_s: float) -> Region:
 
 
 def butt_of(shaft: Shaft, px_per_m: float) -> Point:
-    """The grip's top end, on the shaft's line."""
+    """The grip's top end, on the shaft's line, unless it was seen itself."""
+    if shaft.butt is not None:
+        return shaft.butt
     length = np.hypot(shaft.far[0] - shaft.near[0], shaft.far[1] - shaft.near[1])
     share = HANDS_BELOW_BUTT_M * px_per_m / length
     return (

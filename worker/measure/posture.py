@@ -9,6 +9,8 @@ from numpy.typing import NDArray
 from api.domain.measurement import Estimate
 from api.domain.names import View
 from worker.body.joints import BodyTrack, Joint
+from worker.body.swing_network import SwingPoint
+from worker.body.swing_track import SwingTrack
 from worker.measure.setting import LEG_OVER_STATURE, Setting
 from worker.swing.estimates import combine_estimates
 from worker.swing.instants import Motion
@@ -58,6 +60,43 @@ def posture(track: BodyTrack, still: BodyTrack, view: View) -> Posture:
         return Posture(places, np.hypot(sigma, lasting), stature_px)
     places, spread = _shoulder_from_behind(track, stature_px)
     return Posture(places, np.full(len(track), math.hypot(spread, lasting)), stature_px)
+
+
+def posture_seen(points: SwingTrack, still: BodyTrack) -> Posture:
+    """Lead shoulder track as the swing network sees it, with its own sigma."""
+    stature_px = leg_px(still) / (LEG_OVER_STATURE * LEG_SEEN)
+    shoulder = SwingPoint.LEAD_SHOULDER
+    return Posture(points.of(shoulder), points.sigma_px[:, shoulder], stature_px)
+
+
+def motion_seen(
+    points: SwingTrack, track: BodyTrack, still: BodyTrack, setting: Setting
+) -> Motion:
+    """Signals for ``worker.swing.instants`` from the swing network's points, either view.
+
+    How far the wrist stands above the shoulder in space: both are brought to the shoulder's distance
+    from the lens by the depths the network gives, about the horizon.
+    """
+    shoulder, wrist = SwingPoint.LEAD_SHOULDER, SwingPoint.LEAD_WRIST
+    nearer_m = points.depth_m[:, shoulder] - points.depth_m[:, wrist]
+    away_m = setting.distance_m.value + points.depth_m[:, shoulder]
+    ratio = 1.0 - nearer_m / away_m
+    horizon = setting.horizon_row.value
+    rows = horizon + (points.xy[:, wrist, 1] - horizon) * ratio
+    rise = np.asarray(points.xy[:, shoulder, 1] - rows)
+    level = np.argsort(np.abs(rise))[: max(3, len(rise) // 10)]
+    both = np.hypot(points.sigma_px[level, shoulder], points.sigma_px[level, wrist])
+    horizon_part = setting.horizon_row.sigma * float(np.median(np.abs(1.0 - ratio[level])))
+    hands = track.hands
+    return Motion(
+        times_s=track.times_s,
+        hands=hands,
+        hands_sigma=max(noise_sigma(still.hands[:, 0]), noise_sigma(still.hands[:, 1]), 0.3),
+        arm=rise,
+        arm_sigma=max(noise_sigma(rise), 0.3),
+        arm_bias=math.hypot(float(np.median(both)), horizon_part),
+        torso_px=still.torso_px(),
+    )
 
 
 def _shoulder_from_behind(track: BodyTrack, stature_px: float) -> tuple[Array, float]:

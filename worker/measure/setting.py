@@ -44,6 +44,11 @@ class Setting:
     focal_px: float
 
 
+def stature_px(still: BodyTrack) -> float:
+    """Stature in the picture's pixels, from the legs, which flex little at address."""
+    return leg_px(still) / (LEG_OVER_STATURE * LEG_SEEN)
+
+
 def px_per_m_from_body(still: BodyTrack, stature_m: float | None) -> Estimate:
     """Scale at the golfer from the legs, which flex little at address."""
     stature = Estimate(stature_m, 0.02) if stature_m else STATURE_M

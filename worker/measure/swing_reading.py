@@ -11,10 +11,11 @@ from api.domain.measurement import Estimate, Keyframe, Missing, Reading, Swing
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from worker.body.joints import BodyTrack, Joint
 from worker.body.networks import LandmarkNetwork
+from worker.body.swing_network import SwingPoint
 from worker.club.ball import Ball
 from worker.club.shaft import Shaft
 from worker.measure import club_reading
-from worker.measure.posture import Posture, motion, posture
+from worker.measure.posture import Posture, motion, motion_seen, posture, posture_seen
 from worker.measure.readings import (
     DEFAULT_RATE_DEG_PER_S,
     Frame,
@@ -61,7 +62,7 @@ class SwingContext:
     frame_times_s: tuple[float, ...]
     club_length_m: float | None
     stature_m: float | None
-    heavy: LandmarkNetwork
+    heavy: LandmarkNetwork | None
 
     def keyframe(self, instant: Instant | Missing) -> Keyframe | Missing:
         """The instant with its nearest shown frame."""
@@ -117,10 +118,15 @@ class _Reader:
         )
         found[KeyframeId.IMPACT] = ground.impact
         shafts = self._shafts(back, found[KeyframeId.LEAD_ARM_PARALLEL])
-        at_address = club_reading.shaft_at_address(
-            self.frames, back, _time(found[KeyframeId.ADDRESS], self.rough.start_s), self.club_px
+        at_address = self._shaft_at_address(
+            back, _time(found[KeyframeId.ADDRESS], self.rough.start_s)
         )
-        checkpoints = self._checkpoints(found, shafts, at_address, ground.ball)
+        ball = ground.ball
+        if self.frames.points is not None:
+            seen = club_reading.ball_seen(self.frames.points, start, self.scale.value)
+            ball = seen if isinstance(seen, Ball) else ball
+        ground = replace(ground, ball=ball)
+        checkpoints = self._checkpoints(found, shafts, at_address, ball)
         keyframes = {key: self.context.keyframe(found[key]) for key in KeyframeId}
         points = self._points(shafts, at_address, ground.ball, found[KeyframeId.ADDRESS])
         return SwingResult(Swing(keyframes, checkpoints), points, self.still, self.setting)
@@ -167,6 +173,9 @@ class _Reader:
         }
 
     def _signals(self) -> tuple[Posture, Motion]:
+        if self.frames.points is not None:
+            body = posture_seen(self.frames.points, self.still)
+            return body, motion_seen(self.frames.points, self.track, self.still, self.setting)
         body = posture(self.track, self.still, self.context.view)
         return body, motion(self.track, self.still, body, self.context.view, self.setting)
 
@@ -176,6 +185,8 @@ class _Reader:
 
     def _look_again(self, time_s: float) -> None:
         """Replace the points near an instant by the heavy network's, plain and mirrored."""
+        if self.context.heavy is None:
+            return
         xy = self.track.xy.copy()
         for i in np.flatnonzero(np.abs(self.track.times_s - time_s) <= REFINE_S):
             patch = self.frames.patches.get(int(self.track.frames[i]))
@@ -192,7 +203,20 @@ class _Reader:
     ) -> dict[int, Shaft | Missing]:
         if isinstance(lap, Missing):
             return {}
+        points = self.frames.points
+        if points is not None:
+            return {
+                int(frame): club_reading.shaft_seen(points, row, self.club_px)
+                for row, frame in enumerate(points.frames)
+            }
         return club_reading.shafts_about(self.frames, back, lap.time_s, self.club_px)
+
+    def _shaft_at_address(self, back: NDArray[np.float32], address_s: float) -> Shaft | Missing:
+        points = self.frames.points
+        if points is not None:
+            row = int(np.argmin(np.abs(points.times_s - address_s)))
+            return club_reading.shaft_seen(points, row, self.club_px)
+        return club_reading.shaft_at_address(self.frames, back, address_s, self.club_px)
 
     # ------------------------------------------------------------ readings
 
@@ -259,7 +283,7 @@ class _Reader:
                 (float(shoulder[0]), float(shoulder[1])), float(self.body.sigma_px[row])
             ),
             PointName.LEAD_WRIST: Spot(
-                (float(wrist[0]), float(wrist[1])), 0.005 * self.body.stature_px
+                (float(wrist[0]), float(wrist[1])), self._wrist_sigma_px(row)
             ),
             **self._shaft_spots(shaft),
         }
@@ -271,6 +295,12 @@ class _Reader:
             arm_rate=self._arm_rate(lap),
         )
         return lead_arm_shaft_reading(spots, instant, self._frame(row))
+
+    def _wrist_sigma_px(self, row: int) -> float:
+        points = self.frames.points
+        if points is not None:
+            return float(points.sigma_px[row, SwingPoint.LEAD_WRIST])
+        return 0.005 * self.body.stature_px
 
     def _arm_rate(self, lap: Instant) -> float:
         """How fast the lead arm's line turns, degrees per second."""
@@ -367,6 +397,8 @@ class _Reader:
         """The lead shoulder to draw. From behind the model holds only at lead arm parallel."""
         sigma = float(self.body.sigma_px[row])
         if self.context.view is View.FACE_ON:
+            return Spot(_pair(self.body.lead_shoulder[row]), sigma)
+        if self.frames.points is not None:
             return Spot(_pair(self.body.lead_shoulder[row]), sigma)
         return Spot(_pair(self.track.of(Joint.LEAD_SHOULDER)[row]), 2.0 * sigma)
 

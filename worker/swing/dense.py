@@ -11,6 +11,9 @@ from worker.body.joints import BodyTrack
 from worker.body.networks import LandmarkNetwork
 from worker.body.patches import Patch
 from worker.body.points import BodyPoints
+from worker.body.square import Square
+from worker.body.swing_network import SwingNetwork, SwingPoints
+from worker.body.swing_track import SwingTrack
 from worker.body.tracker import Tracker
 from worker.club.background import Gray
 from worker.swing.cycles import RoughSwing
@@ -107,11 +110,46 @@ class SwingFrames:
     grays: dict[int, Gray]
     patches: dict[int, Patch]
     moves: dict[int, NDArray[np.float64]]
+    points: SwingTrack | None = None
+    """What the swing network saw, club and all; ``None`` where it is not believed."""
+
+
+@dataclass(slots=True)
+class SwingLook:
+    """Takes a swing's planned frames in order; the swing network looks at each."""
+
+    plan: FramePlan
+    network: SwingNetwork
+    crop: Crop
+    square: Square
+    _frames: list[int] = field(default_factory=list)
+    _times: list[float] = field(default_factory=list)
+    _points: list[SwingPoints] = field(default_factory=list)
+    _grays: dict[int, Gray] = field(default_factory=dict)
+    _moves: dict[int, NDArray[np.float64]] = field(default_factory=dict)
+    _steadier: Steadier = field(default_factory=Steadier)
+
+    def add(self, frame: int, time_s: float, rgb: Picture) -> None:
+        """Look at one frame and keep of it what the plan says."""
+        gray = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
+        matrix = self._steadier.align(gray, self.crop)
+        seen = self.network.find(rgb, self.square)
+        self._points.append(replace(seen, xy=move(matrix, seen.xy)))
+        self._frames.append(frame)
+        self._times.append(time_s)
+        self._moves[frame] = matrix
+        if frame in self.plan.keep_gray:
+            self._grays[frame] = steadied(gray, matrix)
+
+    def finish(self) -> SwingFrames:
+        """The swing's frames."""
+        points = SwingTrack.of_frames(self._frames, self._times, self._points)
+        return SwingFrames(points.as_body(), self._grays, {}, self._moves, points)
 
 
 @dataclass(slots=True)
 class DenseLook:
-    """Takes a swing's planned frames in order."""
+    """The same with the general body network, for people the swing network does not know."""
 
     plan: FramePlan
     network: LandmarkNetwork
