@@ -69,6 +69,8 @@ class Shaft:
     wedge_px: float
     butt: Point | None = None
     """The grip's top end, where it was seen itself."""
+    ends_sigma_px: tuple[float, float] | None = None
+    """One sigma each axis of butt end and far end, where each has its own."""
 
 
 @dataclass(frozen=True, slots=True)

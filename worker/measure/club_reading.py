@@ -63,6 +63,7 @@ def shaft_seen(points: SwingTrack, row: int, club_px: float) -> Shaft | Missing:
         score=1.0 / sigma_deg,
         wedge_px=0.0,
         butt=(float(butt[0]), float(butt[1])),
+        ends_sigma_px=(float(both[0]), float(both[1])),
     )
 
 

@@ -13,7 +13,7 @@ from worker.body.swing_network import SwingPoint
 from worker.body.swing_track import SwingTrack
 from worker.measure.setting import LEG_OVER_STATURE, Setting
 from worker.swing.estimates import combine_estimates
-from worker.swing.instants import Motion
+from worker.swing.instants import Club, Motion
 from worker.swing.shoulder import (
     LEG_SEEN,
     TILT_USUAL,
@@ -78,12 +78,7 @@ def motion_seen(
     from the lens by the depths the network gives, about the horizon.
     """
     shoulder, wrist = SwingPoint.LEAD_SHOULDER, SwingPoint.LEAD_WRIST
-    nearer_m = points.depth_m[:, shoulder] - points.depth_m[:, wrist]
-    away_m = setting.distance_m.value + points.depth_m[:, shoulder]
-    ratio = 1.0 - nearer_m / away_m
-    horizon = setting.horizon_row.value
-    rows = horizon + (points.xy[:, wrist, 1] - horizon) * ratio
-    rise = np.asarray(points.xy[:, shoulder, 1] - rows)
+    rise, ratio = _rise_in_space(points, shoulder, wrist, setting)
     level = np.argsort(np.abs(rise))[: max(3, len(rise) // 10)]
     both = np.hypot(points.sigma_px[level, shoulder], points.sigma_px[level, wrist])
     horizon_part = setting.horizon_row.sigma * float(np.median(np.abs(1.0 - ratio[level])))
@@ -96,7 +91,31 @@ def motion_seen(
         arm_sigma=max(noise_sigma(rise), 0.3),
         arm_bias=math.hypot(float(np.median(both)), horizon_part),
         torso_px=still.torso_px(),
+        club=_club_motion(points, setting, float(still.times_s[-1])),
     )
+
+
+def _club_motion(points: SwingTrack, setting: Setting, still_s: float) -> Club:
+    head = points.of(SwingPoint.HOSEL)
+    rest = points.times_s <= still_s
+    sigma = max((noise_sigma(head[rest, axis]) for axis in (0, 1)), default=0.0)
+    shaft, _ = _rise_in_space(points, SwingPoint.BUTT, SwingPoint.HOSEL, setting)
+    ends = points.sigma_px[:, [SwingPoint.BUTT, SwingPoint.HOSEL]]
+    return Club(head, max(sigma, 0.3), shaft, np.hypot(ends[:, 0], ends[:, 1]))
+
+
+def _rise_in_space(
+    points: SwingTrack, low: SwingPoint, high: SwingPoint, setting: Setting
+) -> tuple[Array, Array]:
+    """How far ``high`` stands above ``low`` in space (n,), pixels at the distance of ``low``, and the
+    ratio of their distances from the lens.
+    """
+    nearer_m = points.depth_m[:, low] - points.depth_m[:, high]
+    away_m = setting.distance_m.value + points.depth_m[:, low]
+    ratio = np.asarray(1.0 - nearer_m / away_m)
+    horizon = setting.horizon_row.value
+    rows = horizon + (points.xy[:, high, 1] - horizon) * ratio
+    return np.asarray(points.xy[:, low, 1] - rows), ratio
 
 
 def _shoulder_from_behind(track: BodyTrack, stature_px: float) -> tuple[Array, float]:

@@ -168,8 +168,10 @@ class _Reader:
             KeyframeId.LEAD_ARM_PARALLEL_DOWN: (
                 ends if done is None else instants.arm_level_down(moves, top_s, done + 0.05)
             ),
-            KeyframeId.DELIVERY: Missing("This is not looked for yet; a coach can mark it."),
-            KeyframeId.FINISH: Missing("This is not looked for yet; a coach can mark it."),
+            KeyframeId.DELIVERY: (
+                ends if done is None else instants.delivery(moves, top_s, done + 0.03)
+            ),
+            KeyframeId.FINISH: ends if done is None else instants.finish(moves, done),
         }
 
     def _signals(self) -> tuple[Posture, Motion]:
@@ -268,9 +270,10 @@ class _Reader:
         butt = club_reading.butt_of(shaft, self.scale.value)
         length = math.hypot(shaft.far[0] - butt[0], shaft.far[1] - butt[1])
         sigma = math.radians(shaft.sigma_deg) * length / math.sqrt(2.0)
+        ends = shaft.ends_sigma_px or (sigma, sigma)
         return {
-            PointName.BUTT: Spot(butt, sigma),
-            PointName.CLUBHEAD: Spot(shaft.far, sigma),
+            PointName.BUTT: Spot(butt, ends[0]),
+            PointName.CLUBHEAD: Spot(shaft.far, ends[1]),
         }
 
     def _angle(

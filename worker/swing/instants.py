@@ -32,6 +32,12 @@ then lies in the upper part of that rise (working values; they only keep lower p
 PAUSE_MIN_S = 0.5
 """A pause counts from half a second (C12)."""
 SPEED_HALF_WIDTH_S = 0.030
+FINISH_STILL_S = 0.3
+"""A held finish, by the definition."""
+FINISH_AFTER_S = 0.2
+"""The hands are still on their way up this long after impact (working value)."""
+FINISH_SIGMA_S = 0.05
+"""Hands run out slowly: where under the threshold begins is no sharper (working value)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,21 +65,50 @@ class Motion:
     arm_sigma: float
     arm_bias: float
     torso_px: float
+    club: "Club | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Club:
+    """The club's motion where it is seen: ``head`` (n, 2) hosel and its noise, pixels; ``shaft`` (n,)
+    how far the hosel stands above the butt end in space, pixels, up positive, and one sigma (n,).
+    """
+
+    head: Array
+    head_sigma: float
+    shaft: Array
+    shaft_sigma: Array
 
 
 def takeaway(motion: Motion, before_s: float) -> Instant | Missing:
-    """Start of the hands' lasting move: traced back from two travels, as for a steady push.
+    """Start of the hands' or the clubhead's lasting move, whichever tells it better.
 
-    ``before_s`` is a time by which the hands are well up. Travel grows with the square of time
-    under a steady push, so the root of travel is a straight line in time; where it meets zero is
-    the start. Sigma: half the step a cubic growth would add, with point noise.
+    ``before_s`` is a time by which the hands are well up. The clubhead moves farther than the hands
+    and, seen from behind, does not begin by moving away from the lens.
+    """
+    by_hands = _onset(motion, motion.hands, motion.hands_sigma, before_s)
+    if motion.club is None:
+        return by_hands
+    by_head = _onset(motion, motion.club.head, motion.club.head_sigma, before_s)
+    found = [one for one in (by_hands, by_head) if isinstance(one, Instant)]
+    return min(found, key=lambda one: one.sigma_s) if found else by_hands
+
+
+def _onset(
+    motion: Motion, place: Array, place_sigma: float, before_s: float
+) -> Instant | Missing:
+    """Start of a point's lasting move: traced back from two travels, as for a steady push.
+
+    Travel grows with the square of time under a steady push, so the root of travel is a straight line
+    in time; where it meets zero is the start. Sigma: half the step a cubic growth would add, with
+    point noise.
     """
     early = motion.times_s <= before_s
-    times, hands = motion.times_s[early], motion.hands[early]
-    rest = _rest_place(motion, early)
+    times, place = motion.times_s[early], place[early]
+    rest = _rest_place(times, place, place_sigma, motion.torso_px)
     if rest is None:
         return Missing("The clip starts when the club is already moving.")
-    travel = np.linalg.norm(hands - rest, axis=1) / motion.torso_px
+    travel = np.linalg.norm(place - rest, axis=1) / motion.torso_px
     low, high = _last_rise(times, travel, ONSET_LOW), _last_rise(times, travel, ONSET_HIGH)
     if low is None or high is None or high <= low:
         return Missing("The hands' start could not be seen.")
@@ -81,21 +116,20 @@ def takeaway(motion: Motion, before_s: float) -> Instant | Missing:
     root = float(np.sqrt(ONSET_HIGH / ONSET_LOW))
     start = low - step / (root - 1.0)
     cubic = low - step / (float(np.cbrt(ONSET_HIGH / ONSET_LOW)) - 1.0)
-    noise = motion.hands_sigma / motion.torso_px / ((ONSET_HIGH - ONSET_LOW) / step)
+    noise = place_sigma / motion.torso_px / ((ONSET_HIGH - ONSET_LOW) / step)
     start = max(start, float(times[0]))
     return Instant(start, float(np.hypot(abs(start - cubic) / 2.0, noise)))
 
 
-def _rest_place(motion: Motion, early: NDArray[np.bool_]) -> Array | None:
-    """Mean place of the hands over their last still stretch, or ``None``."""
-    times, hands = motion.times_s[early], motion.hands[early]
+def _rest_place(times: Array, place: Array, sigma: float, torso_px: float) -> Array | None:
+    """Mean place of a point over its last still stretch, or ``None``."""
     # The rule is on the distance from the middle; the range is twice that.
-    limit = 2.0 * max(3.0 * motion.hands_sigma, STILL_TRAVEL * motion.torso_px)
+    limit = 2.0 * max(3.0 * sigma, STILL_TRAVEL * torso_px)
     for end in range(len(times) - 1, 0, -1):
         rows = (times <= times[end]) & (times >= times[end] - STILL_MIN_S)
         whole = times[end] - times[0] >= STILL_MIN_S
-        if whole and rows.sum() > 1 and np.ptp(hands[rows], axis=0).max() < limit:
-            return np.asarray(hands[rows].mean(axis=0))
+        if whole and rows.sum() > 1 and np.ptp(place[rows], axis=0).max() < limit:
+            return np.asarray(place[rows].mean(axis=0))
     return None
 
 
@@ -180,6 +214,42 @@ def arm_level_down(motion: Motion, after_s: float, before_s: float) -> Instant |
     if found is None:
         return Missing("The lead arm was not seen to pass level on the way down.")
     return Instant(found.time_s, found.sigma_s, -found.slope)
+
+
+def delivery(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
+    """The shaft passes level on the way down, the last time before impact."""
+    club = motion.club
+    if club is None:
+        return Missing("The shaft is not followed through this downswing; a coach can mark it.")
+    rows = (motion.times_s >= after_s) & (motion.times_s <= before_s)
+    times, shaft, sigmas = motion.times_s[rows], club.shaft[rows], club.shaft_sigma[rows]
+    falls = np.flatnonzero((shaft[:-1] >= 0.0) & (shaft[1:] < 0.0))
+    if len(falls) == 0:
+        return Missing("The shaft was not seen to pass level on the way down.")
+    at = int(falls[-1])
+    slope = float((shaft[at + 1] - shaft[at]) / (times[at + 1] - times[at]))
+    time_s = float(times[at] - shaft[at] / slope)
+    sigma = float(max(sigmas[at], sigmas[at + 1]))
+    return Instant(time_s, sigma / abs(slope), slope)
+
+
+def finish(motion: Motion, impact_s: float) -> Instant | Missing:
+    """The hands come to rest after the follow-through and stay at rest at least 0.3 s.
+
+    At rest is under 0.05 torso lengths a second: over 0.3 s the hands stay within that travel, give or
+    take the points' noise.
+    """
+    late = motion.times_s >= impact_s + FINISH_AFTER_S
+    times, hands = motion.times_s[late], motion.hands[late]
+    limit = STILL_SPEED * FINISH_STILL_S * motion.torso_px + 4.0 * motion.hands_sigma
+    for first in range(len(times)):
+        rows = (times >= times[first]) & (times <= times[first] + FINISH_STILL_S)
+        if times[-1] - times[first] < FINISH_STILL_S:
+            break
+        if np.ptp(hands[rows], axis=0).max() < limit:
+            before = times[first] - times[max(first - 1, 0)]
+            return Instant(float(times[first]), max(float(before), FINISH_SIGMA_S))
+    return Missing("The finish is not held for 0.3 seconds in this clip.")
 
 
 def _arm_crossing(motion: Motion, rows: NDArray[np.bool_], *, rising: bool) -> Crossing | None:
