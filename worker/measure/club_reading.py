@@ -1,7 +1,7 @@
 """Where the club is in one swing: shaft about lead arm parallel and at address, ball, impact."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -67,6 +67,62 @@ def shaft_seen(points: SwingTrack, row: int, club_px: float) -> Shaft | Missing:
     )
 
 
+def shafts_both(
+    swing: SwingFrames, points: SwingTrack, back: Image, instant_s: float, club_px: float
+) -> dict[int, Shaft | Missing]:
+    """Shaft by frame: as the swing network sees it everywhere, and about lead arm parallel drawn anew
+    along the line that the picture itself shows there.
+
+    The network knows which of the picture's lines is the club; the line itself, fitted to the full
+    picture, is finer. Where no line is found near the network's, the network's stands; where the
+    network is not sure, the line is looked for in every direction a shaft can take.
+    """
+    found = {
+        int(frame): shaft_seen(points, row, club_px) for row, frame in enumerate(points.frames)
+    }
+    near = np.argsort(np.abs(points.times_s - instant_s))[: 2 * ARM_FRAMES + 1]
+    rows = [int(i) for i in sorted(near) if int(points.frames[i]) in swing.grays]
+    masks, hands = [], []
+    for row in rows:
+        seen = found[int(points.frames[row])]
+        if isinstance(seen, Shaft):
+            reach_deg = max(LINE_WITHIN_DEG, 3.0 * seen.sigma_deg)
+            masks.append(_apart(search_angles(), seen.direction_deg) <= reach_deg)
+            hands.append(seen.near)
+        else:
+            masks.append(_upward(swing.track, row))
+            hands.append(_pair(swing.track.grip[row]))
+    lines = _searched(swing, back, rows, masks, hands, club_px)
+    for row in rows:
+        frame = int(points.frames[row])
+        line = lines[frame]
+        if isinstance(line, Shaft):
+            seen = found[frame]
+            found[frame] = _on_line(seen, line) if isinstance(seen, Shaft) else line
+    return found
+
+
+LINE_WITHIN_DEG = 8.0
+"""A line this near the direction the swing network gives is the same shaft."""
+
+
+def _on_line(seen: Shaft, line: Shaft) -> Shaft:
+    """The network's butt end and hosel, moved onto the picture's line; sure along it as before."""
+    if seen.butt is None:
+        return line
+    start = np.array(line.near)
+    along = np.array(line.far) - start
+    along /= max(float(np.linalg.norm(along)), 1e-6)
+    butt, far = (start + along * ((np.array(p) - start) @ along) for p in (seen.butt, seen.far))
+    length = float(np.linalg.norm(far - butt))
+    sigma_px = float(np.radians(line.sigma_deg)) * length / float(np.sqrt(2.0))
+    return replace(line, near=_pair(start), far=_pair(far), butt=_pair(butt), ends_sigma_px=(sigma_px, sigma_px))
+
+
+def _pair(values: Array) -> Point:
+    return float(values[0]), float(values[1])
+
+
 def ball_seen(points: SwingTrack, start_s: float, px_per_m: float) -> Ball | Missing:
     """The ball at address as the swing network sees it: median over the still frames."""
     still = (points.times_s <= start_s) & (points.times_s >= start_s - 0.5)
@@ -127,14 +183,26 @@ def shaft_at_address(
 def _search(
     swing: SwingFrames, back: Image, rows: Sequence[int], masks: Sequence[Mask], club_px: float
 ) -> dict[int, Shaft | Missing]:
-    track, grip = swing.track, swing.track.grip
+    hands = [_pair(swing.track.grip[i]) for i in rows]
+    return _searched(swing, back, rows, masks, hands, club_px)
+
+
+def _searched(
+    swing: SwingFrames,
+    back: Image,
+    rows: Sequence[int],
+    masks: Sequence[Mask],
+    hands: Sequence[Point],
+    club_px: float,
+) -> dict[int, Shaft | Missing]:
+    track = swing.track
     looks = [
         Look(
             gray=swing.grays[int(track.frames[i])],
-            hands=(float(grip[i, 0]), float(grip[i, 1])),
+            hands=middle,
             time_s=float(track.times_s[i]),
         )
-        for i in rows
+        for i, middle in zip(rows, hands, strict=True)
     ]
     found = find_shafts(
         looks,

@@ -96,9 +96,11 @@ def motion_seen(
 
 
 def _club_motion(points: SwingTrack, setting: Setting, still_s: float) -> Club:
-    head = points.of(SwingPoint.HOSEL)
+    # In space, as far as the network tells depth: from behind the club starts towards the lens.
+    depth_px = points.depth_m[:, SwingPoint.HOSEL] * setting.px_per_m.value
+    head = np.column_stack([points.of(SwingPoint.HOSEL), depth_px])
     rest = points.times_s <= still_s
-    sigma = max((noise_sigma(head[rest, axis]) for axis in (0, 1)), default=0.0)
+    sigma = max(noise_sigma(head[rest, axis]) for axis in range(3))
     shaft, _ = _rise_in_space(points, SwingPoint.BUTT, SwingPoint.HOSEL, setting)
     ends = points.sigma_px[:, [SwingPoint.BUTT, SwingPoint.HOSEL]]
     return Club(head, max(sigma, 0.3), shaft, np.hypot(ends[:, 0], ends[:, 1]))

@@ -207,10 +207,9 @@ class _Reader:
             return {}
         points = self.frames.points
         if points is not None:
-            return {
-                int(frame): club_reading.shaft_seen(points, row, self.club_px)
-                for row, frame in enumerate(points.frames)
-            }
+            return club_reading.shafts_both(
+                self.frames, points, back, lap.time_s, self.club_px
+            )
         return club_reading.shafts_about(self.frames, back, lap.time_s, self.club_px)
 
     def _shaft_at_address(self, back: NDArray[np.float32], address_s: float) -> Shaft | Missing:

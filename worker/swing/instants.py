@@ -20,6 +20,10 @@ STILL_SPEED = 0.05
 ONSET_LOW, ONSET_HIGH = 0.06, 0.24
 """Hand travel, torso lengths, at two times from which the onset is traced back. The low one is
 far above point noise; four times the travel means twice the time for a steady push."""
+ONSET_SIGMA_S = 0.015
+"""A start has no edge: two ways of tracing one back differ by this (working value)."""
+ONSET_NOISE = 4.0
+"""Sigmas of a point's noise by which it must have left its place."""
 STILL_MIN_S = 0.2
 STILL_TRAVEL = 0.005 / 0.288
 """Torso lengths: half a hundredth of stature (E0), the least move that counts as one."""
@@ -36,6 +40,10 @@ FINISH_STILL_S = 0.3
 """A held finish, by the definition."""
 FINISH_AFTER_S = 0.2
 """The hands are still on their way up this long after impact (working value)."""
+FINISH_HALF_WIDTH_S = 0.1
+FINISH_NOISE = 6.0
+"""Pixels a second of a still point's speed for a pixel of its noise: lines through 0.2 s at 30 frames
+a second, two sigmas and two axes."""
 FINISH_SIGMA_S = 0.05
 """Hands run out slowly: where under the threshold begins is no sharper (working value)."""
 
@@ -70,7 +78,7 @@ class Motion:
 
 @dataclass(frozen=True, slots=True)
 class Club:
-    """The club's motion where it is seen: ``head`` (n, 2) hosel and its noise, pixels; ``shaft`` (n,)
+    """The club's motion where it is seen: ``head`` (n, 3) hosel in space and its noise, pixels; ``shaft`` (n,)
     how far the hosel stands above the butt end in space, pixels, up positive, and one sigma (n,).
     """
 
@@ -91,7 +99,10 @@ def takeaway(motion: Motion, before_s: float) -> Instant | Missing:
         return by_hands
     by_head = _onset(motion, motion.club.head, motion.club.head_sigma, before_s)
     found = [one for one in (by_hands, by_head) if isinstance(one, Instant)]
-    return min(found, key=lambda one: one.sigma_s) if found else by_hands
+    if not found:
+        return by_hands
+    best = min(found, key=lambda one: one.sigma_s)
+    return Instant(best.time_s, max(best.sigma_s, ONSET_SIGMA_S))
 
 
 def _onset(
@@ -109,14 +120,17 @@ def _onset(
     if rest is None:
         return Missing("The clip starts when the club is already moving.")
     travel = np.linalg.norm(place - rest, axis=1) / motion.torso_px
-    low, high = _last_rise(times, travel, ONSET_LOW), _last_rise(times, travel, ONSET_HIGH)
+    # A noisy point must be seen to have left before it is traced back.
+    first = max(ONSET_LOW, ONSET_NOISE * place_sigma / motion.torso_px)
+    second = first * ONSET_HIGH / ONSET_LOW
+    low, high = _last_rise(times, travel, first), _last_rise(times, travel, second)
     if low is None or high is None or high <= low:
         return Missing("The hands' start could not be seen.")
     step = high - low
     root = float(np.sqrt(ONSET_HIGH / ONSET_LOW))
     start = low - step / (root - 1.0)
     cubic = low - step / (float(np.cbrt(ONSET_HIGH / ONSET_LOW)) - 1.0)
-    noise = place_sigma / motion.torso_px / ((ONSET_HIGH - ONSET_LOW) / step)
+    noise = place_sigma / motion.torso_px / ((second - first) / step)
     start = max(start, float(times[0]))
     return Instant(start, float(np.hypot(abs(start - cubic) / 2.0, noise)))
 
@@ -236,19 +250,20 @@ def delivery(motion: Motion, after_s: float, before_s: float) -> Instant | Missi
 def finish(motion: Motion, impact_s: float) -> Instant | Missing:
     """The hands come to rest after the follow-through and stay at rest at least 0.3 s.
 
-    At rest is under 0.05 torso lengths a second: over 0.3 s the hands stay within that travel, give or
-    take the points' noise.
+    At rest is under 0.05 torso lengths a second, and what the points' own noise makes of no motion.
     """
     late = motion.times_s >= impact_s + FINISH_AFTER_S
     times, hands = motion.times_s[late], motion.hands[late]
-    limit = STILL_SPEED * FINISH_STILL_S * motion.torso_px + 4.0 * motion.hands_sigma
+    if len(times) < 3 or times[-1] - times[0] < FINISH_STILL_S:  # noqa: PLR2004 - a speed needs three
+        return Missing("The clip ends before the finish is held.")
+    pace = speed(times, hands, FINISH_HALF_WIDTH_S)
+    limit = STILL_SPEED * motion.torso_px + FINISH_NOISE * motion.hands_sigma
     for first in range(len(times)):
-        rows = (times >= times[first]) & (times <= times[first] + FINISH_STILL_S)
         if times[-1] - times[first] < FINISH_STILL_S:
             break
-        if np.ptp(hands[rows], axis=0).max() < limit:
-            before = times[first] - times[max(first - 1, 0)]
-            return Instant(float(times[first]), max(float(before), FINISH_SIGMA_S))
+        rows = (times >= times[first]) & (times <= times[first] + FINISH_STILL_S)
+        if pace[rows].max() < limit:
+            return Instant(float(times[first]), FINISH_SIGMA_S)
     return Missing("The finish is not held for 0.3 seconds in this clip.")
 
 
@@ -284,7 +299,10 @@ def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
     noise = motion.hands_sigma / SPEED_HALF_WIDTH_S
     flat = motion.times_s[rows][pace[rows] <= pace[least] + 2.0 * noise]
     width = max(float(flat[-1] - flat[0]), gap)
-    return Instant(_parabola_least(motion.times_s, pace, int(least)), width / ROOT_12)
+    by_speed = _parabola_least(motion.times_s, pace, int(least))
+    # The arm's highest place is a second opinion: where they differ, so does "the top".
+    by_arm = float(motion.times_s[rows[int(np.argmax(motion.arm[rows]))]])
+    return Instant(by_speed, max(width / ROOT_12, abs(by_speed - by_arm) / 2.0))
 
 
 def _parabola_least(times: Array, values: Array, at: int) -> float:
