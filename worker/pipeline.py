@@ -21,8 +21,8 @@ from worker.body.square import Square
 from worker.body.swing_network import SwingNetwork
 from worker.body.weights import SHA256, Network
 from worker.measure.seen import see, withheld_if_contradicted
-from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
 from worker.measure.setting import stature_px
+from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
 from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
 from worker.swing.dense import DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
@@ -30,7 +30,7 @@ from worker.swing.scan import SCAN_SIDE, Scanner, looks, scaled_crop
 from worker.video.frames import iter_frames
 from worker.video.probe import ClipProbe, probe_clip
 
-PIPELINE_VERSION = "2026.11.25-5"
+PIPELINE_VERSION = "2026.11.28-1"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
@@ -136,9 +136,7 @@ class _Run:
         self._lap("scan_s", since)
         return scanner.finish(), scaled_crop(crop, scale)
 
-    def _swings(
-        self, rough: list[RoughSwing], crop: Crop, sparse: BodyTrack
-    ) -> list[SwingResult]:
+    def _swings(self, rough: list[RoughSwing], crop: Crop, sparse: BodyTrack) -> list[SwingResult]:
         """Second look, one swing at a time, so that only one swing's pictures are kept."""
         results: list[SwingResult] = []
         networks = _Networks()
@@ -151,8 +149,9 @@ class _Run:
     def _trusted_square(
         self, rough: RoughSwing, sparse: BodyTrack, network: SwingNetwork
     ) -> Square | None:
-        """The square for the swing network, full-size pixels; ``None`` where the two networks see
-        two different people.
+        """The square for the swing network, full-size pixels.
+
+        ``None`` where the two networks see two different people.
         """
         still = sparse.part(rough.start_s - 0.5, rough.start_s)
         still = still if len(still) else sparse.part(rough.start_s, rough.raised_s)

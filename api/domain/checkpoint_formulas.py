@@ -42,6 +42,9 @@ ANGLE_POINTS = (
 )
 BUTT_POINTS = (PointName.BUTT, PointName.CLUBHEAD, PointName.BALL)
 COMMON_SIGMAS = ("sigma_instant", "sigma_view", "sigma_residual")
+TO_INSTANT = "to_instant"
+"""Optional input, in the reading's unit: what the value changes from the frame shown to the instant
+itself, by its rate. At 30 pictures a second the nearest frame may lie 17 ms off, four degrees."""
 
 
 def sigma_input(point: PointName) -> str:
@@ -107,7 +110,8 @@ def _arm_shaft(
         _segment_sigma(points, inputs, PointName.LEAD_WRIST, PointName.LEAD_SHOULDER),
         _segment_sigma(points, inputs, PointName.BUTT, PointName.CLUBHEAD),
     )
-    value = lead_arm_shaft_angle(*(points[name] for name in ANGLE_POINTS))
+    drawn_deg = lead_arm_shaft_angle(*(points[name] for name in ANGLE_POINTS))
+    value = min(max(drawn_deg + inputs.get(TO_INSTANT, 0.0), 0.0), 180.0)
     marking = inputs.get("sigma_marking", 0.0)
     return value, {"points": max(drawn, marking), **_shared_terms(inputs)}
 

@@ -166,7 +166,8 @@ def evaluate(
 
     ``inputs``, both checkpoints: ``sigma_px_<point>`` one sigma of each needed point (pixels, each
     axis); ``sigma_instant``, ``sigma_view``, ``sigma_residual`` one sigma in the reading's unit;
-    optional ``sigma_marking`` (degrees), the least sigma of a hand-marked angle.
+    optional ``sigma_marking`` (degrees), the least sigma of a hand-marked angle, and ``to_instant``
+    (degrees, the angle alone), added to what the points show: from the frame to the instant.
 
     ``inputs``, butt_end_inside, as seen in the **original** picture: ``px_per_grip`` pixels per
     grip length at the ball; ``ground_row_shift_px`` rows by which the ground at the hit point lies

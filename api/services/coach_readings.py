@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 from api.db.models import Analysis, Clip, Reading, Review
 from api.db.readings import COACH, machine_reading, retire_coach_reading
 from api.domain.actors import Actor
+from api.domain.checkpoint_formulas import TO_INSTANT
 from api.domain.checkpoints import CHECKPOINTS, Checkpoint, Value, evaluate, sigma_input
 from api.domain.coach_points import inputs_without_machine, place_points
 from api.domain.measurement import Missing, Point
@@ -149,9 +150,12 @@ def _with_instant(
 ) -> dict[str, float]:
     """A frame chosen by eye is the nearest one: its error is uniform over one frame gap.
 
+    It is the coach's instant: nothing is added to what it shows.
+
     The rate comes from the machine's points on the frames either side. Where they are missing the
     machine's own figure stays; it is never made smaller than that.
     """
+    inputs = {name: value for name, value in inputs.items() if name != TO_INSTANT}
     rate = _rate(correction, frame, checkpoint, inputs)
     if rate is None or _SIGMA_INSTANT not in inputs:
         return inputs

@@ -53,7 +53,9 @@ def butt_value(xy: Array, case: Case) -> float:
 
 def value_at(xy: Array, case: Case) -> float:
     """The checkpoint's value for points ``xy``."""
-    return angle_value(xy) if case["checkpoint"] == ANGLE else butt_value(xy, case)
+    if case["checkpoint"] == ANGLE:
+        return float(np.clip(angle_value(xy) + case["inputs"].get("to_instant", 0.0), 0.0, 180.0))
+    return butt_value(xy, case)
 
 
 def points_sigma(xy: Array, case: Case) -> float:
@@ -192,6 +194,8 @@ def _number_cases() -> list[dict[str, Any]]:
     return [
         *angles,
         _angle_case("angle, hand-marked", 90, sigma_marking=2.6),
+        _angle_case("angle, frame before the instant", 96, to_instant=-2.5),
+        _angle_case("angle, frame after the instant left", 69, handed="left", to_instant=1.75),
         _angle_case("angle, small points, hand-marked", 96, sigma_marking=2.6, sigma_px_butt=0.5),
         _angle_case("angle, wide", 90, sigma_view=15.0),
         _angle_case("angle, exact", 90, sigma_view=0.0, sigma_instant=0.0, sigma_residual=0.0),

@@ -6,7 +6,7 @@ import math
 
 import torch
 from torch import Tensor
-from torch.nn import functional as F
+from torch.nn import functional
 
 from tests.training.network import SIDE
 
@@ -15,7 +15,9 @@ OUTSIDE_PX = -2.0
 """A point farther outside the network's picture than this is not asked for."""
 
 
-def augment(canvas: Tensor, pixels: Tensor, scenery: Tensor) -> tuple[Tensor, Tensor, Tensor, Tensor]:
+def augment(
+    canvas: Tensor, pixels: Tensor, scenery: Tensor
+) -> tuple[Tensor, Tensor, Tensor, Tensor]:
     """(n, 4, 384, 384) uint8, points (n, p, 2) on it, other pictures (m, 3, 384, 384) uint8 to put
     behind -> pictures (n, 3, 320, 320), points on them, which are asked for (n, p), and the turn of
     each picture (n,), degrees, anticlockwise positive.
@@ -41,7 +43,11 @@ def middle(canvas: Tensor, pixels: Tensor) -> tuple[Tensor, Tensor, Tensor]:
     n = len(canvas)
     zero = torch.zeros(n, device=canvas.device)
     picture, placed = _moved(
-        canvas[:, :3].float() / 255.0, pixels, zero, zero + 1.0, torch.zeros(n, 2, device=canvas.device)
+        canvas[:, :3].float() / 255.0,
+        pixels,
+        zero,
+        zero + 1.0,
+        torch.zeros(n, 2, device=canvas.device),
     )
     inside = (placed > OUTSIDE_PX) & (placed < SIDE - 1 - OUTSIDE_PX)
     return picture, placed, inside.all(dim=2) & torch.isfinite(pixels).all(dim=2)
@@ -68,7 +74,10 @@ def _moved(
     radians = turn * (math.pi / 180.0)
     cos, sin = torch.cos(radians), torch.sin(radians)
     # y runs down: an anticlockwise turn as seen takes (x, y) to (c x + s y, -s x + c y).
-    forward = torch.stack([torch.stack([cos, sin], 1), torch.stack([-sin, cos], 1)], 1) * grow[:, None, None]
+    forward = (
+        torch.stack([torch.stack([cos, sin], 1), torch.stack([-sin, cos], 1)], 1)
+        * grow[:, None, None]
+    )
     from_middle = pixels - (CANVAS - 1) / 2.0
     placed = from_middle @ forward.transpose(1, 2) + shift[:, None] + (SIDE - 1) / 2.0
     back = torch.linalg.inv(forward)
@@ -77,7 +86,7 @@ def _moved(
     grid = torch.stack([columns, rows], 2).view(1, -1, 2) - shift[:, None]
     where = grid @ back.transpose(1, 2)
     where = (where * 2.0 / CANVAS).view(len(light), SIDE, SIDE, 2)
-    picture = F.grid_sample(light, where, mode="bilinear", align_corners=False)
+    picture = functional.grid_sample(light, where, mode="bilinear", align_corners=False)
     return picture, placed
 
 
@@ -100,12 +109,14 @@ def _seen_otherwise(picture: Tensor) -> Tensor:
     small = torch.rand(n, device=device) < 0.35
     if small.any():
         size = int(SIDE * (0.4 + 0.55 * torch.rand(1).item()))
-        less = F.interpolate(picture[small], size=(size, size), mode="bilinear", antialias=True)
-        picture[small] = F.interpolate(less, size=(SIDE, SIDE), mode="bilinear")
+        less = functional.interpolate(
+            picture[small], size=(size, size), mode="bilinear", antialias=True
+        )
+        picture[small] = functional.interpolate(less, size=(SIDE, SIDE), mode="bilinear")
     sharp = torch.rand(n, device=device) < 0.2
     if sharp.any():
         part = picture[sharp]
-        picture[sharp] = part + 0.7 * (part - F.avg_pool2d(part, 3, 1, 1))
+        picture[sharp] = part + 0.7 * (part - functional.avg_pool2d(part, 3, 1, 1))
     grain = torch.randn(picture.shape, device=device) * drawn(0.0, 0.06)
     picture = picture + grain
     return _things_in_the_way(picture.clamp(0.0, 1.0))
@@ -144,12 +155,19 @@ def leaves(count: int, seed: int, device: torch.device) -> Tensor:
             long = radius * (1.0 + 14.0 * (d[1] > 0.8) * d[2])
             angle = math.pi * d[3]
             x, y = columns - CANVAS * d[4], rows - CANVAS * d[5]
-            u, v = x * math.cos(angle) + y * math.sin(angle), y * math.cos(angle) - x * math.sin(angle)
-            inside = (u / long) ** 2 + (v / radius) ** 2 < 1.0 if d[9] < 0.5 else (u.abs() < long) & (v.abs() < radius)
+            u, v = (
+                x * math.cos(angle) + y * math.sin(angle),
+                y * math.cos(angle) - x * math.sin(angle),
+            )
+            inside = (
+                (u / long) ** 2 + (v / radius) ** 2 < 1.0
+                if d[9] < 0.5
+                else (u.abs() < long) & (v.abs() < radius)
+            )
             colour = torch.tensor(d[6:9], device=device)[:, None, None]
             shade = 1.0 + 0.3 * torch.sin(u * 0.3 * d[0]) * (d[2] > 0.5)
             picture = torch.where(inside[None], (colour * shade).clamp(0, 1), picture)
         if k % 3:
-            picture = F.avg_pool2d(picture[None], 2 * (k % 3) + 1, 1, k % 3)[0]
+            picture = functional.avg_pool2d(picture[None], 2 * (k % 3) + 1, 1, k % 3)[0]
         made[k] = (255.0 * picture).to(torch.uint8)
     return made

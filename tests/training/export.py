@@ -9,7 +9,7 @@ from torch import Tensor, nn
 from tests.training.network import SIDE, SwingNetwork
 
 
-class _Told(nn.Module):
+class _Told(nn.Module):  # type: ignore[misc]  # torch is not installed where types are checked
     """The network without its heat maps; takes (n, 320, 320, 3) uint8."""
 
     def __init__(self, network: SwingNetwork) -> None:

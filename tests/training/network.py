@@ -26,7 +26,7 @@ def _conv(given: int, made: int, kernel: int, stride: int = 1, groups: int = 1) 
     )
 
 
-class _Inverted(nn.Module):
+class _Inverted(nn.Module):  # type: ignore[misc]  # torch is not installed where types are checked
     """Widen, filter each channel, narrow; added to its input where shapes agree."""
 
     def __init__(self, given: int, made: int, stride: int, wider: int = 4, kernel: int = 3) -> None:
@@ -52,10 +52,12 @@ def _level(given: int, made: int, times: int, kernel: int) -> nn.Sequential:
 
 
 def _separable(channels: int) -> nn.Sequential:
-    return nn.Sequential(_conv(channels, channels, 5, groups=channels), _conv(channels, channels, 1))
+    return nn.Sequential(
+        _conv(channels, channels, 5, groups=channels), _conv(channels, channels, 1)
+    )
 
 
-class SwingNetwork(nn.Module):
+class SwingNetwork(nn.Module):  # type: ignore[misc]  # as above
     """``forward``: (n, 3, 320, 320) in [0, 1] -> places (n, 24, 2) pixels, first pixel's centre at
     0, 0; log of the spread (n, 24), pixels; depths (n, 24) metres and their log spread; camera (n, 3)
     degrees and its log spread; heat maps (n, 24, 80, 80), logits.

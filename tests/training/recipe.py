@@ -124,23 +124,28 @@ class _Cut:
 
     def to_canvas(self, pixels: Array) -> Array:
         """Canvas pixels of picture pixels, first pixels' centres at 0, 0 in both."""
-        return (pixels + 0.5 - np.array([self.left, self.top])) * self.scale - 0.5
+        return np.asarray((pixels + 0.5 - np.array([self.left, self.top])) * self.scale - 0.5)
 
-    def cut(self, picture: NDArray[np.generic]) -> NDArray[np.generic]:
+    def cut(self, picture: Bytes) -> Bytes:
         """The square at canvas size; black outside the picture. Shrinks by areas."""
         shrink = max(1, int(1.0 / self.scale))
         if shrink > 1:
             height, width = picture.shape[:2]
-            picture = cv2.resize(
-                picture[: height // shrink * shrink, : width // shrink * shrink],
-                (width // shrink, height // shrink),
-                interpolation=cv2.INTER_AREA,
+            picture = np.asarray(
+                cv2.resize(
+                    picture[: height // shrink * shrink, : width // shrink * shrink],
+                    (width // shrink, height // shrink),
+                    interpolation=cv2.INTER_AREA,
+                ),
+                np.uint8,
             )
         scale = self.scale * shrink
         # x_canvas = (x_small + 0.5) * shrink, less left, times the scale, less 0.5
         offset = (0.5 * shrink - np.array([self.left, self.top])) * self.scale - 0.5
         matrix = np.array([[scale, 0.0, offset[0]], [0.0, scale, offset[1]]])
-        return cv2.warpAffine(picture, matrix, (CANVAS, CANVAS), flags=cv2.INTER_LINEAR)
+        return np.asarray(
+            cv2.warpAffine(picture, matrix, (CANVAS, CANVAS), flags=cv2.INTER_LINEAR), np.uint8
+        )
 
 
 class CutStudio(Studio):
@@ -158,22 +163,24 @@ class CutStudio(Studio):
         _shade_and_lay(picture, box, ground, light, dark)
         cover = np.zeros(picture.shape[:2], np.float32)
         cover[box.slices] = light[..., 3]
-        np.nan_to_num(picture, copy=False)  # some cards give a normal of no length where triangles meet
+        np.nan_to_num(
+            picture, copy=False
+        )  # some cards give a normal of no length where triangles meet
         seen = self._sensor.expose(picture, index)
         alpha = np.rint(255.0 * np.clip(cover, 0.0, 1.0)).astype(np.uint8)
         return np.dstack([frame.cut(seen), frame.cut(alpha)])
 
 
-def _shade_and_lay(
-    picture: Picture, box: Box, ground: Box, light: Picture, dark: Picture
-) -> None:
+def _shade_and_lay(picture: Picture, box: Box, ground: Box, light: Picture, dark: Picture) -> None:
     from tests.studio.render import _darken, _lay  # noqa: PLC0415 - the studio's own two steps
 
     _darken(picture, ground, dark)
     _lay(picture, box, light)
 
 
-def _sample(seen: Bytes, frame: _Cut, camera: StudioCamera, motion: Motion, start_s: float) -> Sample:
+def _sample(
+    seen: Bytes, frame: _Cut, camera: StudioCamera, motion: Motion, start_s: float
+) -> Sample:
     film = camera.dials.film
     shares = np.linspace(0.0, 1.0, _NODES)
     times = [float(t) for t in start_s + film.exposure_s / 2.0 + shares * film.rolling_shutter_s]
@@ -213,7 +220,7 @@ def _by_rows(camera: StudioCamera, worlds: list[Array], times: list[float]) -> A
             ]
         )
         at = np.clip(np.nan_to_num(place[:, 1], nan=0.0) / camera.height, 0.0, 1.0)
-    return place
+    return np.asarray(place)
 
 
 def _world(pose: Pose) -> Array:

@@ -61,7 +61,14 @@ def main() -> None:
     indices = range(chosen.first, chosen.first + chosen.clips)
     with ProcessPoolExecutor(chosen.workers, initializer=_one_thread) as pool:
         jobs = [
-            pool.submit(write_shard, chosen.folder, at // chosen.shard, indices[at : at + chosen.shard], chosen.each, until)
+            pool.submit(
+                write_shard,
+                chosen.folder,
+                at // chosen.shard,
+                indices[at : at + chosen.shard],
+                chosen.each,
+                until,
+            )
             for at in range(0, chosen.clips, chosen.shard)
         ]
         total = sum(job.result() for job in jobs)

@@ -15,7 +15,7 @@ import torch
 from torch import Tensor
 
 from tests.training.augment import augment, leaves, middle
-from tests.training.network import POINTS, SIDE, SwingNetwork
+from tests.training.network import POINTS, SwingNetwork
 
 SEED = 20261128
 GOAL_CELLS = 1.2
@@ -25,7 +25,9 @@ GOAL_CELLS = 1.2
 def load(folder: Path, device: torch.device) -> dict[str, Tensor]:
     """All shards of a folder on the card."""
     pictures = sorted(folder.glob("pictures_*.npy"))
-    labels = [np.load(str(p).replace("pictures_", "labels_").replace(".npy", ".npz")) for p in pictures]
+    labels = [
+        np.load(str(p).replace("pictures_", "labels_").replace(".npy", ".npz")) for p in pictures
+    ]
     whole = {
         name: torch.from_numpy(np.concatenate([each[name] for each in labels])).to(device)
         for name in ("pixels", "depth_m", "camera")
@@ -55,7 +57,13 @@ def heat_goal(placed: Tensor, heat: Tensor) -> Tensor:
     return -(goal * logs).sum(dim=(2, 3))
 
 
-def loss_of(outputs: tuple[Tensor, ...], placed: Tensor, asked: Tensor, batch: dict[str, Tensor], turn: Tensor) -> Tensor:
+def loss_of(
+    outputs: tuple[Tensor, ...],
+    placed: Tensor,
+    asked: Tensor,
+    batch: dict[str, Tensor],
+    turn: Tensor,
+) -> Tensor:
     places, log_spread, depth, depth_spread, camera, camera_spread, heat = outputs
     placed = torch.nan_to_num(placed)
     weight = asked.float()
@@ -72,14 +80,16 @@ def loss_of(outputs: tuple[Tensor, ...], placed: Tensor, asked: Tensor, batch: d
     return by_place + 0.3 * by_heat + 0.3 * by_depth + 0.1 * by_camera
 
 
-@torch.no_grad()
+@torch.no_grad()  # type: ignore[untyped-decorator]  # torch is not installed where types are checked
 def look(network: SwingNetwork, data: dict[str, Tensor]) -> dict[str, object]:
     """Errors on pictures that are not learnt from: median and 90th percentile pixels by point, the
     share of truths within the spread's 95 % circle, and angles' errors."""
     network.eval()
     places, spreads, truths, masks, cameras = [], [], [], [], []
     for at in range(0, len(data["canvas"]), 256):
-        picture, placed, asked = middle(data["canvas"][at : at + 256], data["pixels"][at : at + 256])
+        picture, placed, asked = middle(
+            data["canvas"][at : at + 256], data["pixels"][at : at + 256]
+        )
         out = network(picture)
         places.append(out[0])
         spreads.append(out[1])
@@ -94,7 +104,9 @@ def look(network: SwingNetwork, data: dict[str, Tensor]) -> dict[str, object]:
         medians.append(round(float(own.median()), 2))
         nineties.append(round(float(own.quantile(0.9)), 2))
         # 95 % of the mass of exp(-r / b) in two dimensions lies within 4.744 b.
-        inside.append(round(float((own < 4.744 * torch.exp(spread[mask[:, p], p])).float().mean()), 3))
+        inside.append(
+            round(float((own < 4.744 * torch.exp(spread[mask[:, p], p])).float().mean()), 3)
+        )
 
     def angle(points: Tensor, a: int, b: int) -> Tensor:
         v = points[:, b] - points[:, a]
@@ -127,7 +139,9 @@ def main() -> None:
     parser.add_argument("--steps", type=int, default=6000)
     parser.add_argument("--batch", type=int, default=192)
     parser.add_argument("--rate", type=float, default=3e-3)
-    parser.add_argument("--seconds", type=float, default=1e9, help="the steps are spread over this at most")
+    parser.add_argument(
+        "--seconds", type=float, default=1e9, help="the steps are spread over this at most"
+    )
     parser.add_argument("--device", default="cuda")
     chosen = parser.parse_args()
     torch.manual_seed(SEED)
@@ -146,11 +160,14 @@ def main() -> None:
     started = time.time()
     count = len(data["canvas"])
     step, share = 0, 0.0
+    behind = others
     while share < 1.0:
         rows = torch.randint(count, (chosen.batch,), device=device)
         batch = {name: value[rows] for name, value in data.items()}
         if step % 3 == 0:
-            behind = torch.cat([others, data["canvas"][torch.randint(count, (len(others),), device=device), :3]])
+            behind = torch.cat(
+                [others, data["canvas"][torch.randint(count, (len(others),), device=device), :3]]
+            )
         picture, placed, asked, turn = augment(batch["canvas"], batch["pixels"], behind)
         share = min(1.0, max(step / chosen.steps, (time.time() - started) / chosen.seconds))
         rate = chosen.rate * min(1.0, (step + 1) / 200) * 0.5 * (1.0 + math.cos(math.pi * share))
@@ -165,12 +182,21 @@ def main() -> None:
         optimiser.step()
         average.update_parameters(network)
         if step % 1000 == 0:
-            print(step, round(time.time() - started), f"{loss.item():.3f}", json.dumps(look(average.module, looking)), flush=True)
+            print(
+                step,
+                round(time.time() - started),
+                f"{loss.item():.3f}",
+                json.dumps(look(average.module, looking)),
+                flush=True,
+            )
         step += 1
     final = average.module
     told = look(final, looking)
     print("end", step, round(time.time() - started), json.dumps(told), flush=True)
-    torch.save({"weights": final.float().state_dict(), "looking": told, "seed": SEED, "steps": step}, chosen.out)
+    torch.save(
+        {"weights": final.float().state_dict(), "looking": told, "seed": SEED, "steps": step},
+        chosen.out,
+    )
 
 
 if __name__ == "__main__":

@@ -1,6 +1,6 @@
-"""Whether the swing network can be believed on this person: it must see them where the general body
-network does, at the points that network is good at.
+"""Whether the swing network can be believed on this person.
 
+It must see them where the general body network does, at the points that network is good at.
 The swing network learnt from rendered people alone. On somebody it does not know it goes wrong
 everywhere, not at one point; hips, knees, ankles and elbows are where the general network is right
 within two hundredths of stature.

@@ -1,5 +1,6 @@
-"""The upright square of the picture that the swing network looks at, the same in every frame of a
-swing: golfer, ball and the club's whole way back.
+"""The upright square of the picture that the swing network looks at.
+
+It is the same in every frame of a swing: golfer, ball and the club's whole way back.
 """
 
 from dataclasses import dataclass
@@ -39,8 +40,9 @@ class Square:
         return Square(self.left * scale, self.top * scale, self.side * scale)
 
     def cut(self, rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
-        """(320, 320, 3) of a picture; black outside it. Shrinks by areas, so that a shaft of one
-        pixel is not lost between samples.
+        """The square (320, 320, 3) of a picture; black outside it.
+
+        Shrinks by areas, so that a shaft of one pixel is not lost between samples.
         """
         scale = SQUARE_SIDE / self.side
         shrink = max(1, int(1.0 / scale))

@@ -60,8 +60,10 @@ AS_JOINT = {Joint[point.name]: point for point in SwingPoint if point.name in Jo
 
 @dataclass(frozen=True, slots=True)
 class SwingPoints:
-    """Points of one frame, picture pixels. ``xy`` (24, 2); ``sigma_px`` (24,) one sigma each axis, as
-    the network itself judges it; ``depth_m`` (24,) along the line of sight from the middle of the
+    """Points of one frame, picture pixels.
+
+    ``xy`` (24, 2); ``sigma_px`` (24,) one sigma each axis, as the network itself judges it;
+    ``depth_m`` (24,) along the line of sight from the middle of the
     hips, away from the lens positive, and its sigma; ``camera_deg`` (3,) azimuth, roll and tilt below
     level, and their sigmas.
     """

@@ -17,7 +17,9 @@ SEEN_SIGMA = 0.02
 
 @dataclass(frozen=True, slots=True)
 class SwingTrack:
-    """``frames`` (n,), ``times_s`` (n,); ``xy`` (n, 24, 2) steadied working pixels; ``sigma_px``
+    """The points of a swing's frames, in order of time.
+
+    ``frames`` (n,), ``times_s`` (n,); ``xy`` (n, 24, 2) steadied working pixels; ``sigma_px``
     (n, 24) each axis; ``depth_m`` and its sigma (n, 24); ``camera_deg`` and its sigma (n, 3).
     """
 
@@ -51,8 +53,10 @@ class SwingTrack:
         return np.asarray(self.xy[:, point])
 
     def as_body(self) -> BodyTrack:
-        """The joints under the body network's names. Fingers lie on their own wrist: the middle of
-        the hands is then the middle of the wrists, as the trade notes have it.
+        """The joints under the body network's names.
+
+        Fingers lie on their own wrist: the middle of the hands is then the middle of the wrists,
+        as the trade notes have it.
         """
         xy = np.repeat(self.xy[:, [SwingPoint.NOSE]], 33, axis=1)
         sigma = np.repeat(self.sigma_px[:, [SwingPoint.NOSE]], 33, axis=1)

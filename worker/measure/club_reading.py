@@ -70,8 +70,7 @@ def shaft_seen(points: SwingTrack, row: int, club_px: float) -> Shaft | Missing:
 def shafts_both(
     swing: SwingFrames, points: SwingTrack, back: Image, instant_s: float, club_px: float
 ) -> dict[int, Shaft | Missing]:
-    """Shaft by frame: as the swing network sees it everywhere, and about lead arm parallel drawn anew
-    along the line that the picture itself shows there.
+    """Shaft by frame: the swing network's, and about lead arm parallel the picture's own line.
 
     The network knows which of the picture's lines is the club; the line itself, fitted to the full
     picture, is finer. Where no line is found near the network's, the network's stands; where the
@@ -116,7 +115,13 @@ def _on_line(seen: Shaft, line: Shaft) -> Shaft:
     butt, far = (start + along * ((np.array(p) - start) @ along) for p in (seen.butt, seen.far))
     length = float(np.linalg.norm(far - butt))
     sigma_px = float(np.radians(line.sigma_deg)) * length / float(np.sqrt(2.0))
-    return replace(line, near=_pair(start), far=_pair(far), butt=_pair(butt), ends_sigma_px=(sigma_px, sigma_px))
+    return replace(
+        line,
+        near=_pair(start),
+        far=_pair(far),
+        butt=_pair(butt),
+        ends_sigma_px=(sigma_px, sigma_px),
+    )
 
 
 def _pair(values: Array) -> Point:

@@ -69,9 +69,7 @@ def posture_seen(points: SwingTrack, still: BodyTrack) -> Posture:
     return Posture(points.of(shoulder), points.sigma_px[:, shoulder], stature_px)
 
 
-def motion_seen(
-    points: SwingTrack, track: BodyTrack, still: BodyTrack, setting: Setting
-) -> Motion:
+def motion_seen(points: SwingTrack, track: BodyTrack, still: BodyTrack, setting: Setting) -> Motion:
     """Signals for ``worker.swing.instants`` from the swing network's points, either view.
 
     How far the wrist stands above the shoulder in space: both are brought to the shoulder's distance
@@ -109,8 +107,9 @@ def _club_motion(points: SwingTrack, setting: Setting, still_s: float) -> Club:
 def _rise_in_space(
     points: SwingTrack, low: SwingPoint, high: SwingPoint, setting: Setting
 ) -> tuple[Array, Array]:
-    """How far ``high`` stands above ``low`` in space (n,), pixels at the distance of ``low``, and the
-    ratio of their distances from the lens.
+    """How far ``high`` stands above ``low`` in space (n,), and the ratio of their distances (n,).
+
+    Pixels at the distance of ``low``; distances from the lens, ``high`` over ``low``.
     """
     nearer_m = points.depth_m[:, low] - points.depth_m[:, high]
     away_m = setting.distance_m.value + points.depth_m[:, low]

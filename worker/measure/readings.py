@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.checkpoint_formulas import TO_INSTANT
 from api.domain.checkpoints import GRIP_LENGTH_M, evaluate, sigma_input, to_reading
 from api.domain.geometry import depth_corrected_line
 from api.domain.measurement import Estimate, Missing, Point, Reading
@@ -91,14 +92,16 @@ def butt_per_degree(direction_deg: float) -> float:
 
 
 def lead_arm_shaft_reading(
-    spots: Mapping[PointName, Spot], instant_sigma: float, frame: Frame
+    spots: Mapping[PointName, Spot], instant_sigma: float, frame: Frame, to_instant: float = 0.0
 ) -> Reading | Missing:
-    """Face-on: angle between lead arm and shaft at the frame of lead arm parallel.
+    """Face-on: angle between lead arm and shaft at lead arm parallel, drawn on its nearest frame.
 
-    ``instant_sigma``: what the instant's own error adds, degrees.
+    ``instant_sigma``: what the instant's own error adds, degrees. ``to_instant``: what the angle
+    changes from the frame to the instant, degrees.
     """
     inputs = {
         **_point_inputs(spots, frame),
+        TO_INSTANT: to_instant,
         "sigma_instant": instant_sigma,
         "sigma_view": VIEW_SIGMA_DEG,
         "sigma_residual": SHAFT_RESIDUAL_DEG,

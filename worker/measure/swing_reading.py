@@ -45,6 +45,10 @@ CLUB_LENGTH_M = Estimate(0.94, 0.09)
 often (common practice, no source)."""
 REFINE_S = 0.06
 """Heavy looks reach this far either side of lead arm parallel."""
+RATE_REACH_S = 0.06
+"""Frames this near lead arm parallel tell how fast the angle changes: three at 30 a second."""
+RATE_UNSURE = 0.2
+"""Share of the correction to the instant that stays unsure (working value)."""
 CLUBHEAD_END_SIGMA_M = 0.03
 """The line's visible end against the club's length: hosel or toe (working value)."""
 
@@ -207,9 +211,7 @@ class _Reader:
             return {}
         points = self.frames.points
         if points is not None:
-            return club_reading.shafts_both(
-                self.frames, points, back, lap.time_s, self.club_px
-            )
+            return club_reading.shafts_both(self.frames, points, back, lap.time_s, self.club_px)
         return club_reading.shafts_about(self.frames, back, lap.time_s, self.club_px)
 
     def _shaft_at_address(self, back: NDArray[np.float32], address_s: float) -> Shaft | Missing:
@@ -289,14 +291,36 @@ class _Reader:
             ),
             **self._shaft_spots(shaft),
         }
-        shaft_rate = self._shaft_rate(lap, shafts)
+        shaft_rate, arm_rate = self._shaft_rate(lap, shafts), self._arm_rate(lap)
+        off_s = self._off_s(lap, row)
+        rate = self._angle_rate(lap, shafts)
+        # Where the rate is known the frame's distance is corrected for; a fifth of it stays unsure.
         instant = shared_instant_sigma(
             lap.sigma_s,
-            self._off_s(lap, row),
+            off_s if rate is None else RATE_UNSURE * off_s,
             shaft_rate=shaft_rate,
-            arm_rate=self._arm_rate(lap),
+            arm_rate=arm_rate,
         )
-        return lead_arm_shaft_reading(spots, instant, self._frame(row))
+        to_instant = 0.0 if rate is None else -rate * off_s
+        return lead_arm_shaft_reading(spots, instant, self._frame(row), to_instant)
+
+    def _angle_rate(self, lap: Instant, shafts: Mapping[int, Shaft | Missing]) -> float | None:
+        """How fast the angle between lead arm and shaft changes, degrees a second.
+
+        ``None`` where too few frames show it.
+        """
+        times, angles = [], []
+        arm = self.body.lead_shoulder - self.track.of(Joint.LEAD_WRIST)
+        for i, frame in enumerate(self.track.frames):
+            shaft = shafts.get(int(frame))
+            near = abs(float(self.track.times_s[i]) - lap.time_s) <= RATE_REACH_S
+            if near and isinstance(shaft, Shaft):
+                arm_deg = math.degrees(math.atan2(-arm[i, 1], arm[i, 0]))
+                times.append(float(self.track.times_s[i]))
+                angles.append(abs((arm_deg - shaft.direction_deg + 180.0) % 360.0 - 180.0))
+        if len(times) < 3:  # noqa: PLR2004 - a rate from fewer frames is noise
+            return None
+        return float(np.polyfit(np.array(times) - lap.time_s, np.array(angles), 1)[0])
 
     def _wrist_sigma_px(self, row: int) -> float:
         points = self.frames.points

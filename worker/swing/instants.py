@@ -40,11 +40,9 @@ FINISH_STILL_S = 0.3
 """A held finish, by the definition."""
 FINISH_AFTER_S = 0.2
 """The hands are still on their way up this long after impact (working value)."""
-FINISH_HALF_WIDTH_S = 0.1
-FINISH_NOISE = 6.0
-"""Pixels a second of a still point's speed for a pixel of its noise: lines through 0.2 s at 30 frames
-a second, two sigmas and two axes."""
-FINISH_SIGMA_S = 0.05
+FINISH_NOISE = 2.0
+"""Range of a still point's places over 0.3 s, sigmas of its noise, less what the travel allows."""
+FINISH_SIGMA_S = 0.06
 """Hands run out slowly: where under the threshold begins is no sharper (working value)."""
 
 
@@ -78,8 +76,10 @@ class Motion:
 
 @dataclass(frozen=True, slots=True)
 class Club:
-    """The club's motion where it is seen: ``head`` (n, 3) hosel in space and its noise, pixels; ``shaft`` (n,)
-    how far the hosel stands above the butt end in space, pixels, up positive, and one sigma (n,).
+    """The club's motion where it is seen, pixels.
+
+    ``head`` (n, 3) hosel in space and its noise; ``shaft`` (n,) how far the hosel stands above the
+    butt end in space, up positive, and one sigma (n,).
     """
 
     head: Array
@@ -105,9 +105,7 @@ def takeaway(motion: Motion, before_s: float) -> Instant | Missing:
     return Instant(best.time_s, max(best.sigma_s, ONSET_SIGMA_S))
 
 
-def _onset(
-    motion: Motion, place: Array, place_sigma: float, before_s: float
-) -> Instant | Missing:
+def _onset(motion: Motion, place: Array, place_sigma: float, before_s: float) -> Instant | Missing:
     """Start of a point's lasting move: traced back from two travels, as for a steady push.
 
     Travel grows with the square of time under a steady push, so the root of travel is a straight line
@@ -250,19 +248,19 @@ def delivery(motion: Motion, after_s: float, before_s: float) -> Instant | Missi
 def finish(motion: Motion, impact_s: float) -> Instant | Missing:
     """The hands come to rest after the follow-through and stay at rest at least 0.3 s.
 
-    At rest is under 0.05 torso lengths a second, and what the points' own noise makes of no motion.
+    At rest is under 0.05 torso lengths a second: over 0.3 s the hands stay within that travel, give or
+    take the points' noise. (A speed of its own would be all noise at 30 frames a second.)
     """
     late = motion.times_s >= impact_s + FINISH_AFTER_S
     times, hands = motion.times_s[late], motion.hands[late]
-    if len(times) < 3 or times[-1] - times[0] < FINISH_STILL_S:  # noqa: PLR2004 - a speed needs three
+    if len(times) == 0 or times[-1] - times[0] < FINISH_STILL_S:
         return Missing("The clip ends before the finish is held.")
-    pace = speed(times, hands, FINISH_HALF_WIDTH_S)
-    limit = STILL_SPEED * motion.torso_px + FINISH_NOISE * motion.hands_sigma
+    limit = STILL_SPEED * FINISH_STILL_S * motion.torso_px + FINISH_NOISE * motion.hands_sigma
     for first in range(len(times)):
         if times[-1] - times[first] < FINISH_STILL_S:
             break
         rows = (times >= times[first]) & (times <= times[first] + FINISH_STILL_S)
-        if pace[rows].max() < limit:
+        if np.ptp(hands[rows], axis=0).max() < limit:
             return Instant(float(times[first]), FINISH_SIGMA_S)
     return Missing("The finish is not held for 0.3 seconds in this clip.")
 

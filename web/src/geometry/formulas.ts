@@ -109,12 +109,14 @@ function armShaft(points: Points, inputs: Inputs): Measured | Missing {
     segmentSigma(points, inputs, "lead_wrist", "lead_shoulder"),
     segmentSigma(points, inputs, "butt", "clubhead"),
   );
-  const value = leadArmShaftAngle(
+  const drawnDeg = leadArmShaftAngle(
     seen(points, "lead_shoulder"),
     seen(points, "lead_wrist"),
     seen(points, "butt"),
     seen(points, "clubhead"),
   );
+  // From the frame shown to the instant itself, by the angle's rate.
+  const value = Math.min(Math.max(drawnDeg + (inputs["to_instant"] ?? 0), 0), 180);
   const marking = inputs["sigma_marking"] ?? 0;
   return { value, terms: { points: Math.max(drawn, marking), ...sharedTerms(inputs) } };
 }
