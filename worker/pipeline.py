@@ -18,7 +18,7 @@ from worker.body.detector import PersonDetector
 from worker.body.joints import BodyTrack
 from worker.body.networks import LandmarkNetwork
 from worker.body.square import Square
-from worker.body.swing_network import SwingNetwork
+from worker.body.swing_network import NAME, SwingNetwork, weights_sha256
 from worker.body.weights import SHA256, Network
 from worker.measure.seen import see, withheld_if_contradicted
 from worker.measure.setting import stature_px
@@ -231,7 +231,8 @@ class _Run:
             ),
             timing={name: round(value, 3) for name, value in self.timing.items()},
             pipeline=PIPELINE_VERSION,
-            models={network.value: SHA256[network] for network in Network},
+            models={network.value: SHA256[network] for network in Network}
+            | {NAME: weights_sha256()},
         )
         tracks: Tracks = {}
         for result in results:

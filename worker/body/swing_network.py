@@ -6,8 +6,10 @@ the chin, and it sees the club; how far it can be believed on a real person is c
 against the general body network (``worker.body.agreement``).
 """
 
+import hashlib
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -19,6 +21,8 @@ from worker.body.square import SQUARE_SIDE, Square
 
 Array = NDArray[np.float64]
 
+NAME = "swing_points"
+"""Under which a measurement names this network."""
 WEIGHTS = Path(__file__).with_name("swing_points.onnx")
 AXIS_OVER_B = 3.0**0.5
 """One sigma of each axis over b, for a density that falls as exp(-r / b) in two dimensions: E[r^2] is
@@ -74,6 +78,12 @@ class SwingPoints:
     depth_sigma_m: Array
     camera_deg: Array
     camera_sigma_deg: Array
+
+
+@cache
+def weights_sha256() -> str:
+    """SHA-256 of the weights, which names the network in every measurement."""
+    return hashlib.sha256(WEIGHTS.read_bytes()).hexdigest()
 
 
 class SwingNetwork:

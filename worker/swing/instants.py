@@ -4,6 +4,7 @@ Definitions: ``api.domain.names.KeyframeId`` and the trade notes; each function 
 A function returns ``Missing`` with a reason rather than an instant that is not there.
 """
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -40,8 +41,6 @@ FINISH_STILL_S = 0.3
 """A held finish, by the definition."""
 FINISH_AFTER_S = 0.2
 """The hands are still on their way up this long after impact (working value)."""
-FINISH_NOISE = 2.0
-"""Range of a still point's places over 0.3 s, sigmas of its noise, less what the travel allows."""
 FINISH_SIGMA_S = 0.06
 """Hands run out slowly: where under the threshold begins is no sharper (working value)."""
 
@@ -94,32 +93,46 @@ def takeaway(motion: Motion, before_s: float) -> Instant | Missing:
     ``before_s`` is a time by which the hands are well up. The clubhead moves farther than the hands
     and, seen from behind, does not begin by moving away from the lens.
     """
-    by_hands = _onset(motion, motion.hands, motion.hands_sigma, before_s)
-    if motion.club is None:
+    early = motion.times_s <= before_s
+    times = motion.times_s[early]
+    by_hands = _onset(times, motion.hands[early], motion.hands_sigma, motion.torso_px)
+    found = [by_hands]
+    if motion.club is not None:
+        head = motion.club.head[early]
+        found.append(_onset(times, head, motion.club.head_sigma, motion.torso_px))
+    seen = [one for one in found if isinstance(one, Instant)]
+    if not seen:
         return by_hands
-    by_head = _onset(motion, motion.club.head, motion.club.head_sigma, before_s)
-    found = [one for one in (by_hands, by_head) if isinstance(one, Instant)]
-    if not found:
-        return by_hands
-    best = min(found, key=lambda one: one.sigma_s)
-    return Instant(best.time_s, max(best.sigma_s, ONSET_SIGMA_S))
+    first, best = min(seen, key=_time_s), min(seen, key=_sigma_s)
+    apart_s = max(best.time_s - first.time_s - 3.0 * ONSET_SIGMA_S, 0.0)
+    # The start is whichever comes first; where the two tell of one start, the sharper tells it.
+    chosen = first if apart_s > 3.0 * math.hypot(first.sigma_s, best.sigma_s) else best
+    return Instant(chosen.time_s, max(chosen.sigma_s, ONSET_SIGMA_S))
 
 
-def _onset(motion: Motion, place: Array, place_sigma: float, before_s: float) -> Instant | Missing:
+def _time_s(instant: Instant) -> float:
+    return instant.time_s
+
+
+def _sigma_s(instant: Instant) -> float:
+    return instant.sigma_s
+
+
+def _onset(
+    times: Array, place: Array, place_sigma: float, torso_px: float, still_s: float = STILL_MIN_S
+) -> Instant | Missing:
     """Start of a point's lasting move: traced back from two travels, as for a steady push.
 
     Travel grows with the square of time under a steady push, so the root of travel is a straight line
     in time; where it meets zero is the start. Sigma: half the step a cubic growth would add, with
     point noise.
     """
-    early = motion.times_s <= before_s
-    times, place = motion.times_s[early], place[early]
-    rest = _rest_place(times, place, place_sigma, motion.torso_px)
+    rest = _rest_place(times, place, place_sigma, torso_px, still_s)
     if rest is None:
         return Missing("The clip starts when the club is already moving.")
-    travel = np.linalg.norm(place - rest, axis=1) / motion.torso_px
+    travel = np.linalg.norm(place - rest, axis=1) / torso_px
     # A noisy point must be seen to have left before it is traced back.
-    first = max(ONSET_LOW, ONSET_NOISE * place_sigma / motion.torso_px)
+    first = max(ONSET_LOW, ONSET_NOISE * place_sigma / torso_px)
     second = first * ONSET_HIGH / ONSET_LOW
     low, high = _last_rise(times, travel, first), _last_rise(times, travel, second)
     if low is None or high is None or high <= low:
@@ -128,18 +141,20 @@ def _onset(motion: Motion, place: Array, place_sigma: float, before_s: float) ->
     root = float(np.sqrt(ONSET_HIGH / ONSET_LOW))
     start = low - step / (root - 1.0)
     cubic = low - step / (float(np.cbrt(ONSET_HIGH / ONSET_LOW)) - 1.0)
-    noise = place_sigma / motion.torso_px / ((second - first) / step)
+    noise = place_sigma / torso_px / ((second - first) / step)
     start = max(start, float(times[0]))
     return Instant(start, float(np.hypot(abs(start - cubic) / 2.0, noise)))
 
 
-def _rest_place(times: Array, place: Array, sigma: float, torso_px: float) -> Array | None:
+def _rest_place(
+    times: Array, place: Array, sigma: float, torso_px: float, still_s: float
+) -> Array | None:
     """Mean place of a point over its last still stretch, or ``None``."""
     # The rule is on the distance from the middle; the range is twice that.
     limit = 2.0 * max(3.0 * sigma, STILL_TRAVEL * torso_px)
     for end in range(len(times) - 1, 0, -1):
-        rows = (times <= times[end]) & (times >= times[end] - STILL_MIN_S)
-        whole = times[end] - times[0] >= STILL_MIN_S
+        rows = (times <= times[end]) & (times >= times[end] - still_s)
+        whole = times[end] - times[0] >= still_s
         if whole and rows.sum() > 1 and np.ptp(place[rows], axis=0).max() < limit:
             return np.asarray(place[rows].mean(axis=0))
     return None
@@ -248,21 +263,19 @@ def delivery(motion: Motion, after_s: float, before_s: float) -> Instant | Missi
 def finish(motion: Motion, impact_s: float) -> Instant | Missing:
     """The hands come to rest after the follow-through and stay at rest at least 0.3 s.
 
-    At rest is under 0.05 torso lengths a second: over 0.3 s the hands stay within that travel, give or
-    take the points' noise. (A speed of its own would be all noise at 30 frames a second.)
+    Coming to rest is a start seen backwards in time, and traced like one: a speed of its own would be
+    all noise at 30 frames a second.
     """
     late = motion.times_s >= impact_s + FINISH_AFTER_S
     times, hands = motion.times_s[late], motion.hands[late]
     if len(times) == 0 or times[-1] - times[0] < FINISH_STILL_S:
         return Missing("The clip ends before the finish is held.")
-    limit = STILL_SPEED * FINISH_STILL_S * motion.torso_px + FINISH_NOISE * motion.hands_sigma
-    for first in range(len(times)):
-        if times[-1] - times[first] < FINISH_STILL_S:
-            break
-        rows = (times >= times[first]) & (times <= times[first] + FINISH_STILL_S)
-        if np.ptp(hands[rows], axis=0).max() < limit:
-            return Instant(float(times[first]), FINISH_SIGMA_S)
-    return Missing("The finish is not held for 0.3 seconds in this clip.")
+    back = _onset(
+        -times[::-1], hands[::-1], motion.hands_sigma, motion.torso_px, still_s=FINISH_STILL_S
+    )
+    if isinstance(back, Missing):
+        return Missing("The finish is not held for 0.3 seconds in this clip.")
+    return Instant(-back.time_s, max(back.sigma_s, FINISH_SIGMA_S))
 
 
 def _arm_crossing(motion: Motion, rows: NDArray[np.bool_], *, rising: bool) -> Crossing | None:

@@ -1,3 +1,5 @@
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
@@ -6,7 +8,7 @@ from api.domain.measurement import Missing
 from tests.worker.swing.moving import LEAD_SHOULDER, TORSO, arm_elevation, golfer
 from worker.body.joints import BodyTrack, Joint
 from worker.swing import instants
-from worker.swing.instants import Instant, Motion
+from worker.swing.instants import Club, Instant, Motion
 
 START, TOP, IMPACT = 1.0, 1.8, 2.1
 LEVEL = START + 0.65 * (TOP - START)
@@ -109,3 +111,78 @@ def test_hands_pass_the_line_of_the_trail_leg() -> None:
 def test_an_arm_that_never_reaches_level_is_missing() -> None:
     track = _track().part(0.0, START + 0.3)
     assert isinstance(instants.arm_level_up(_motion(track), START, 1.3), Missing)
+
+
+def _club(times_s: NDArray[np.float64], head: NDArray[np.float64], *, noise_px: float) -> Club:
+    """A club whose hosel runs along ``head`` (n, 3) and whose shaft falls through level at 2.0 s."""
+    shaft = 200.0 * (2.0 - times_s)
+    noise = np.random.default_rng(8).normal(0.0, noise_px, head.shape)
+    return Club(head + noise, noise_px, shaft, np.full(len(times_s), 4.0))
+
+
+def test_delivery_is_where_the_shaft_falls_through_level() -> None:
+    motion = _motion(_track())
+    club = _club(motion.times_s, np.zeros((len(motion.times_s), 3)), noise_px=0.3)
+    found = _found(instants.delivery(replace(motion, club=club), TOP, IMPACT))
+    assert found.time_s == pytest.approx(2.0, abs=1e-6)
+    # Four pixels at 200 pixels a second.
+    assert found.sigma_s == pytest.approx(0.02)
+
+
+def test_delivery_is_the_last_fall_before_impact() -> None:
+    motion = _motion(_track())
+    club = _club(motion.times_s, np.zeros((len(motion.times_s), 3)), noise_px=0.3)
+    waved = replace(club, shaft=club.shaft * (motion.times_s - 1.9))
+    assert isinstance(instants.delivery(replace(motion, club=waved), TOP, IMPACT), Instant)
+    assert _found(
+        instants.delivery(replace(motion, club=waved), TOP, IMPACT)
+    ).time_s == pytest.approx(2.0, abs=0.02)
+
+
+def test_without_a_club_there_is_no_delivery() -> None:
+    assert isinstance(instants.delivery(_motion(_track()), TOP, IMPACT), Missing)
+
+
+def test_the_clubhead_tells_the_start_where_the_hands_do_not() -> None:
+    """Hands that begin by moving towards the lens do not move in the picture; the club does."""
+    track = _track()
+    times = track.times_s
+    motion = _motion(track)
+    late = replace(motion, hands=np.where((times < 1.3)[:, None], motion.hands[0], motion.hands))
+    push = np.clip(times - 1.0, 0.0, None) ** 2 * 800.0
+    head = np.column_stack([push, np.zeros_like(push), np.zeros_like(push)])
+    club = _club(times, head, noise_px=0.3)
+    by_hands = _found(instants.takeaway(late, 1.6))
+    by_head = _found(instants.takeaway(replace(late, club=club), 1.6))
+    assert by_hands.time_s > 1.2
+    assert by_head.time_s == pytest.approx(1.0, abs=0.02)
+    assert by_head.sigma_s >= instants.ONSET_SIGMA_S
+
+
+@pytest.mark.parametrize("rate", [30.0, 120.0])
+def test_a_finish_is_where_the_hands_come_to_rest(rate: float) -> None:
+    """Speed falls to the threshold at 3.0 s: 0.05 torsos a second, five pixels."""
+    times = np.arange(0.0, 4.2, 1 / rate)
+    speed = np.clip(5.0 + (3.0 - times) * 400.0, 0.0, 300.0) * (times > IMPACT)
+    path = np.cumsum(speed) / rate
+    hands = np.column_stack([path, np.zeros_like(path)])
+    hands += np.random.default_rng(3).normal(0.0, 0.4, hands.shape)
+    motion = Motion(times, hands, 0.4, np.zeros_like(times), 0.4, 2.0, TORSO)
+    found = _found(instants.finish(motion, IMPACT))
+    assert found.time_s == pytest.approx(3.0, abs=0.1)
+    assert abs(found.time_s - 3.0) < 2.5 * found.sigma_s
+
+
+def test_a_finish_that_is_not_held_is_missing() -> None:
+    times = np.arange(0.0, 4.2, 1 / 30)
+    hands = np.column_stack([100.0 * times, np.zeros_like(times)])
+    motion = Motion(times, hands, 0.4, np.zeros_like(times), 0.4, 2.0, TORSO)
+    assert isinstance(instants.finish(motion, IMPACT), Missing)
+
+
+def test_a_clip_that_ends_in_the_follow_through_has_no_finish() -> None:
+    times = np.arange(0.0, IMPACT + 0.3, 1 / 30)
+    motion = Motion(times, np.zeros((len(times), 2)), 0.4, np.zeros_like(times), 0.4, 2.0, TORSO)
+    missing = instants.finish(motion, IMPACT)
+    assert isinstance(missing, Missing)
+    assert "ends before" in missing.reason
