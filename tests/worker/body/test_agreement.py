@@ -1,11 +1,23 @@
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
+from numpy.typing import NDArray
 
 from worker.body.agreement import AGREE_STATURE, COMPARED, disagreement
+from worker.body.crops import Crop
+from worker.body.detector import PersonDetector
 from worker.body.joints import BodyTrack
-from worker.body.swing_network import AS_JOINT, SwingPoints
+from worker.body.networks import LandmarkNetwork
+from worker.body.square import Square
+from worker.body.swing_network import AS_JOINT, SwingNetwork, SwingPoints
+from worker.body.tracker import Tracker
+from worker.body.weights import Network, WeightsMissing, weights_path
+from worker.measure.setting import stature_px
+from worker.swing.scan import track_of
+from worker.video.frames import iter_frames
+from worker.video.probe import probe_clip
 
 
 def _sparse() -> BodyTrack:
@@ -38,3 +50,34 @@ def test_without_a_common_frame_nothing_is_believed() -> None:
     apart = disagreement(sparse, {3: _seen(sparse, 0, 0.0)}, 600.0)
     assert math.isnan(apart)
     assert not apart <= AGREE_STATURE
+
+
+PHOTOGRAPHS = Path(__file__).resolve().parents[2] / "accuracy" / "photographs" / "four_cameras"
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("camera", [1, 4])
+def test_a_real_man_who_swings_no_club_is_not_believed(camera: int) -> None:
+    """Recorded in a laboratory (provenance beside the film): nothing the swing network knows."""
+    try:
+        weights_path(Network.LITE)
+    except WeightsMissing as missing:
+        pytest.skip(str(missing))
+    path = PHOTOGRAPHS / f"cam{camera}.mp4"
+    probe = probe_clip(path)
+    pictures = {i: p[:, :, ::-1].copy() for i, p in iter_frames(path, probe)}
+    indices = sorted(pictures)[::5]
+    tracker = Tracker(LandmarkNetwork(Network.LITE), _golfer(pictures[indices[0]]))
+    points = [tracker.step(pictures[index]) for index in indices]
+    times = [probe.frame_times_s[index] for index in indices]
+    sparse = track_of(indices, times, points)
+    stature = stature_px(sparse)
+    square = Square.around(sparse, stature)
+    network = SwingNetwork()
+    looks = {index: network.find(pictures[index], square) for index in indices}
+    assert disagreement(sparse, looks, stature) > AGREE_STATURE
+
+
+def _golfer(picture: NDArray[np.uint8]) -> Crop:
+    people = PersonDetector().find(picture)
+    return max(people, key=lambda person: person.crop.side).crop
