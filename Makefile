@@ -46,8 +46,8 @@ check: install ## style, types and import rules, Python and pages
 	$(NPM) run --silent test
 
 .PHONY: accuracy
-accuracy: install ## how far instants and readings are from the truth: var/accuracy/report.html (QUICK=1 KEEP=1)
-	@$(BIN)/python -m tests.accuracy $(if $(QUICK),--quick) $(if $(KEEP),--keep) \
+accuracy: install ## how far instants and readings are from the truth: var/accuracy/report.html (QUICK=1 KEEP=1 SEEN=1)
+	@$(BIN)/python -m tests.accuracy $(if $(QUICK),--quick) $(if $(KEEP),--keep) $(if $(SEEN),--seen) \
 		$(if $(STRANGERS),--strangers $(STRANGERS)) $(if $(AGAINST),--against $(AGAINST))
 
 .PHONY: accuracy-table
