@@ -12,7 +12,6 @@ from dataclasses import asdict, dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from api.domain.names import KeyframeId
 from api.domain.uncertainty import Z95
 
 
@@ -48,7 +47,7 @@ class Status(StrEnum):
 
 LOST = (Status.WITHHELD, Status.NO_SWING, Status.REFUSED, Status.CRASHED)
 """There is a true value and none was given."""
-NOT_LOOKED_FOR_YET = frozenset({KeyframeId.DELIVERY.value, KeyframeId.FINISH.value})
+NOT_LOOKED_FOR_YET: frozenset[str] = frozenset()
 """What is in no share as long as it is never given. Kept here, so that no wording of the pipeline's
 reasons can take anything else out of the count."""
 SURE_WRONG_HALF_WIDTHS = 2.0

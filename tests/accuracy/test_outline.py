@@ -74,8 +74,8 @@ def test_an_outline_without_half_widths_still_makes_a_table(tmp_path: Path) -> N
 def test_the_tail_says_of_which_instants() -> None:
     tail = table_of(_outline()).splitlines()[-1]
     assert tail.startswith("Of the 2 instants looked for, 50 % (1 of 2)")
-    assert "Delivery and finish are not looked for yet and are in no share" in tail
-    assert "swings without an impact have no such tolerance" in tail
+    assert "not looked for yet" not in tail
+    assert "Swings without an impact have no such tolerance" in tail
     assert "or given where there is none, as in an invented swing" in tail
 
 

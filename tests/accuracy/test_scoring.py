@@ -68,7 +68,11 @@ def test_surely_wrong_is_more_than_two_half_widths_off(video: Path) -> None:
         assert _of(score, ANGLE.value).sure_wrong is wrong
 
 
-def test_what_is_not_looked_for_is_neither_failure_nor_success(video: Path) -> None:
+def test_what_is_not_looked_for_is_neither_failure_nor_success(
+    video: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    untried = frozenset({"delivery", "finish"})
+    monkeypatch.setattr("tests.accuracy.scoring.NOT_LOOKED_FOR_YET", untried)
     score = score_clip(true_clip(video), measured(found_swing()))
     assert _of(score, "delivery").status is Status.NOT_LOOKED_FOR
     assert _of(score, "finish").status is Status.NOT_LOOKED_FOR
@@ -145,7 +149,11 @@ def test_what_an_invented_swing_gives_is_given_where_there_is_none(video: Path) 
     ]
 
 
-def test_the_pipelines_wording_takes_nothing_out_of_the_count(video: Path) -> None:
+def test_the_pipelines_wording_takes_nothing_out_of_the_count(
+    video: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    untried = frozenset({"delivery", "finish"})
+    monkeypatch.setattr("tests.accuracy.scoring.NOT_LOOKED_FOR_YET", untried)
     missing = {KeyframeId.IMPACT: Missing("This is not looked for yet; a coach can mark it.")}
     reading = Missing("This is not looked for yet.")
     score = score_clip(true_clip(video), measured(found_swing(missing=missing, reading=reading)))

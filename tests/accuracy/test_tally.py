@@ -70,7 +70,10 @@ def test_our_own_tolerance_is_in_milliseconds() -> None:
     assert (one.own_of_given.count, one.own_of_given.total) == (1, 2)
 
 
-def test_what_is_never_looked_for_has_no_tally_and_no_share() -> None:
+def test_what_is_never_looked_for_has_no_tally_and_no_share(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("tests.accuracy.tally.NOT_LOOKED_FOR_YET", frozenset({"finish"}))
     rows = [
         instant_row("a", None, key=KeyframeId.FINISH, status=Status.NOT_LOOKED_FOR),
         instant_row("b", None, key=KeyframeId.FINISH, status=Status.NO_SWING),
