@@ -160,6 +160,8 @@ class _Run:
         stature = stature_px(still)
         square = Square.around(still, stature)
         part = sparse.part(rough.start_s - 0.2, rough.top_s)
+        if not len(part):
+            return None
         rows = np.unique(np.linspace(0, len(part) - 1, _TRIAL_LOOKS).astype(int))
         looks = {}
         for index, picture, ratio in self._upright(

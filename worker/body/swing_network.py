@@ -24,6 +24,8 @@ Array = NDArray[np.float64]
 NAME = "swing_points"
 """Under which a measurement names this network."""
 WEIGHTS = Path(__file__).with_name("swing_points.onnx")
+LOG_B, DEPTH_LOG_B, CAMERA_LOG_B = (-2.5, 4.0), (-5.0, 2.0), (-2.0, 4.0)
+"""Bounds of the log spreads in teaching (``tests/training/train.py``): beyond them nothing was learnt."""
 AXIS_OVER_B = 3.0**0.5
 """One sigma of each axis over b, for a density that falls as exp(-r / b) in two dimensions: E[r^2] is
 6 b^2, half of it each axis."""
@@ -107,10 +109,10 @@ class SwingNetwork:
         picture_px = square.side / SQUARE_SIDE
         return SwingPoints(
             xy=square.to_picture(places),
-            sigma_px=AXIS_OVER_B * np.exp(log_b) * picture_px,
+            sigma_px=AXIS_OVER_B * np.exp(np.clip(log_b, *LOG_B)) * picture_px,
             depth_m=depth,
             # A Laplace density's sigma is the root of two times its scale.
-            depth_sigma_m=np.sqrt(2.0) * np.exp(depth_log_b),
+            depth_sigma_m=np.sqrt(2.0) * np.exp(np.clip(depth_log_b, *DEPTH_LOG_B)),
             camera_deg=camera,
-            camera_sigma_deg=np.sqrt(2.0) * np.exp(camera_log_b),
+            camera_sigma_deg=np.sqrt(2.0) * np.exp(np.clip(camera_log_b, *CAMERA_LOG_B)),
         )

@@ -199,6 +199,8 @@ def _settle(
 ) -> Shaft | Missing:
     """Gate the chosen direction, then fit the line."""
     shown, last = int(response.shown[best]), int(response.last[best])
+    if response.score[best] <= 0.0:  # a path through looks that allow nothing goes anywhere
+        return Missing("The shaft does not stand out from the picture.")
     if shown < SHOWN_MIN or shown < COVER_MIN * (last + 1):
         return Missing("The shaft does not stand out from the picture.")
     steps = np.arange(len(response.score))

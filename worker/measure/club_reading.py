@@ -82,11 +82,12 @@ def shafts_both(
     near = np.argsort(np.abs(points.times_s - instant_s))[: 2 * ARM_FRAMES + 1]
     rows = [int(i) for i in sorted(near) if int(points.frames[i]) in swing.grays]
     masks, hands = [], []
+    reaches = {}
     for row in rows:
         seen = found[int(points.frames[row])]
         if isinstance(seen, Shaft):
-            reach_deg = max(LINE_WITHIN_DEG, 3.0 * seen.sigma_deg)
-            masks.append(_apart(search_angles(), seen.direction_deg) <= reach_deg)
+            reaches[row] = max(LINE_WITHIN_DEG, 3.0 * seen.sigma_deg)
+            masks.append(_apart(search_angles(), seen.direction_deg) <= reaches[row])
             hands.append(seen.near)
         else:
             masks.append(_upward(swing.track, row))
@@ -95,9 +96,13 @@ def shafts_both(
     for row in rows:
         frame = int(points.frames[row])
         line = lines[frame]
-        if isinstance(line, Shaft):
-            seen = found[frame]
-            found[frame] = _on_line(seen, line) if isinstance(seen, Shaft) else line
+        seen = found[frame]
+        if isinstance(line, Missing):
+            continue
+        if isinstance(seen, Missing):
+            found[frame] = line
+        elif _apart(np.array(line.direction_deg), seen.direction_deg) <= reaches[row]:
+            found[frame] = _on_line(seen, line)
     return found
 
 
@@ -106,7 +111,10 @@ LINE_WITHIN_DEG = 8.0
 
 
 def _on_line(seen: Shaft, line: Shaft) -> Shaft:
-    """The network's butt end and hosel, moved onto the picture's line; sure along it as before."""
+    """The network's butt end and hosel, moved onto the picture's line.
+
+    Their sigmas are those of the line's direction: along the line nothing that is read depends on them.
+    """
     if seen.butt is None:
         return line
     start = np.array(line.near)

@@ -11,9 +11,9 @@ from api.domain.measurement import Estimate, Keyframe, Missing, Reading, Swing
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from worker.body.joints import BodyTrack, Joint
 from worker.body.networks import LandmarkNetwork
-from worker.body.swing_network import SwingPoint
-from worker.club.ball import Ball
-from worker.club.shaft import Shaft
+from worker.body.swing_network import AS_JOINT
+from worker.club.ball import BALL_DIAMETER_M, Ball
+from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
 from worker.measure import club_reading
 from worker.measure.posture import Posture, motion, motion_seen, posture, posture_seen
 from worker.measure.readings import (
@@ -45,8 +45,15 @@ CLUB_LENGTH_M = Estimate(0.94, 0.09)
 often (common practice, no source)."""
 REFINE_S = 0.06
 """Heavy looks reach this far either side of lead arm parallel."""
+PLACE_SIGMA_M = 0.05
+"""One sigma of a ball's place told by the club at address: half a ball and half a head beside it."""
 RATE_REACH_S = 0.06
 """Frames this near lead arm parallel tell how fast the angle changes: three at 30 a second."""
+SHAFT_REACH_S = 0.15
+"""Shafts this near lead arm parallel tell how fast the shaft turns there."""
+ARM_NOISE_DEG = 2.0
+"""One sigma of the lead arm's direction from frame to frame (working value), and of the bend of the
+angle's course within the reach."""
 RATE_UNSURE = 0.2
 """Share of the correction to the instant that stays unsure (working value)."""
 CLUBHEAD_END_SIGMA_M = 0.03
@@ -125,12 +132,7 @@ class _Reader:
         at_address = self._shaft_at_address(
             back, _time(found[KeyframeId.ADDRESS], self.rough.start_s)
         )
-        ball = ground.ball
-        if self.frames.points is not None:
-            seen = club_reading.ball_seen(self.frames.points, start, self.scale.value)
-            ball = seen if isinstance(seen, Ball) else ball
-        ground = replace(ground, ball=ball)
-        checkpoints = self._checkpoints(found, shafts, at_address, ball)
+        checkpoints = self._checkpoints(found, shafts, at_address, self._ball(ground.ball, start))
         keyframes = {key: self.context.keyframe(found[key]) for key in KeyframeId}
         points = self._points(shafts, at_address, ground.ball, found[KeyframeId.ADDRESS])
         return SwingResult(Swing(keyframes, checkpoints), points, self.still, self.setting)
@@ -214,6 +216,23 @@ class _Reader:
             return club_reading.shafts_both(self.frames, points, back, lap.time_s, self.club_px)
         return club_reading.shafts_about(self.frames, back, lap.time_s, self.club_px)
 
+    def _ball(self, left: Ball | Missing, start_s: float) -> Ball | Missing:
+        """The ball's place. ``left``: the spot that was seen to leave.
+
+        The swing network knows where a ball would lie, but not whether there is one: without a spot that
+        left, its place is no better than the clubhead's at address.
+        """
+        if self.frames.points is None:
+            return left
+        seen = club_reading.ball_seen(self.frames.points, start_s, self.scale.value)
+        if isinstance(seen, Missing):
+            return left
+        if isinstance(left, Ball):
+            apart = math.hypot(*(a - b for a, b in zip(seen.centre, left.centre, strict=True)))
+            reach = BALL_DIAMETER_M * self.scale.value + 2.0 * (seen.sigma_px + left.sigma_px)
+            return seen if apart <= reach else left
+        return replace(seen, sigma_px=max(seen.sigma_px, PLACE_SIGMA_M * self.scale.value))
+
     def _shaft_at_address(self, back: NDArray[np.float32], address_s: float) -> Shaft | Missing:
         points = self.frames.points
         if points is not None:
@@ -287,7 +306,7 @@ class _Reader:
                 (float(shoulder[0]), float(shoulder[1])), float(self.body.sigma_px[row])
             ),
             PointName.LEAD_WRIST: Spot(
-                (float(wrist[0]), float(wrist[1])), self._wrist_sigma_px(row)
+                (float(wrist[0]), float(wrist[1])), self._joint_sigma_px(row, Joint.LEAD_WRIST)
             ),
             **self._shaft_spots(shaft),
         }
@@ -309,7 +328,7 @@ class _Reader:
 
         ``None`` where too few frames show it.
         """
-        times, angles = [], []
+        times, angles, sigmas = [], [], []
         arm = self.body.lead_shoulder - self.track.of(Joint.LEAD_WRIST)
         for i, frame in enumerate(self.track.frames):
             shaft = shafts.get(int(frame))
@@ -318,14 +337,21 @@ class _Reader:
                 arm_deg = math.degrees(math.atan2(-arm[i, 1], arm[i, 0]))
                 times.append(float(self.track.times_s[i]))
                 angles.append(abs((arm_deg - shaft.direction_deg + 180.0) % 360.0 - 180.0))
+                sigmas.append(shaft.sigma_deg)
         if len(times) < 3:  # noqa: PLR2004 - a rate from fewer frames is noise
             return None
-        return float(np.polyfit(np.array(times) - lap.time_s, np.array(angles), 1)[0])
+        since, turned = np.array(times) - lap.time_s, np.array(angles)
+        slope, middle = np.polyfit(since, turned, 1)
+        # One shaft far off the line of the others would make a rate of its own.
+        allowed = 3.0 * np.hypot(np.array(sigmas), ARM_NOISE_DEG)
+        if np.any(np.abs(turned - middle - slope * since) > allowed):
+            return None
+        return float(slope) if abs(slope) <= TURN_MAX_DEG_PER_S else None
 
-    def _wrist_sigma_px(self, row: int) -> float:
+    def _joint_sigma_px(self, row: int, joint: Joint) -> float:
         points = self.frames.points
         if points is not None:
-            return float(points.sigma_px[row, SwingPoint.LEAD_WRIST])
+            return float(points.sigma_px[row, AS_JOINT[joint]])
         return 0.005 * self.body.stature_px
 
     def _arm_rate(self, lap: Instant) -> float:
@@ -339,7 +365,8 @@ class _Reader:
         times, angles = [], []
         for i, frame in enumerate(self.track.frames):
             shaft = shafts.get(int(frame))
-            if isinstance(shaft, Shaft):
+            near = abs(float(self.track.times_s[i]) - lap.time_s) <= SHAFT_REACH_S
+            if near and isinstance(shaft, Shaft):
                 times.append(float(self.track.times_s[i]))
                 angles.append(shaft.direction_deg)
         if len(times) < 4:  # noqa: PLR2004 - a rate from fewer frames is noise
@@ -371,7 +398,7 @@ class _Reader:
             return Spot(ball.centre, ball.sigma_px)
         if isinstance(at_address, Shaft):
             # The clubhead stands for the ball: half a ball and half a head beside it.
-            return Spot(at_address.far, 0.05 * self.scale.value)
+            return Spot(at_address.far, PLACE_SIGMA_M * self.scale.value)
         return Missing("Neither the ball nor the clubhead at address could be found.")
 
     def _scale_at_ball(self, place: Spot, at_address: Shaft | Missing) -> Estimate:
@@ -395,7 +422,6 @@ class _Reader:
         address: Instant | Missing,
     ) -> PointTrack:
         out: PointTrack = {}
-        sigma = 0.005 * self.body.stature_px
         joints = {
             PointName.LEAD_ELBOW: Joint.LEAD_ELBOW,
             PointName.LEAD_WRIST: Joint.LEAD_WRIST,
@@ -405,7 +431,7 @@ class _Reader:
         address_row = None if isinstance(address, Missing) else self.track.nearest(address.time_s)
         for row, frame in enumerate(self.track.frames):
             spots = {
-                name: Spot(_pair(self.track.xy[row, joint]), sigma)
+                name: Spot(_pair(self.track.xy[row, joint]), self._joint_sigma_px(row, joint))
                 for name, joint in joints.items()
             }
             spots[PointName.LEAD_SHOULDER] = self._shown_shoulder(row)

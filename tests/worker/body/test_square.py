@@ -2,7 +2,7 @@ import numpy as np
 import pytest
 
 from worker.body.joints import BodyTrack, Joint
-from worker.body.square import SQUARE_SIDE, Square
+from worker.body.square import SQUARE_SIDE, STATURES, Square
 
 
 @pytest.mark.parametrize("side", [240.0, 330.0, 700.0, 1111.0])
@@ -30,8 +30,8 @@ def test_the_square_holds_the_feet_and_the_club_above_the_head() -> None:
     xy[:, [Joint.LEAD_HIP, Joint.TRAIL_HIP]] = [[320.0, 700.0], [280.0, 700.0]]
     track = BodyTrack(np.arange(3), np.arange(3) / 30, xy, np.ones((3, 33)))
     square = Square.around(track, 600.0)
-    assert square.left == pytest.approx(300.5 - 480.0)
-    # Shoulders at 0.82 of stature (Drillis and Contini) and an iron of 0.6 statures above them.
-    assert square.top < 1000.0 - (0.82 + 0.6) * 600.0
+    assert square.left == pytest.approx(300.5 - STATURES * 600.0 / 2)
+    # Shoulders at 0.82 of stature (Drillis and Contini) and a driver of 1.14 m above them, of 1.75.
+    assert square.top < 1000.0 - (0.82 + 1.14 / 1.75) * 600.0
     assert square.top + square.side > 1000.0 + 0.1 * 600.0
     assert square.scaled(0.5) == Square(square.left / 2, square.top / 2, square.side / 2)
