@@ -20,7 +20,7 @@ from tests.studio.camera import StudioCamera
 from tests.studio.dials import ClipDials
 from tests.studio.gl.buffers import Box, Picture
 from tests.studio.pose import Array, ClubPoint, Joint, Motion, Pose
-from tests.studio.render import Studio
+from tests.studio.render import Studio, _darken, _lay
 from tests.studio.sets import STANDARD, Set, dials_of
 from tests.studio.shutter import Bytes, plan_frame
 from tests.studio.swing.motion import make_motion
@@ -172,8 +172,6 @@ class CutStudio(Studio):
 
 
 def _shade_and_lay(picture: Picture, box: Box, ground: Box, light: Picture, dark: Picture) -> None:
-    from tests.studio.render import _darken, _lay  # noqa: PLC0415 - the studio's own two steps
-
     _darken(picture, ground, dark)
     _lay(picture, box, light)
 
