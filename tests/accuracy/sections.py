@@ -18,6 +18,7 @@ from tests.accuracy.content import (
     Words,
 )
 from tests.accuracy.rows import ClipRow, Kind, Row, Status
+from tests.accuracy.studio_bodies import bodies_table
 from tests.accuracy.tally import Tally, tally_all
 from tests.accuracy.truths import Absent
 
@@ -75,6 +76,7 @@ def all_sections(
         Section("Agreement with strangers", tuple(_strangers(strangers, conventions, comparisons)))
     )
     sections.append(Section("Real pictures", _real(real)))
+    sections.append(Section("The studio's bodies", (bodies_table(),)))
     sections.append(Section("What rests on rendered clips only", RENDERED_ONLY))
     level, seen = (
         (ArmLevel(), False) if isinstance(standard, Absent) else (standard.level, standard.seen)

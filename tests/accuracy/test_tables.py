@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from api.domain.proportions import SHARE_OF_STATURE
 from tests.accuracy.arm_level import ArmLevel
 from tests.accuracy.claims import SEEN_WORDS, how_to_read
 from tests.accuracy.comparing import Comparison, Count, Unpaired, Whole
@@ -106,3 +107,12 @@ def test_how_to_read_this_claims_no_more_than_is_so() -> None:
     assert (
         "two constants (the grip's length and the ball's diameter) and the reader of JSON" in words
     )
+
+
+def test_the_studios_bodies_stand_beside_published_shares() -> None:
+    (table,) = _blocks("The studio's bodies", Comparison({}, 2, 2, 2, (), ()))
+    assert isinstance(table, Table)
+    rows = {row[0]: row[2:] for row in table.rows}
+    assert set(rows) == {name.replace("_", " ") for name in SHARE_OF_STATURE} - {"hand"}
+    for name in ("forearm", "thigh", "shank"):
+        assert all(abs(float(cell.removesuffix(" %"))) <= 10.0 for cell in rows[name]), name

@@ -61,14 +61,20 @@ class Plan:
         return len(self.fast_cells) // len(self.body_cells)
 
 
-def plan_frame(motion: Motion, camera: StudioCamera, film: FilmDials, start_s: float) -> Plan:
-    """The instants that frame ``start_s`` needs for steps of about ``STEP_PX``."""
+def plan_frame(
+    motion: Motion,
+    camera: StudioCamera,
+    film: FilmDials,
+    start_s: float,
+    step_px: float = STEP_PX,
+) -> Plan:
+    """The instants that frame ``start_s`` needs for steps of about ``step_px``."""
     span = film.exposure_s + film.rolling_shutter_s
     known = _asked(motion, camera, start_s, span)
     poses = [known[time] for time in sorted(known)]
-    bodies = min(BODY_CELLS, max(1, math.ceil(_path_px(poses, camera, _joints) / STEP_PX)))
+    bodies = min(BODY_CELLS, max(1, math.ceil(_path_px(poses, camera, _joints) / step_px)))
     fast = _path_px(poses, camera, _fast_points)
-    each = max(1, math.ceil(min(FAST_CELLS, fast / STEP_PX) / bodies))
+    each = max(1, math.ceil(min(FAST_CELLS, fast / step_px) / bodies))
     body_cells, fast_cells = _cells(span, bodies), _cells(span, bodies * each)
     middles = start_s + body_cells.mean(axis=1)
     body = [_pose_at(known, motion, float(middle)) for middle in middles]

@@ -15,7 +15,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from api.domain.names import Hand, View
-from tests.studio import shutter
 from tests.studio.camera import StudioCamera
 from tests.studio.dials import ClipDials
 from tests.studio.gl.buffers import Box, Picture
@@ -35,7 +34,7 @@ FEET_AT = 0.88
 POINTS: tuple[str, ...] = (*(j.value for j in Joint), *(c.value for c in ClubPoint), "ball")
 FIRST = STANDARD
 """Practice clips before this one are for looking, not for learning."""
-shutter.STEP_PX = 5.0
+STEP_PX = 5.0
 """Pictures are shrunk about three times: steps of a blur may be longer than in a clip."""
 _STREAM = 0x7E
 _HEAD_SHARE = 0.93
@@ -154,7 +153,7 @@ class CutStudio(Studio):
     def cut(self, time_s: float, index: int, frame: _Cut) -> Bytes:
         """(384, 384, 4): sRGB and cover of one frame's square."""
         film = self.dials.film
-        plan = plan_frame(self.motion, self.camera, film, time_s)
+        plan = plan_frame(self.motion, self.camera, film, time_s, STEP_PX)
         picture = self.plate.at(time_s, film.exposure_s, film.rolling_shutter_s)
         np.nan_to_num(picture, copy=False)
         self._add_surroundings(picture, time_s + film.exposure_s / 2.0)
