@@ -60,7 +60,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
     out = chosen.out or (OUT / "quick" if chosen.quick else OUT)
     started = time.perf_counter()
     standard = standard_clips(only_quick=chosen.quick)
-    seen = "" if isinstance(standard, Absent) else seen_before(standard, STANDARD)
+    # The report kept in git, and the last one made on this machine, kept or not.
+    seen = ""
+    if not isinstance(standard, Absent):
+        seen = seen_before(standard, STANDARD) or seen_before(standard, out / OUTLINE)
     if seen and chosen.keep and not chosen.seen:
         parser.error(
             f"--keep: {seen}. Take the next block (BLOCK in tests/accuracy/standard_set.py), or add "

@@ -56,13 +56,23 @@ def _points(level: ArmLevel, *, seen: bool) -> Iterator[str]:
         "scored. Reading a report seed outside this command raises an error, and a test tries it."
     )
     yield (
-        "The rules of the pipeline so far were written while looking at the ten strangers' clips, so "
-        f"those are no proof: they show agreement between two renderers. {SEEN_WORDS if seen else _UNSEEN_WORDS}"
+        "The rules of the pipeline so far were written while looking at the ten strangers' clips, at twelve kept "
+        "clips and at practice clips of this studio, so the strangers are no proof: they show agreement between "
+        f"two renderers. {SEEN_WORDS if seen else _UNSEEN_WORDS}"
+    )
+    yield (
+        "The network that finds joints and club (worker/body/SWING_NETWORK.md) was taught on some 930 practice "
+        "clips of this very studio: the same three bodies, the same places, the same makers of swings, light and "
+        "clubs as the clips scored here. It saw none of these clips, but it is at home in them. On people it was "
+        "never taught on, and on film, it will be worse, by how much is not known; the pipeline uses it only where "
+        "it agrees with a network that was taught on people. The pictures it learnt from also showed moving clubs "
+        "through the body, a mistake since mended in the pictures scored here."
     )
     yield (
         f"Report clips come in blocks of 64; this report scores block {BLOCK}. Block 0 is spent: it was scored "
         "twice on 2026-11-25, while the studio was still being mended, and the quick report, which every test "
-        "run shows, is four of its clips. Every scoring that was kept is in git with its date and pipeline."
+        "run shows, is four of its clips. Block 1 is spent: its pictures were looked at, which showed moving clubs "
+        "through the body, and the studio was mended. Every scoring that was kept is in git with its date and pipeline."
     )
     yield (
         "The studio and the pipeline were written by the same people. A mistake shared by both (of what a "

@@ -4,7 +4,7 @@ Every line was found by ``tests.studio.truth.strangers`` and ``tests.studio.trut
 strangers' clips lie beside the repository, ``tests/studio/truth/test_strangers.py`` holds the angle, the
 joint centres, the hands past the trail leg, the left-hander's pixels and their estimate of the butt end,
 and ``tests/accuracy/test_strangers.py`` the length of their grip and the stay of their pause. The numbers
-of takeaway, top, the club's length and the grid of times were worked out once, by hand; no test holds them.
+of takeaway, finish, top, the club's length and the grid of times were worked out once, by hand; no test holds them.
 """
 
 from tests.accuracy.content import Convention
@@ -52,6 +52,21 @@ CONVENTIONS = (
         "time of the key pose from which the motion starts",
         "theirs some 5 ms early",
         "Speed grows from nothing; it passes the threshold a little after the pose.",
+    ),
+    Convention(
+        "Finish",
+        "hands come to rest for 0.3 s",
+        "time of a key pose",
+        "cannot be scored",
+        "By our rule of rest, applied to their wrists, none of their ten golfers comes to rest: they sway at 0.03 "
+        "to 0.13 torso lengths a second, where 0.05 is the limit.",
+    ),
+    Convention(
+        "Lead arm parallel down, impact, tempo",
+        "the arm level in space; the face where the ball lay; from the three instants",
+        "the same words",
+        "no difference was looked for",
+        "What their instants are a little off in would show as our error.",
     ),
     Convention(
         "Hands past the trail leg",

@@ -47,6 +47,9 @@ STYLE: Any = {
     "legend.frameon": False,
 }
 
+BEYOND = 4.0
+"""Times the 90th percentile of sizes beyond which an error stands at the edge of its panel."""
+
 Groups = Sequence[tuple[str, Sequence[Row]]]
 
 
@@ -96,7 +99,12 @@ def strip_panels(panels: Sequence[tuple[str, Groups]]) -> bytes:
 
 
 def _strips(axis: Axes, groups: Groups) -> None:
-    """Dots of every error, a bar at the median, a line over the middle half; first group on top."""
+    """Dots of every error, a bar at the median, a line over the middle half; first group on top.
+
+    Errors far beyond all others (a swing taken for another is seconds off) stand as triangles at the edge
+    with their number: they would press everything else onto one line.
+    """
+    reach = _reach([row.error for _, rows in groups for row in rows if row.error is not None])
     random = np.random.default_rng(1)
     labels = []
     for place, (label, rows) in enumerate(groups):
@@ -105,7 +113,22 @@ def _strips(axis: Axes, groups: Groups) -> None:
         if not len(errors):
             continue
         height = place + random.uniform(-0.16, 0.16, len(errors))
-        axis.plot(errors, height, "o", ms=3.2, mfc=ACCENT, mec="white", mew=0.4, alpha=0.75)
+        near = np.abs(errors) <= reach
+        axis.plot(
+            errors[near], height[near], "o", ms=3.2, mfc=ACCENT, mec="white", mew=0.4, alpha=0.75
+        )
+        for side, marker in ((-1.0, "<"), (1.0, ">")):
+            beyond = int((side * errors > reach).sum())
+            if beyond:
+                axis.plot([side * reach], [place], marker, ms=5.0, color=INK)
+                axis.annotate(
+                    str(beyond),
+                    (side * reach, place),
+                    (-6.0 * side, 0.0),
+                    textcoords="offset points",
+                    ha="right" if side > 0.0 else "left",
+                    va="center",
+                )
         low, middle, high = np.percentile(errors, (25, 50, 75))
         axis.plot([low, high], [place + 0.3] * 2, "-", color=INK, lw=1.4, solid_capstyle="butt")
         axis.plot([middle] * 2, [place + 0.18, place + 0.42], "-", color=INK, lw=2.2)
@@ -113,6 +136,15 @@ def _strips(axis: Axes, groups: Groups) -> None:
     axis.set_yticks(range(len(groups)), labels)
     axis.set_ylim(len(groups) - 0.4, -0.55)
     axis.grid(visible=False, axis="y")
+
+
+def _reach(errors: Sequence[float]) -> float:
+    """How far the axis reaches either way: all errors, or four times what nine in ten of them reach."""
+    if not errors:
+        return np.inf
+    sizes = np.abs(errors)
+    most = BEYOND * float(np.percentile(sizes, 90))
+    return float(most) if most > 0.0 and sizes.max() > most else np.inf
 
 
 def reliability_plot(curves: Sequence[tuple[str, Sequence[LevelCoverage]]]) -> bytes:

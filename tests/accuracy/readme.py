@@ -55,7 +55,7 @@ def table_of(outline: Outline) -> str:
     without = f"{untried.capitalize()} are not looked for yet and are in no share. " * bool(untried)
     tail = (
         f"Of the {events['of_all']['total']} instants looked for, {_share(events['of_all'])} are correct by the "
-        "published rule (within a thirtieth of the time from address to impact); of those given, "
+        "published rule (within a thirtieth of the frames from address to impact, at least one); of those given, "
         f"{_share(events['of_given'])}. {without}Swings "
         "without an impact have no such tolerance. Errors are against what an ideally placed camera sees; "
         "half-width is that of the 95 % interval; surely wrong means more than two half-widths off, or given where "

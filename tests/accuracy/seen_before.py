@@ -27,21 +27,23 @@ def seen_before(clips: Sequence[TrueClip], kept: Path) -> str:
 def seen_in(kept: Outline, clips: Mapping[str, str], sources: str) -> str:
     """The same from digests: of the clips by name, and of the pipeline's sources.
 
-    One clip in common is enough. An outline that says itself that its clips had been seen hands that
+    One clip in common is enough, by its file or by its name: a changed studio draws the same golfer and
+    swing anew. An outline that says itself that its clips had been seen hands that
     on, whatever its pipeline.
     """
     short = {name: digest[:SHORT] for name, digest in clips.items()}
+    known = [one.clips for one in kept.sets.values()]
     common = sum(
-        any(one.clips.get(name) == digest for one in kept.sets.values())
+        any(name in theirs or digest in theirs.values() for theirs in known)
         for name, digest in short.items()
     )
-    theirs = kept.made.get("sources", "")
-    if not common or (theirs == sources[:SHORT] and kept.made.get(SEEN) != YES):
+    sources_then = kept.made.get("sources", "")
+    if not common or (sources_then == sources[:SHORT] and kept.made.get(SEEN) != YES):
         return ""
     handed_on = ", itself on clips that had been seen" if kept.made.get(SEEN) == YES else ""
     return (
         f"{common} of these {len(clips)} clips were scored before, by pipeline "
-        f"{kept.made.get('pipeline', 'unknown')} (sources {theirs or 'unknown'}), "
+        f"{kept.made.get('pipeline', 'unknown')} (sources {sources_then or 'unknown'}), "
         f"{kept.made.get('date', 'on an unknown day')}{handed_on}"
     )
 

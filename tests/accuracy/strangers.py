@@ -37,6 +37,11 @@ DRAWN = {
 }
 
 
+OTHERS_MEANING = frozenset({KeyframeId.FINISH})
+"""Instants by which they mean something else: their finish is a key pose, at which their golfers still
+sway faster than our threshold of rest (see ``CONVENTIONS``). It is not scored."""
+
+
 def find_strangers(asked: Path | None) -> Path | Absent:
     """The folder of the strangers' clips, or why there is none. Asked for, it must hold clips."""
     folder = asked or USUAL_PLACE
@@ -77,7 +82,7 @@ def _clip(video: Path, truth: StrangerTruth) -> TrueClip:
 
 
 def _swing(times: Mapping[KeyframeId, float], truth: StrangerTruth) -> TrueSwing:
-    instants = {key: at_once(time_s) for key, time_s in times.items()}
+    instants = {key: at_once(time_s) for key, time_s in times.items() if key not in OTHERS_MEANING}
     if truth.hold_s > 0.0:  # the arm stops level: any time of the stop is as right
         at = times[KeyframeId.LEAD_ARM_PARALLEL]
         instants[KeyframeId.LEAD_ARM_PARALLEL] = TrueInstant(at, at, at + truth.hold_s)

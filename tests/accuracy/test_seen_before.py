@@ -41,11 +41,16 @@ def test_another_pipeline_on_the_same_clips_was_there_before() -> None:
 
 def test_the_same_pipeline_and_other_clips_are_new() -> None:
     assert seen_in(_kept(), CLIPS, THEIRS) == ""
-    assert seen_in(_kept({"one": "3" * 64, "three": "1" * 64}), CLIPS, OURS) == ""
+    assert seen_in(_kept({"three": "3" * 64, "four": "4" * 64}), CLIPS, OURS) == ""
+
+
+def test_the_same_clip_drawn_anew_or_named_anew_was_seen() -> None:
+    assert seen_in(_kept({"one": "3" * 64}), CLIPS, OURS).startswith("1 of these 2 clips")
+    assert seen_in(_kept({"three": "1" * 64}), CLIPS, OURS).startswith("1 of these 2 clips")
 
 
 def test_one_clip_in_common_is_enough() -> None:
-    words = seen_in(_kept({"one": CLIPS["one"], "two": "other"}), CLIPS, OURS)
+    words = seen_in(_kept({"one": CLIPS["one"], "three": "other"}), CLIPS, OURS)
     assert words.startswith("1 of these 2 clips")
 
 

@@ -23,16 +23,18 @@ MEASURED = {
     f"tests.accuracy.{name}" for name in ("standard_set", "outline", "results", "running", "truths")
 }
 OUTCOMES = "var/accuracy", "standard.json"
-KEPT_IN = "studio/report", "studio/calibration"
+KEPT_IN = "studio/report", "studio/calibration", ".cache/studio"
 
 MAY = {
     # The doors themselves, and the way in to the sets.
     "tests/studio/guard.py": DOORS | set(NAMES) | {"seed"},
     "tests/studio/sets.py": {"scoring", "calibrating"},
+    # Says where the clips are kept.
+    "tests/studio/cache.py": {"place"},
     # Hands on to helper processes what is open in their parent.
     "tests/studio/making.py": {"open_as_parent"},
     # Shows that the doors are shut.
-    "tests/studio/test_sets.py": {"scoring", "calibrating", "REPORT", "CALIBRATION"},
+    "tests/studio/test_sets.py": {"scoring", "calibrating", "REPORT", "CALIBRATION", "measured"},
 }
 MAY_IN_FOLDER = {
     OPENERS[Set.REPORT]: {"scoring", "REPORT", "measured", "outcome"},
@@ -63,8 +65,18 @@ def _said(node: ast.AST) -> Iterator[str]:
             yield "seed"
         case ast.Constant(value=str(text)) if any(place in text for place in KEPT_IN):
             yield "place"
+        case ast.Constant(value=str(text)) if text in MEASURED:
+            yield "measured"
+        case ast.Call(args=args) if {"studio", "report"} <= _words(args):
+            yield "place"
         case _:
             pass
+
+
+def _words(args: list[ast.expr]) -> set[str]:
+    return {
+        arg.value for arg in args if isinstance(arg, ast.Constant) and isinstance(arg.value, str)
+    }
 
 
 def _outcomes_said(node: ast.AST) -> Iterator[str]:
@@ -141,6 +153,9 @@ def test_the_pages_know_nothing_of_the_studio() -> None:
         ("from tests.accuracy.standard_set import standard_clips\n", "measured"),
         ("(cache_folder() / 'report').glob('*.mp4')\n", "cache_folder"),
         ("cache_folder().rglob('*.mp4')\n", "cache_folder"),
+        ("Path('.cache/studio').rglob('*.mp4')\n", "place"),
+        ("Path('.cache', 'studio', 'report')\n", "place"),
+        ("importlib.import_module('tests.accuracy.standard_set')\n", "measured"),
         ("open('var/accuracy/results.json')\n", "outcome"),
         ("from tests.accuracy.outline import STANDARD\nread_outline(STANDARD)\n", "measured"),
     ],

@@ -24,7 +24,7 @@ console = Console()
 
 Which = Annotated[Set, typer.Option("--set", help="Which set.")]
 Indices = Annotated[list[int] | None, typer.Argument(help="Which clips of it; none: all 64.")]
-Quick = Annotated[bool, typer.Option("--quick", help="The six small ones.")]
+Quick = Annotated[bool, typer.Option("--quick", help="The four small ones.")]
 
 
 @app.command("list")

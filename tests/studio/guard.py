@@ -93,6 +93,15 @@ def _refuse_strangers(wanted: Set, caller: FrameType) -> None:
     """The caller and whatever called it lie in the folder or in a library: an importer is a stranger,
     and so are a script beside the tree and code given to ``python -c``.
     """
+    # A thread's calls do not show who started it: the program itself must be a command of the folder, or
+    # a library's (pytest, a helper process).
+    program = getattr(sys.modules.get("__main__"), "__file__", None)
+    if program is not None and not (
+        Path(program).resolve().is_relative_to(TREE / OPENERS[wanted]) or _is_installed(program)
+    ):
+        raise SetIsClosed(
+            f"only commands in {OPENERS[wanted]} may open the {wanted} set, not {program}"
+        )
     frame: FrameType | None = caller
     called = ""
     while frame is not None:
