@@ -165,7 +165,9 @@ def _readings_at(
     return {
         checkpoint: reading
         for checkpoint, reading in swing.checkpoints.items()
-        if CHECKPOINTS[checkpoint].keyframe is keyframe and CHECKPOINTS[checkpoint].view is view
+        if CHECKPOINTS[checkpoint].main
+        and CHECKPOINTS[checkpoint].keyframe is keyframe
+        and view in CHECKPOINTS[checkpoint].views
     }
 
 

@@ -114,7 +114,7 @@ def _reading_table(swing: Swing, measurement: Measurement) -> Table:
 def _reading_rows(swing: Swing, measurement: Measurement) -> Iterator[tuple[str, str, str, str]]:
     for checkpoint, reading in swing.checkpoints.items():
         definition = CHECKPOINTS[checkpoint]
-        if definition.view is not measurement.view.declared:
+        if measurement.view.declared not in definition.views:
             continue
         if isinstance(reading, Reading):
             value = f"{reading.value:.2f} {reading.unit.value}"

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from api.db.models import Analysis, Clip, Reading
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.names import CheckpointId
+from api.domain.names import CheckpointId, View
 
 MACHINE = "machine"
 COACH = "coach"
@@ -75,7 +75,7 @@ def effective_readings(
 
 
 def _shown_by(view: str, reading: Reading) -> bool:
-    return CHECKPOINTS[CheckpointId(reading.checkpoint)].view == view
+    return View(view) in CHECKPOINTS[CheckpointId(reading.checkpoint)].views
 
 
 def _place(reading: Reading) -> tuple[UUID, int, str]:

@@ -5,12 +5,13 @@ there. Points are normalised here: a right-hander's picture, pixels, x right, y 
 """
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from types import MappingProxyType
 
 from api.domain.geometry import (
     MIN_SEGMENT_PX,
     GroundLine,
+    arm_shaft_turn,
     butt_end_inside,
     butt_ground_hit,
     lead_arm_shaft_angle,
@@ -18,7 +19,41 @@ from api.domain.geometry import (
 )
 from api.domain.measurement import Missing, Point
 from api.domain.names import CheckpointId, Hand, PointName
+from api.domain.picture_formulas import (
+    COMMON_SIGMAS,
+    LEAST_SET_DEG,
+    TO_IDEAL,
+    TO_INSTANT,
+    TOO_LITTLE_SET,
+    Formula,
+    Pair,
+    Picture,
+    Terms,
+    across,
+    added,
+    bend,
+    between,
+    in_space,
+    pitch,
+    shared_terms,
+    sigma_input,
+    span,
+    tempo,
+    tilt,
+    turn,
+)
 from api.domain.uncertainty import combine, direction_sigma
+
+__all__ = [
+    "COMMON_SIGMAS",
+    "FORMULAS",
+    "NO_GROUND_HIT",
+    "NO_SCALE",
+    "TO_IDEAL",
+    "TO_INSTANT",
+    "point_words",
+    "sigma_input",
+]
 
 NO_GROUND_HIT = (
     "The line through the grip end does not reach the ground: the shaft is level or the clubhead "
@@ -31,9 +66,6 @@ BUTT_BELOW_GROUND = (
 
 NO_SCALE = "The size of the club in the picture is not known, so nothing scales it."
 
-Terms = dict[str, float]
-
-
 ANGLE_POINTS = (
     PointName.LEAD_SHOULDER,
     PointName.LEAD_WRIST,
@@ -41,16 +73,10 @@ ANGLE_POINTS = (
     PointName.CLUBHEAD,
 )
 BUTT_POINTS = (PointName.BUTT, PointName.CLUBHEAD, PointName.BALL)
-COMMON_SIGMAS = ("sigma_instant", "sigma_view", "sigma_residual")
-TO_INSTANT = "to_instant"
-"""Optional input, in the reading's unit: what the value changes from the frame shown to the instant
-itself, by its rate. At 30 pictures a second the nearest frame may lie 17 ms off, four degrees."""
-
-
-def sigma_input(point: PointName) -> str:
-    """Name of the input that holds one sigma (pixels, each axis) of ``point``."""
-    return f"sigma_px_{point.value}"
-
+HIPS: Pair = (PointName.LEAD_HIP, PointName.TRAIL_HIP)
+SHOULDERS: Pair = (PointName.LEAD_SHOULDER, PointName.TRAIL_SHOULDER)
+HANDS: Pair = (PointName.LEAD_WRIST, PointName.TRAIL_WRIST)
+EARS: Pair = (PointName.LEAD_EAR, PointName.TRAIL_EAR)
 
 _POINT_WORDS: dict[PointName, str] = {
     PointName.LEAD_SHOULDER: "lead shoulder",
@@ -58,6 +84,14 @@ _POINT_WORDS: dict[PointName, str] = {
     PointName.LEAD_WRIST: "lead wrist",
     PointName.TRAIL_SHOULDER: "trail shoulder",
     PointName.TRAIL_WRIST: "trail wrist",
+    PointName.LEAD_EAR: "lead ear",
+    PointName.TRAIL_EAR: "trail ear",
+    PointName.LEAD_HIP: "lead hip",
+    PointName.TRAIL_HIP: "trail hip",
+    PointName.TRAIL_KNEE: "trail knee",
+    PointName.LEAD_ANKLE: "lead ankle",
+    PointName.TRAIL_ANKLE: "trail ankle",
+    PointName.TRAIL_TOE: "trail toe",
     PointName.BUTT: "grip end",
     PointName.CLUBHEAD: "clubhead",
     PointName.BALL: "ball",
@@ -92,32 +126,67 @@ def _too_short(
     )
 
 
-def _shared_terms(inputs: Mapping[str, float]) -> Terms:
-    return {name.removeprefix("sigma_"): float(inputs[name]) for name in COMMON_SIGMAS}
-
-
 def _arm_shaft(
-    points: Mapping[PointName, Point], inputs: Mapping[str, float], handed: Hand
+    points: Mapping[PointName, Point], inputs: Mapping[str, float], picture: Picture
 ) -> tuple[float, Terms] | Missing:
     """Angle and its error terms, degrees. Four separate points: no vertex is shared."""
-    del handed  # an unsigned angle is the same on both sides of the mirror
+    del picture  # an unsigned angle is the same on both sides of the mirror
     short = _too_short(points, PointName.LEAD_WRIST, PointName.LEAD_SHOULDER) or _too_short(
         points, PointName.BUTT, PointName.CLUBHEAD
     )
     if short is not None:
         return short
-    drawn = combine(
+    drawn = _arm_shaft_sigma(points, inputs)
+    drawn_deg = lead_arm_shaft_angle(*(points[name] for name in ANGLE_POINTS))
+    value = min(max(drawn_deg + added(inputs), 0.0), 180.0)
+    marking = inputs.get("sigma_marking", 0.0)
+    return value, {"points": max(drawn, marking), **shared_terms(inputs)}
+
+
+def _arm_shaft_sigma(points: Mapping[PointName, Point], inputs: Mapping[str, float]) -> float:
+    """One sigma, degrees, of the angle between the lead arm's line and the shaft."""
+    return combine(
         _segment_sigma(points, inputs, PointName.LEAD_WRIST, PointName.LEAD_SHOULDER),
         _segment_sigma(points, inputs, PointName.BUTT, PointName.CLUBHEAD),
     )
-    drawn_deg = lead_arm_shaft_angle(*(points[name] for name in ANGLE_POINTS))
-    value = min(max(drawn_deg + inputs.get(TO_INSTANT, 0.0), 0.0), 180.0)
-    marking = inputs.get("sigma_marking", 0.0)
-    return value, {"points": max(drawn, marking), **_shared_terms(inputs)}
+
+
+def _set_share(
+    points: Mapping[PointName, Point], inputs: Mapping[str, float], picture: Picture
+) -> tuple[float, Terms] | Missing:
+    """Share of the wrist set used when the hands pass the trail leg; 0 none, 1 all of it.
+
+    ``address_deg`` and ``parallel_deg``: the turn from arm to shaft at address and at lead arm
+    parallel, degrees in [0, 360), so that a shaft past the straight line does not fold back.
+    """
+    del picture
+    whole = inputs["address_deg"] - inputs["parallel_deg"]
+    if abs(whole) < LEAST_SET_DEG:
+        return Missing(TOO_LITTLE_SET)
+    here = arm_shaft_turn(*(points[name] for name in ANGLE_POINTS))
+    share = (inputs["address_deg"] - here) / whole
+    drawn = max(_arm_shaft_sigma(points, inputs), inputs.get("sigma_marking", 0.0))
+    return share + added(inputs), {
+        "points": drawn / abs(whole),
+        "address": abs(1.0 - share) * inputs["sigma_address"] / abs(whole),
+        "parallel": abs(share) * inputs["sigma_parallel"] / abs(whole),
+        **shared_terms(inputs),
+    }
+
+
+def _set_kept(
+    points: Mapping[PointName, Point], inputs: Mapping[str, float], picture: Picture
+) -> tuple[float, Terms] | Missing:
+    """Angle coming down less the angle going back, degrees: 0 kept, above let go."""
+    found = _arm_shaft(points, inputs, picture)
+    if isinstance(found, Missing):
+        return found
+    value, terms = found
+    return value - inputs["reference_deg"], {**terms, "reference": inputs["sigma_reference"]}
 
 
 def _butt_end(
-    points: Mapping[PointName, Point], inputs: Mapping[str, float], handed: Hand
+    points: Mapping[PointName, Point], inputs: Mapping[str, float], picture: Picture
 ) -> tuple[float, Terms] | Missing:
     """Distance inside and its error terms, grip lengths."""
     butt, clubhead, ball = (points[name] for name in BUTT_POINTS)
@@ -126,7 +195,7 @@ def _butt_end(
         return short
     if inputs["px_per_grip"] <= 0 or inputs["scale_ratio"] <= 0:
         return Missing(NO_SCALE)
-    mirrored = -1.0 if handed is Hand.LEFT else 1.0
+    mirrored = -1.0 if picture.handed is Hand.LEFT else 1.0
     line = GroundLine(
         inputs["ground_row_shift_px"],
         mirrored * inputs["baseline_slope"],
@@ -140,7 +209,7 @@ def _butt_end(
         "points": drawn,
         "scale": abs(value) * inputs["sigma_scale"],
         "depth": float(inputs["sigma_depth"]),
-        **_shared_terms(inputs),
+        **shared_terms(inputs),
     }
 
 
@@ -183,12 +252,53 @@ def _butt_marking_sigma(
     return turn * per_radian / (inputs["px_per_grip"] * line.scale_ratio)
 
 
-Formula = Callable[
-    [Mapping[PointName, Point], Mapping[str, float], Hand], tuple[float, Terms] | Missing
-]
+_ELBOW = bend(PointName.LEAD_SHOULDER, PointName.LEAD_ELBOW, PointName.LEAD_WRIST)
+_CHEST = turn(PointName.LEAD_SHOULDER, PointName.TRAIL_SHOULDER)
+_PELVIS = turn(PointName.LEAD_HIP, PointName.TRAIL_HIP)
+_SIDE = tilt(HIPS, SHOULDERS, -1.0)  # away from the target is the picture's left
+_FORWARD = tilt(HIPS, SHOULDERS, 1.0, change=True)
+_PITCH = pitch(PointName.BUTT, PointName.CLUBHEAD)
+_DEPTH = across(HANDS, -1.0, since=(PointName.TRAIL_TOE,))
+
 FORMULAS: Mapping[CheckpointId, Formula] = MappingProxyType(
     {
         CheckpointId.LEAD_ARM_SHAFT_ANGLE: _arm_shaft,
         CheckpointId.BUTT_END_INSIDE: _butt_end,
+        CheckpointId.SET_BEFORE_TRAIL_LEG: _set_share,
+        CheckpointId.WRIST_SET_KEPT: _set_kept,
+        CheckpointId.START_ORDER: span,
+        CheckpointId.TRIGGER_SHIFT: across(HIPS, -1.0),
+        CheckpointId.CHEST_TURN_AT_PARALLEL: _CHEST,
+        CheckpointId.CHEST_TURN: _CHEST,
+        CheckpointId.PELVIS_TURN_AT_PARALLEL: _PELVIS,
+        CheckpointId.PELVIS_TURN: _PELVIS,
+        CheckpointId.PELVIS_SWAY: across(HIPS, 1.0),
+        CheckpointId.HEAD_SWAY: across(EARS, 1.0),
+        CheckpointId.LEAD_ELBOW_BEND: _ELBOW,
+        CheckpointId.LEAD_ELBOW_BEND_AT_TOP: _ELBOW,
+        CheckpointId.SPINE_SIDE_TILT_AT_ADDRESS: _SIDE,
+        CheckpointId.SPINE_SIDE_TILT: _SIDE,
+        CheckpointId.SPINE_SIDE_TILT_AT_IMPACT: _SIDE,
+        CheckpointId.BALL_POSITION: between(
+            PointName.BALL, PointName.TRAIL_ANKLE, PointName.LEAD_ANKLE
+        ),
+        CheckpointId.SHAFT_PITCH_AT_ADDRESS: _PITCH,
+        CheckpointId.SHAFT_PITCH: _PITCH,
+        CheckpointId.SHAFT_PITCH_COMING_DOWN: _PITCH,
+        CheckpointId.CLUBHEAD_INSIDE_EARLY: across((PointName.CLUBHEAD,), 1.0, since=HANDS),
+        CheckpointId.HAND_DEPTH: _DEPTH,
+        CheckpointId.HAND_DEPTH_AT_TOP: _DEPTH,
+        CheckpointId.HANDS_IN_FRONT: in_space,
+        CheckpointId.PATH_OUTSIDE: across(HANDS, 1.0),
+        CheckpointId.SHAFT_AT_TOP: in_space,
+        CheckpointId.SPINE_TILT: tilt(HIPS, SHOULDERS, 1.0),
+        CheckpointId.SPINE_TILT_CHANGE_AT_TOP: _FORWARD,
+        CheckpointId.SPINE_TILT_CHANGE_AT_IMPACT: _FORWARD,
+        CheckpointId.KNEE_FLEX: bend(
+            PointName.TRAIL_HIP, PointName.TRAIL_KNEE, PointName.TRAIL_ANKLE
+        ),
+        CheckpointId.TEMPO_RATIO: tempo,
+        CheckpointId.PAUSE_LENGTH: span,
+        CheckpointId.FINISH_HOLD: span,
     }
 )

@@ -8,23 +8,20 @@ Inputs are named here; both sides of the mirror hand over **original** pixels.
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 from api.domain.bands import Bands, band_of
 from api.domain.checkpoint_formulas import (
-    ANGLE_POINTS,
-    BUTT_POINTS,
-    COMMON_SIGMAS,
     FORMULAS,
     NO_GROUND_HIT,
     NO_SCALE,
-    Terms,
     point_words,
     sigma_input,
 )
+from api.domain.checkpoint_table import CHECKPOINTS, Checkpoint
 from api.domain.measurement import Missing, Point, Reading
 from api.domain.mirror import normalise_points
-from api.domain.names import Band, CheckpointId, Hand, KeyframeId, PointName, Unit, View
+from api.domain.names import Band, CheckpointId, Hand, PointName, Unit
+from api.domain.picture_formulas import Picture, Terms
 from api.domain.uncertainty import combine, interval95
 
 __all__ = [
@@ -60,30 +57,6 @@ GRIP_LENGTH_M = 0.267
 
 
 @dataclass(frozen=True, slots=True)
-class Checkpoint:
-    """What a checkpoint is, for people and programs.
-
-    ``points`` must all be on the picture; ``inputs`` are the other numbers ``evaluate`` needs.
-    ``bands_source`` says where the default bands come from. ``most`` and ``least`` bound what
-    the quantity can be. Above ``withhold_sigma`` no number is given: it could sit in any band.
-    """
-
-    id: CheckpointId
-    name: str
-    meaning: str
-    view: View
-    keyframe: KeyframeId
-    unit: Unit
-    points: tuple[PointName, ...]
-    inputs: tuple[str, ...]
-    bands: Bands
-    bands_source: str
-    withhold_sigma: float
-    least: float = -math.inf
-    most: float = math.inf
-
-
-@dataclass(frozen=True, slots=True)
 class Value:
     """A checkpoint's value. ``low`` and ``high`` bound the 95 % interval.
 
@@ -97,57 +70,6 @@ class Value:
     unit: Unit
     band: Band
     terms: Mapping[str, float]
-
-
-CHECKPOINTS: Mapping[CheckpointId, Checkpoint] = MappingProxyType(
-    {
-        CheckpointId.LEAD_ARM_SHAFT_ANGLE: Checkpoint(
-            id=CheckpointId.LEAD_ARM_SHAFT_ANGLE,
-            name="Lead arm to shaft angle",
-            meaning=(
-                "The angle between your lead arm and the shaft, as the camera sees it, when the "
-                "lead arm is level on the way back. 90 degrees is an upright L; larger means the "
-                "wrists have set less, smaller means they have closed more."
-            ),
-            view=View.FACE_ON,
-            keyframe=KeyframeId.LEAD_ARM_PARALLEL,
-            unit=Unit.DEGREES,
-            points=ANGLE_POINTS,
-            inputs=(*(sigma_input(point) for point in ANGLE_POINTS), *COMMON_SIGMAS),
-            bands=Bands(watch_low=70.0, good_low=80.0, good_high=100.0, watch_high=112.0),
-            bands_source="common practice, no published source",
-            withhold_sigma=20.0,
-            least=0.0,
-            most=180.0,
-        ),
-        CheckpointId.BUTT_END_INSIDE: Checkpoint(
-            id=CheckpointId.BUTT_END_INSIDE,
-            name="Where the grip end points",
-            meaning=(
-                "Prolong the shaft beyond the grip end down to the ground: how far that spot lies "
-                "from the ball-target line towards you, in grip lengths, when the lead arm is "
-                "level on the way back. 0 is on the line, 1 is one grip length nearer your toes."
-            ),
-            view=View.DOWN_THE_LINE,
-            keyframe=KeyframeId.LEAD_ARM_PARALLEL,
-            unit=Unit.GRIP_LENGTHS,
-            points=BUTT_POINTS,
-            inputs=(
-                *(sigma_input(point) for point in BUTT_POINTS),
-                *COMMON_SIGMAS,
-                "px_per_grip",
-                "ground_row_shift_px",
-                "scale_ratio",
-                "baseline_slope",
-                "sigma_depth",
-                "sigma_scale",
-            ),
-            bands=Bands(watch_low=-0.5, good_low=0.0, good_high=1.0, watch_high=1.75),
-            bands_source="0 to 1: common practice, no published source; watch limits: working",
-            withhold_sigma=1.0,
-        ),
-    }
-)
 
 
 def evaluate(
@@ -164,10 +86,11 @@ def evaluate(
     ``points``: upright display pixels of the original clip, never mirrored; a left-hander's are
     mirrored here, with ``width_px`` the picture's width. ``bands`` replaces the default bands.
 
-    ``inputs``, both checkpoints: ``sigma_px_<point>`` one sigma of each needed point (pixels, each
+    ``inputs``, all checkpoints: ``sigma_px_<point>`` one sigma of each needed point (pixels, each
     axis); ``sigma_instant``, ``sigma_view``, ``sigma_residual`` one sigma in the reading's unit;
-    optional ``sigma_marking`` (degrees), the least sigma of a hand-marked angle, and ``to_instant``
-    (degrees, the angle alone), added to what the points show: from the frame to the instant.
+    optional ``sigma_marking`` (degrees), the least sigma of a hand-marked angle, and ``to_instant`` and
+    ``to_ideal`` (the reading's unit), added to what the points show: from the frame to the instant, and
+    from the camera that filmed to the ideal one. The other inputs are named in ``picture_formulas``.
 
     ``inputs``, butt_end_inside, as seen in the **original** picture: ``px_per_grip`` pixels per
     grip length at the ball; ``ground_row_shift_px`` rows by which the ground at the hit point lies
@@ -183,7 +106,9 @@ def evaluate(
     if lacking is not None:
         return lacking
     needed = {name: points[name] for name in definition.points}
-    measured = FORMULAS[checkpoint](normalise_points(needed, handed, width_px), inputs, handed)
+    measured = FORMULAS[checkpoint](
+        normalise_points(needed, handed, width_px), inputs, Picture(handed, width_px)
+    )
     if isinstance(measured, Missing):
         return measured
     return _judge(definition, *measured, bands or definition.bands)
@@ -229,11 +154,14 @@ def _lacking(
     return None
 
 
-def _judge(definition: Checkpoint, value: float, terms: Terms, bands: Bands) -> Value | Missing:
+def _judge(
+    definition: Checkpoint, value: float, terms: Terms, bands: Bands | None
+) -> Value | Missing:
     """Sum the error terms, and give the number its interval and band, or withhold it."""
     sigma = combine(*terms.values())
+    value = min(max(value, definition.least), definition.most)
     if sigma > definition.withhold_sigma:
         return Missing("Too uncertain to give a number: it could lie in any band.")
     low, high = interval95(value, sigma, lowest=definition.least, highest=definition.most)
-    band = band_of(low, high, bands)
+    band = Band.NO_TARGET if bands is None else band_of(low, high, bands)
     return Value(value, sigma, low, high, definition.unit, band, dict(terms))

@@ -16,7 +16,7 @@ DRILLS = library(
             name="Press, then go",
             purpose="Let the feet start the swing, so that body, arms and wrists follow in turn.",
             helps="A club that leaves before the body does; no small shift before the takeaway.",
-            serves=(),
+            serves=(FindingCode.HANDS_FIRST, FindingCode.NO_TRIGGER),
             kit=("a club",),
             steps=(
                 "Set up and stand quite still for one breath.",
@@ -34,7 +34,7 @@ DRILLS = library(
             name="To the trail thigh, then set",
             purpose="Keep the wrists quiet at first and let them load once the hands pass the leg.",
             helps="Wrists or forearms that start the swing by themselves.",
-            serves=(FindingCode.OVER_NARROW, FindingCode.BUTT_END_OUTSIDE),
+            serves=(FindingCode.HANDS_FIRST, FindingCode.OVER_NARROW, FindingCode.BUTT_END_OUTSIDE),
             kit=("a club",),
             steps=(
                 "Hold the club about half as firmly as usual and let both arms hang.",
@@ -72,7 +72,7 @@ DRILLS = library(
             name="Hinge on the diagonal, then turn and bow",
             purpose="Put arms, chest turn and tilt together from parts that are each easy.",
             helps="Arms that lift without turn, or hands dragged far behind the chest.",
-            serves=(FindingCode.BUTT_END_FAR_INSIDE, FindingCode.UNDER_SET),
+            serves=(FindingCode.BUTT_END_FAR_INSIDE, FindingCode.UNDER_SET, FindingCode.ARM_LIFT),
             kit=("a club",),
             steps=(
                 "Stand tall with the club held out in front of your belt.",
@@ -113,7 +113,7 @@ DRILLS = library(
             name="Towel between chest and lead arm",
             purpose="Keep the lead arm with the chest, so that turning is what moves it.",
             helps="Arms that lift away from, or wander behind, the chest.",
-            serves=(FindingCode.BUTT_END_FAR_INSIDE,),
+            serves=(FindingCode.BUTT_END_FAR_INSIDE, FindingCode.ARM_LIFT),
             kit=("a club", "a small towel"),
             steps=(
                 "Hold a folded towel lightly between your lead upper arm and your chest.",
@@ -149,7 +149,7 @@ DRILLS = library(
             name="Lead hand only, slow set",
             purpose="Teach the lead wrist to hinge towards the thumb without rolling over.",
             helps="Wrists set too little, or a shaft rolled flat by the forearm.",
-            serves=(FindingCode.UNDER_SET, FindingCode.BUTT_END_OUTSIDE),
+            serves=(FindingCode.UNDER_SET, FindingCode.BUTT_END_OUTSIDE, FindingCode.EARLY_ROLL),
             kit=("a short club, held lower down the grip",),
             steps=(
                 "Hold the club in the lead hand alone, with the trail hand on your chest.",
@@ -168,7 +168,7 @@ DRILLS = library(
             name="Wall beside the trail hip",
             purpose="Turn round the trail hip where it stands, and do not slide over it.",
             helps="A pelvis that slides away from the target going back.",
-            serves=(),
+            serves=(FindingCode.SWAY,),
             kit=("a wall or a firm door frame",),
             steps=(
                 "Without a club, stand with the trail hip a hand's breadth from the wall.",
@@ -182,11 +182,30 @@ DRILLS = library(
             film=View.FACE_ON,
         ),
         Drill(
+            id="wall-behind-you",
+            name="Wall behind you",
+            purpose="Keep the tilt of address until the ball has gone.",
+            helps="A body that straightens up on the way down.",
+            serves=(FindingCode.EARLY_STANDING_UP,),
+            kit=("a wall",),
+            steps=(
+                "Without a club, take your golf posture with both buttocks lightly touching the wall.",
+                "Cross your arms on your chest and turn back: the trail side presses a little more.",
+                "Turn through: the lead side takes over, and you never leave the wall.",
+                "Ten turns, then step off and make one slow swing with the same feeling.",
+            ),
+            dose=Dose(sets=3, reps=10, pause_s=1, days_per_week=4, weeks=2),
+            own_cautions=("No club near the wall. Stop if the back hurts.",),
+            next_clip="At impact the body leans about as far forward as at address.",
+            film=View.DOWN_THE_LINE,
+            checks=(CheckpointId.SPINE_TILT_CHANGE_AT_IMPACT,),
+        ),
+        Drill(
             id="rod-at-the-toes",
             name="Rod along the toes",
             purpose="See how far behind the toe line the hands have gone.",
             helps="Hands too deep and flat, or lifted with no depth at all.",
-            serves=_PITCH,
+            serves=(*_PITCH, FindingCode.EARLY_ROLL, FindingCode.ARM_LIFT),
             kit=("a club", "one rod or length of string"),
             steps=(
                 "Lay the rod across the tips of your toes.",
@@ -208,7 +227,7 @@ DRILLS = library(
             name="Three-quarter swing with a stop, then through",
             purpose="Carry the shape found in a stop into a swing that meets the ball.",
             helps="A good stop that gets lost as soon as there is a ball.",
-            serves=_SET,
+            serves=(*_SET, FindingCode.SET_LET_GO, FindingCode.OVER_THE_TOP),
             kit=("a club", "balls, once it works without"),
             steps=(
                 "Swing back to lead arm level and stop for two seconds.",
@@ -280,7 +299,7 @@ DRILLS = library(
             name="Feet together, even time",
             purpose="Let balance set the pace, and turn in one place.",
             helps="Sliding, swaying and hurrying.",
-            serves=(),
+            serves=(FindingCode.SWAY, FindingCode.REVERSE_TILT),
             kit=("a club",),
             steps=(
                 "Stand with your heels touching and hold the club a little lower.",

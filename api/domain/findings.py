@@ -1,8 +1,12 @@
 """Patterns that a swing's readings point to, each citing the readings it rests on.
 
-Today every finding rests on one number, so it says what that number shows and no more: which
-movement caused it is the coach's to judge. A finding is sure only when the whole 95 % interval
-lies beyond the limit; a withheld reading never makes a sure one.
+Some findings rest on one number and say what that number shows and no more; a pattern (early roll, arm
+lift, hands first) needs its leading number and at least one that supports it. A finding is sure only
+when the whole 95 % intervals of what it rests on lie beyond their limits; a withheld reading never makes
+one, except that "no ground hit" is flatter than any number and makes an unsure one.
+
+Limits are the checkpoints' own watch limits (a student's own bands move them), or the trade notes' where a
+pattern names another.
 """
 
 from collections.abc import Mapping
@@ -14,6 +18,7 @@ from api.domain.bands import Bands
 from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
 from api.domain.measurement import Finding, Missing, Reading
 from api.domain.names import Band, CheckpointId
+from api.domain.uncertainty import Z95, combine
 
 
 class FindingCode(StrEnum):
@@ -23,6 +28,15 @@ class FindingCode(StrEnum):
     OVER_NARROW = "over_narrow"
     BUTT_END_OUTSIDE = "butt_end_outside"
     BUTT_END_FAR_INSIDE = "butt_end_far_inside"
+    EARLY_ROLL = "early_roll"
+    ARM_LIFT = "arm_lift"
+    HANDS_FIRST = "hands_first"
+    NO_TRIGGER = "no_trigger"
+    SWAY = "sway"
+    REVERSE_TILT = "reverse_tilt"
+    OVER_THE_TOP = "over_the_top"
+    EARLY_STANDING_UP = "early_standing_up"
+    SET_LET_GO = "set_let_go"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,18 +82,122 @@ FINDINGS: Mapping[FindingCode, FindingWords] = MappingProxyType(
             "An upright shaft may come from the arms lifting without turn, from a late set, or "
             "from where the camera stood; this number alone does not say which.",
         ),
+        FindingCode.EARLY_ROLL: FindingWords(
+            "Early roll",
+            "The forearms seem to have rotated early: the shaft lies flat with the lead arm level, and "
+            "another number says the same.",
+            "Deep hands or a camera that stood beside its line look alike. The face is judged by eye.",
+        ),
+        FindingCode.ARM_LIFT: FindingWords(
+            "Arm lift",
+            "The arms seem to have lifted without the body: the shaft stands upright with the lead arm "
+            "level, and another number says the same.",
+            "A steep shaft can also come from a late set; the coach looks at the turn of the chest.",
+        ),
+        FindingCode.HANDS_FIRST: FindingWords(
+            "Hands first",
+            "The hands or wrists start the swing: much of the wrist set is used before the hands pass "
+            "the trail leg, and the body does not lead.",
+            "A camera sees bodies move, not pressure: a shift may be there and not be seen.",
+        ),
+        FindingCode.NO_TRIGGER: FindingWords(
+            "No visible shift before the club",
+            "No sideways move of the pelvis was seen before the club started.",
+            "Pressure under the feet can shift without the body moving: not seen is not the same as "
+            "not there.",
+        ),
+        FindingCode.SWAY: FindingWords(
+            "Sway",
+            "The pelvis slides away from the target on the way back instead of turning.",
+            _ONE_VIEW_CAUTION,
+        ),
+        FindingCode.REVERSE_TILT: FindingWords(
+            "Leaning to the target at the top",
+            "At the top the upper body leans towards the target instead of staying behind the ball.",
+            _ONE_VIEW_CAUTION,
+        ),
+        FindingCode.OVER_THE_TOP: FindingWords(
+            "Over the top",
+            "The hands come down outside the way they went back.",
+            "Often it only follows from the backswing; the coach looks there first.",
+        ),
+        FindingCode.EARLY_STANDING_UP: FindingWords(
+            "Standing up early",
+            "By impact the body has straightened up from its tilt at address.",
+            _ONE_VIEW_CAUTION,
+        ),
+        FindingCode.SET_LET_GO: FindingWords(
+            "Wrist set let go early",
+            "Coming down with the lead arm level, the angle between arm and shaft is already much wider "
+            "than it was going back.",
+            _ONE_VIEW_CAUTION,
+        ),
     }
 )
 
-# Below the lower watch limit, above the upper one.
-_CODES: Mapping[CheckpointId, tuple[FindingCode, FindingCode]] = MappingProxyType(
-    {
-        CheckpointId.LEAD_ARM_SHAFT_ANGLE: (FindingCode.OVER_NARROW, FindingCode.UNDER_SET),
-        CheckpointId.BUTT_END_INSIDE: (
-            FindingCode.BUTT_END_OUTSIDE,
-            FindingCode.BUTT_END_FAR_INSIDE,
+STEEPER_BY_DEG = 10.0
+"""Shaft at lead arm parallel flatter than at address by this or more belongs to an early roll."""
+SMALL_TURN_DEG = 20.0
+"""A chest turn below this with the lead arm level is little for the height of the arms."""
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A reading past a limit. ``value``: ``None`` takes the watch limit of the bands in force.
+
+    ``less``: the reading this one is compared with; the limit then is on their difference.
+    """
+
+    checkpoint: CheckpointId
+    below: bool
+    value: float | None = None
+    less: CheckpointId | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """A finding: all of ``leads`` must be past their limits, and one of ``supports`` where any is named."""
+
+    code: FindingCode
+    leads: tuple[Limit, ...]
+    supports: tuple[Limit, ...] = ()
+
+
+_C = CheckpointId
+PATTERNS: tuple[Pattern, ...] = (
+    Pattern(FindingCode.OVER_NARROW, (Limit(_C.LEAD_ARM_SHAFT_ANGLE, below=True),)),
+    Pattern(FindingCode.UNDER_SET, (Limit(_C.LEAD_ARM_SHAFT_ANGLE, below=False),)),
+    Pattern(FindingCode.BUTT_END_OUTSIDE, (Limit(_C.BUTT_END_INSIDE, below=True),)),
+    Pattern(FindingCode.BUTT_END_FAR_INSIDE, (Limit(_C.BUTT_END_INSIDE, below=False),)),
+    Pattern(
+        FindingCode.EARLY_ROLL,
+        (Limit(_C.BUTT_END_INSIDE, below=True),),
+        (
+            Limit(
+                _C.SHAFT_PITCH, below=True, value=-STEEPER_BY_DEG, less=_C.SHAFT_PITCH_AT_ADDRESS
+            ),
+            Limit(_C.CLUBHEAD_INSIDE_EARLY, below=True),
+            Limit(_C.HAND_DEPTH, below=False),
         ),
-    }
+    ),
+    Pattern(
+        FindingCode.ARM_LIFT,
+        (Limit(_C.BUTT_END_INSIDE, below=False),),
+        (
+            Limit(_C.HAND_DEPTH, below=True, value=0.0),
+            Limit(_C.CHEST_TURN_AT_PARALLEL, below=True, value=SMALL_TURN_DEG),
+        ),
+    ),
+    Pattern(
+        FindingCode.HANDS_FIRST,
+        (Limit(_C.SET_BEFORE_TRAIL_LEG, below=False), Limit(_C.START_ORDER, below=True, value=0.0)),
+    ),
+    Pattern(FindingCode.NO_TRIGGER, (Limit(_C.TRIGGER_SHIFT, below=True, value=0.01),)),
+    Pattern(FindingCode.SWAY, (Limit(_C.PELVIS_SWAY, below=True),)),
+    Pattern(FindingCode.REVERSE_TILT, (Limit(_C.SPINE_SIDE_TILT, below=True, value=-5.0),)),
+    Pattern(FindingCode.SET_LET_GO, (Limit(_C.WRIST_SET_KEPT, below=False),)),
+    Pattern(FindingCode.OVER_THE_TOP, (Limit(_C.PATH_OUTSIDE, below=False),)),
+    Pattern(FindingCode.EARLY_STANDING_UP, (Limit(_C.SPINE_TILT_CHANGE_AT_IMPACT, below=True),)),
 )
 
 
@@ -88,32 +206,86 @@ def find(
     *,
     bands: Mapping[CheckpointId, Bands] | None = None,
 ) -> tuple[Finding, ...]:
-    """Findings of one swing, in the order of the checkpoints.
+    """Findings of one swing, in the order of ``PATTERNS``.
 
-    A value past its watch limit makes a finding; ``sure`` says whether its interval is clear of
-    that limit and the reading could be placed at all (not ``too_close``). ``bands`` replaces the
-    default bands of single checkpoints; give the same ones that ``evaluate`` was given.
+    ``bands`` replaces the default bands of single checkpoints; give the same ones that ``evaluate``
+    was given. ``because`` names what was past its limit; ``sure`` that it was clearly so.
     """
-    own = bands or {}
-    found = [
-        _of_one(checkpoint, readings[checkpoint], own.get(checkpoint, definition.bands))
-        for checkpoint, definition in CHECKPOINTS.items()
-        if checkpoint in readings
-    ]
+    found = [_seen(pattern, readings, bands or {}) for pattern in PATTERNS]
     return tuple(finding for finding in found if finding is not None)
 
 
-def _of_one(checkpoint: CheckpointId, reading: Reading | Missing, bands: Bands) -> Finding | None:
-    below, above = _CODES[checkpoint]
+@dataclass(frozen=True, slots=True)
+class _Past:
+    """A limit that was passed: by what, and whether the whole interval was."""
+
+    because: tuple[CheckpointId, ...]
+    sure: bool
+
+
+def _seen(
+    pattern: Pattern,
+    readings: Mapping[CheckpointId, Reading | Missing],
+    bands: Mapping[CheckpointId, Bands],
+) -> Finding | None:
+    leads = [past for one in pattern.leads if (past := _past(one, readings, bands)) is not None]
+    if len(leads) < len(pattern.leads):
+        return None
+    supports = [
+        past for one in pattern.supports if (past := _past(one, readings, bands)) is not None
+    ]
+    if pattern.supports and not supports:
+        return None
+    sure = all(past.sure for past in leads)
+    if supports:
+        sure = sure and any(past.sure for past in supports)
+    because = dict.fromkeys(each for past in (*leads, *supports) for each in past.because)
+    return Finding(pattern.code.value, sure=sure, because=tuple(because))
+
+
+def _past(
+    limit: Limit,
+    readings: Mapping[CheckpointId, Reading | Missing],
+    bands: Mapping[CheckpointId, Bands],
+) -> _Past | None:
+    reading = readings.get(limit.checkpoint)
     if isinstance(reading, Missing):
         # "No ground hit" is flatter than any number, but with no interval it cannot be sure.
-        flat = checkpoint is CheckpointId.BUTT_END_INSIDE and reading.reason == NO_GROUND_HIT
-        return Finding(below.value, sure=False, because=(checkpoint,)) if flat else None
-    placed = reading.band is not Band.TOO_CLOSE
-    if reading.value < bands.watch_low:
-        sure = placed and reading.high < bands.watch_low
-        return Finding(below.value, sure=sure, because=(checkpoint,))
-    if reading.value > bands.watch_high:
-        sure = placed and reading.low > bands.watch_high
-        return Finding(above.value, sure=sure, because=(checkpoint,))
-    return None
+        flat = limit.below and reading.reason == NO_GROUND_HIT
+        return _Past((limit.checkpoint,), sure=False) if flat else None
+    if reading is None:
+        return None
+    if limit.less is not None:
+        return _past_by(limit, reading, readings.get(limit.less))
+    value = _limit_of(limit, bands)
+    sign = 1.0 if limit.below else -1.0
+    if sign * reading.value >= sign * value:
+        return None
+    end = reading.high if limit.below else reading.low
+    # Too wide to be placed at all is never sure, however far out.
+    sure = sign * end < sign * value and reading.band is not Band.TOO_CLOSE
+    return _Past((limit.checkpoint,), sure)
+
+
+def _past_by(limit: Limit, reading: Reading, other: Reading | Missing | None) -> _Past | None:
+    """Of a difference of two readings: their errors add in squares."""
+    if not isinstance(other, Reading) or limit.value is None or limit.less is None:
+        return None
+    sign = 1.0 if limit.below else -1.0
+    difference = reading.value - other.value
+    if sign * difference >= sign * limit.value:
+        return None
+    half = Z95 * combine(reading.sigma, other.sigma)
+    sure = sign * difference + half < sign * limit.value
+    return _Past((limit.checkpoint, limit.less), sure)
+
+
+def _limit_of(limit: Limit, bands: Mapping[CheckpointId, Bands]) -> float:
+    if limit.value is not None:
+        return limit.value
+    own = bands.get(limit.checkpoint) or CHECKPOINTS[limit.checkpoint].bands
+    if own is None:
+        raise ValueError(
+            f"{limit.checkpoint} has no target, so its pattern needs a limit of its own"
+        )
+    return own.watch_low if limit.below else own.watch_high

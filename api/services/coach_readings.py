@@ -13,7 +13,7 @@ from api.domain.checkpoint_formulas import TO_INSTANT
 from api.domain.checkpoints import CHECKPOINTS, Checkpoint, Value, evaluate, sigma_input
 from api.domain.coach_points import inputs_without_machine, place_points
 from api.domain.measurement import Missing, Point
-from api.domain.names import Hand, KeyframeId, PointName
+from api.domain.names import Hand, KeyframeId, PointName, View
 from api.domain.uncertainty import instant_sigma
 from api.services.tracks import ClipTracks
 
@@ -76,7 +76,8 @@ def _read_at(correction: Correction) -> list[Checkpoint]:
     return [
         checkpoint
         for checkpoint in CHECKPOINTS.values()
-        if checkpoint.keyframe == correction.keyframe and checkpoint.view == correction.clip.view
+        if checkpoint.keyframe == correction.keyframe
+        and View(correction.clip.view) in checkpoint.views
     ]
 
 

@@ -55,7 +55,13 @@ def tolerable(row: Row) -> float:
     """An error that would still serve, in the row's unit."""
     if row.kind is Kind.INSTANT:
         return OWN_TOLERANCE_MS[KeyframeId(row.id)]
-    return CHECKPOINTS[CheckpointId(row.id)].bands.good_width / 4.0
+    definition = CHECKPOINTS[CheckpointId(row.id)]
+    # Where nothing is asked of a number, half of what makes it withheld stands for a quarter of a band.
+    return (
+        definition.withhold_sigma / 2.0
+        if definition.bands is None
+        else definition.bands.good_width / 4.0
+    )
 
 
 def reading_picture(clip: TrueClip, row: Row, reading: Reading) -> bytes:

@@ -96,7 +96,7 @@ class _Scorer:
         for key, instant in swing.keyframes.items():
             yield self._instant(key, instant)
         for checkpoint, reading in swing.checkpoints.items():
-            if CHECKPOINTS[checkpoint].view is self.clip.view:
+            if self.clip.view in CHECKPOINTS[checkpoint].views:
                 yield self._reading(checkpoint, reading)
 
     def lost(self, status: Status, reason: str) -> Iterator[Row]:
@@ -122,7 +122,7 @@ class _Scorer:
         """Whether the pipeline reads this checkpoint, and in the clip's view."""
         if name not in {checkpoint.value for checkpoint in CHECKPOINTS}:
             return False
-        return CHECKPOINTS[CheckpointId(name)].view is self.clip.view
+        return self.clip.view in CHECKPOINTS[CheckpointId(name)].views
 
     def _lost_instant(self, key: KeyframeId, at: float, status: Status, reason: str) -> Row:
         return Row(

@@ -10,6 +10,7 @@ from api.domain.names import CheckpointId
 from tests.accuracy import truths
 from tests.accuracy.truths import Factors, Point, TrueClip, TrueInstant, TrueSwing, TrueValue
 from tests.studio.dials import ClipDials, GolferDials
+from tests.studio.truth.names import Moment
 from tests.studio.truth.schema import (
     Absent,
     CheckpointTruth,
@@ -27,6 +28,8 @@ DRAWN = {
     "ball": "ball",
 }
 """Points that pictures of cases show: the studio's name, and the name of the reading's point."""
+MOMENTS = {CheckpointId.CLUBHEAD_INSIDE_EARLY: Moment.SHAFT_LEVEL_BACK.value}
+"""Readings at a moment that no keyframe names."""
 SLIM, BROAD = 0.95, 1.05
 
 
@@ -63,11 +66,13 @@ def _instant(at: InstantTruth | Absent) -> TrueInstant | truths.Absent:
 def key_of(one: CheckpointTruth) -> str:
     """The checkpoint's id for the number that a reading of it means; longer for the others.
 
-    A reading is the main part (no ``part``) at the instant at which the pipeline reads it.
+    A reading is of one quantity and part, at the instant at which the pipeline reads it.
     """
-    read = {checkpoint.value: CHECKPOINTS[checkpoint].keyframe.value for checkpoint in CheckpointId}
-    if not one.part and one.at in {"", read.get(one.id.value, "")}:
-        return one.id.value
+    for checkpoint, definition in CHECKPOINTS.items():
+        read_at = MOMENTS.get(checkpoint, definition.keyframe.value)
+        same = (one.id.value, one.part) == (definition.measures, definition.part)
+        if same and one.at in {"", read_at}:
+            return checkpoint.value
     at = f" at {one.at}" if one.at else ""
     return f"{one.id.value}{at}" + (f", {one.part}" if one.part else "")
 

@@ -6,8 +6,26 @@ from api.domain.keyframes import KEYFRAMES
 from api.domain.measurement import Keyframe, Missing, Reading
 from api.domain.names import Band, CheckpointId, KeyframeId, Unit
 
-_DECIMALS = {Unit.DEGREES: 0, Unit.GRIP_LENGTHS: 1}
-_SIGNS = {Unit.DEGREES: "°", Unit.GRIP_LENGTHS: " grip lengths"}
+_DECIMALS = {
+    Unit.DEGREES: 0,
+    Unit.GRIP_LENGTHS: 1,
+    Unit.SECONDS: 2,
+    Unit.RATIO: 2,
+    Unit.STANCES: 2,
+    Unit.HEADS: 2,
+    Unit.SHOULDERS: 2,
+    Unit.STATURES: 3,
+}
+_SIGNS = {
+    Unit.DEGREES: "°",
+    Unit.GRIP_LENGTHS: " grip lengths",
+    Unit.SECONDS: " s",
+    Unit.RATIO: "",
+    Unit.STANCES: " stance widths",
+    Unit.HEADS: " head heights",
+    Unit.SHOULDERS: " shoulder widths",
+    Unit.STATURES: " of your height",
+}
 _BAND_WORDS = {
     Band.GOOD: "On target ({target}).",
     Band.WATCH: "Just off target ({target}).",
@@ -39,7 +57,10 @@ def sentences(checkpoint: CheckpointId, reading: Reading | Missing) -> list[str]
     definition = CHECKPOINTS[checkpoint]
     if isinstance(reading, Missing):
         return [f"{definition.name}: no reading", reading.reason]
-    judged = _BAND_WORDS[reading.band].format(target=target_words(definition.bands, reading.unit))
+    judged = "Nothing is asked of this number."
+    if definition.bands is not None:
+        target = target_words(definition.bands, reading.unit)
+        judged = _BAND_WORDS[reading.band].format(target=target)
     sure = (
         f"19 times in 20 between {_number(reading.low, _DECIMALS[reading.unit])} "
         f"and {_number(reading.high, _DECIMALS[reading.unit])}{_SIGNS[reading.unit]}."

@@ -21,9 +21,11 @@ class CheckpointRead(Read):
     id: CheckpointId = Field(examples=["lead_arm_shaft_angle"])
     name: str
     meaning: str
-    view: View
+    views: list[View]
     keyframe: KeyframeId
+    moment: str = Field(description="The instant in words, where no keyframe names it.")
+    main: bool = Field(description="One of the numbers a coach looks at first.")
     unit: Unit
     points: list[PointName]
-    bands: BandsRead
+    bands: BandsRead | None
     bands_source: str

@@ -15,6 +15,12 @@ ANGLE = CheckpointId.LEAD_ARM_SHAFT_ANGLE
 BUTT_END = CheckpointId.BUTT_END_INSIDE
 
 
+def asked(checkpoint: CheckpointId) -> Bands:
+    bands = CHECKPOINTS[checkpoint].bands
+    assert bands is not None
+    return bands
+
+
 def reading(
     checkpoint: CheckpointId, value: float, sigma: float, bands: Bands | None = None
 ) -> Reading:
@@ -26,7 +32,7 @@ def reading(
         low=low,
         high=high,
         unit=definition.unit,
-        band=band_of(low, high, bands or definition.bands),
+        band=band_of(low, high, bands or asked(checkpoint)),
         frame=1,
         points={},
     )
@@ -61,7 +67,7 @@ def test_a_value_past_its_watch_limit_makes_a_finding(
 def test_a_reading_too_wide_to_place_is_never_sure_however_far_out() -> None:
     wide = reading(ANGLE, 165.0, 12.0)
 
-    assert wide.low > CHECKPOINTS[ANGLE].bands.watch_high
+    assert wide.low > asked(ANGLE).watch_high
     assert find({ANGLE: wide}) == (Finding("under_set", sure=False, because=(ANGLE,)),)
 
 
@@ -100,7 +106,7 @@ def test_findings_come_in_the_order_of_the_checkpoints() -> None:
 
 @given(st.floats(0, 180), st.floats(0.01, 20))
 def test_a_sure_finding_has_its_whole_interval_beyond_the_limit(value: float, sigma: float) -> None:
-    bands = CHECKPOINTS[ANGLE].bands
+    bands = asked(ANGLE)
     seen = reading(ANGLE, value, sigma)
 
     for finding in find({ANGLE: seen}):
