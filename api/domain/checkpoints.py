@@ -21,7 +21,7 @@ from api.domain.checkpoint_table import CHECKPOINTS, Checkpoint
 from api.domain.measurement import Missing, Point, Reading
 from api.domain.mirror import normalise_points
 from api.domain.names import Band, CheckpointId, Hand, PointName, Unit
-from api.domain.picture_formulas import Picture, Terms
+from api.domain.picture_formulas import NO_UNIT, Picture, Terms
 from api.domain.uncertainty import combine, interval95
 
 __all__ = [
@@ -145,6 +145,8 @@ def _lacking(
     unknown = [name for name in definition.inputs if not math.isfinite(inputs.get(name, math.nan))]
     if "px_per_grip" in unknown:
         return Missing(NO_SCALE)
+    if "px_per_unit" in unknown or "address_width_px" in unknown:
+        return Missing(NO_UNIT)
     if unknown:
         return Missing(f"Part of its uncertainty is not known, so no number: {', '.join(unknown)}.")
     negative = [name for name in inputs if name.startswith("sigma_") and inputs[name] < 0]

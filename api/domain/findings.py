@@ -17,7 +17,7 @@ from types import MappingProxyType
 from api.domain.bands import Bands
 from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
 from api.domain.measurement import Finding, Missing, Reading
-from api.domain.names import Band, CheckpointId
+from api.domain.names import CheckpointId
 from api.domain.uncertainty import Z95, combine
 
 
@@ -262,9 +262,16 @@ def _past(
     if sign * reading.value >= sign * value:
         return None
     end = reading.high if limit.below else reading.low
-    # Too wide to be placed at all is never sure, however far out.
-    sure = sign * end < sign * value and reading.band is not Band.TOO_CLOSE
+    sure = sign * end < sign * value and not _too_wide(reading, _in_force(limit.checkpoint, bands))
     return _Past((limit.checkpoint,), sure)
+
+
+def _too_wide(reading: Reading, bands: Bands | None) -> bool:
+    """Too wide to be placed at all: never sure, however far out.
+
+    Its band does not say so: ``too_close`` may come from a limit that the pattern does not ask about.
+    """
+    return bands is not None and (reading.high - reading.low) / 2.0 > bands.good_width
 
 
 def _past_by(limit: Limit, reading: Reading, other: Reading | Missing | None) -> _Past | None:
@@ -283,9 +290,13 @@ def _past_by(limit: Limit, reading: Reading, other: Reading | Missing | None) ->
 def _limit_of(limit: Limit, bands: Mapping[CheckpointId, Bands]) -> float:
     if limit.value is not None:
         return limit.value
-    own = bands.get(limit.checkpoint) or CHECKPOINTS[limit.checkpoint].bands
+    own = _in_force(limit.checkpoint, bands)
     if own is None:
         raise ValueError(
             f"{limit.checkpoint} has no target, so its pattern needs a limit of its own"
         )
     return own.watch_low if limit.below else own.watch_high
+
+
+def _in_force(checkpoint: CheckpointId, bands: Mapping[CheckpointId, Bands]) -> Bands | None:
+    return bands.get(checkpoint) or CHECKPOINTS[checkpoint].bands

@@ -2,7 +2,7 @@
 
 Points are normalised (a right-hander's picture, pixels, x right, y down), as in
 ``api.domain.checkpoint_formulas``. Every maker here returns a formula for one checkpoint:
-``sign`` and the points say which. First order throughout; independent errors add in squares.
+``sign`` and the points say which. First order, but for turns; independent errors add in squares.
 
 Two optional inputs, in the value's unit, are added to what the points show: ``to_instant``, from
 the frame shown to the instant itself, and ``to_ideal``, from the camera that filmed to the one that
@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from api.domain.geometry import MIN_SEGMENT_PX, angle_at, length_px
 from api.domain.measurement import Missing, Point
 from api.domain.names import Hand, PointName
-from api.domain.uncertainty import angle_at_sigma, combine, direction_sigma
+from api.domain.uncertainty import Z95, angle_at_sigma, combine, direction_sigma
 
 Points = Mapping[PointName, Point]
 Inputs = Mapping[str, float]
@@ -36,9 +36,6 @@ TOO_LITTLE_SET = "The wrists set by less than a degree: there is no share of it 
 OUT_OF_ORDER = "The instants do not follow each other, so there is no time between them."
 SAME_SPOT = "Two points fall on the same spot of the picture, so they give no direction."
 LEAST_SET_DEG = 1.0
-LEAST_SINE = 0.1
-"""A turn under six degrees shortens a line by less than half a hundredth: its error is bounded here,
-and is large enough there to withhold the number."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,6 +171,10 @@ def turn(lead: PointName, trail: PointName) -> Formula:
     """Turn of a line since address from its shortening, degrees in [0, 180]: acos(width / width then).
 
     ``address_width_px`` (lead less trail along the normalised picture's x) and ``sigma_width_px``.
+
+    A turn of a few degrees hardly shortens a line, and the first order fails there: intervals made with
+    it hold a true turn of 3 degrees in three of four cases instead of 19 of 20. So the 95 % interval of
+    the share itself is carried through ``acos``, and the longer of its two sides taken for both.
     """
 
     def formula(points: Points, inputs: Inputs, _: Picture) -> tuple[float, Terms] | Missing:
@@ -185,10 +186,11 @@ def turn(lead: PointName, trail: PointName) -> Formula:
             return Missing(WIDER)
         share = max(share, -1.0)
         ends = combine(inputs[sigma_input(lead)], inputs[sigma_input(trail)])
-        spread = combine(ends, share * inputs["sigma_width_px"]) / whole
-        per_share = 1.0 / max(math.sqrt(1.0 - share**2), LEAST_SINE)
-        value = math.degrees(math.acos(share)) + added(inputs)
-        drawn = math.degrees(spread * per_share)
+        reach = Z95 * combine(ends, share * inputs["sigma_width_px"]) / whole
+        turned = math.acos(share)
+        less, more = math.acos(min(share + reach, 1.0)), math.acos(max(share - reach, -1.0))
+        drawn = math.degrees(max(turned - less, more - turned)) / Z95
+        value = math.degrees(turned) + added(inputs)
         return min(max(value, 0.0), 180.0), {"points": drawn, **shared_terms(inputs)}
 
     return formula

@@ -122,6 +122,99 @@ def test_the_terms_make_up_the_sigma() -> None:
     assert answer.terms["view"] == 2.0
 
 
+FAMILIES = {
+    "set_before_trail_leg": "set_before_trail_leg, 0.15",
+    "wrist_set_kept": "wrist_set_kept, -27.5",
+    "across from a place at address": "pelvis_sway, -0.02",
+    "across, other sign": "trigger_shift, 0.065",
+    "across from a point": "hand_depth, 0.225",
+    "turn": "pelvis_turn, 45",
+    "bend": "knee_flex, 21",
+    "tilt": "spine_side_tilt, 5",
+    "tilt, change": "spine_tilt_change_at_top, -2.5",
+    "pitch": "shaft_pitch, 64.05",
+    "between": "ball_position, 0.55",
+    "tempo": "tempo_ratio, 3",
+    "span": "start_order, 0.19",
+    "in space": "shaft_at_top, 0",
+}
+"""One vector of every family of formulas: their names without the hand."""
+
+ERRING_INPUTS = {
+    "address_deg": "sigma_address",
+    "parallel_deg": "sigma_parallel",
+    "reference_deg": "sigma_reference",
+    "from_x_px": "sigma_from_px",
+    "address_width_px": "sigma_width_px",
+    "from_s": "sigma_from_s",
+    "to_s": "sigma_to_s",
+    "takeaway_s": "sigma_takeaway_s",
+    "top_s": "sigma_top_s",
+    "impact_s": "sigma_impact_s",
+    "value_deg": "sigma_depth",
+}
+"""Inputs that are measured themselves, with what holds their sigma."""
+
+
+@pytest.mark.parametrize("hand", Hand)
+@pytest.mark.parametrize("family", FAMILIES)
+def test_the_whole_error_is_what_a_simulation_finds(family: str, hand: Hand) -> None:
+    """Points, places and instants err together, as the inputs say; the stated sigma is theirs."""
+    case = next(one for one in CASES if one["id"] == f"{FAMILIES[family]} {hand.value}")
+    plain = {f"sigma_{name}": 0.0 for name in ("instant", "view", "residual")}
+    case = {**case, "inputs": case["inputs"] | plain}
+    rng = np.random.default_rng(42)
+
+    def moved() -> dict[str, Any]:
+        inputs = dict(case["inputs"])
+        for name, sigma in ERRING_INPUTS.items():
+            if name in inputs:
+                inputs[name] += rng.normal() * inputs[sigma]
+        if "px_per_unit" in inputs:
+            inputs["px_per_unit"] *= 1.0 + rng.normal() * inputs["sigma_scale"]
+        points = {
+            name: list(np.add(spot, rng.normal(size=2) * inputs[f"sigma_px_{name}"]))
+            for name, spot in case["points"].items()
+        }
+        return {**case, "points": points, "inputs": inputs}
+
+    stated = given_value(evaluate_case(case))
+    found = [given_value(evaluate_case(moved())).value for _ in range(8_000)]
+
+    assert stated.sigma == pytest.approx(float(np.std(found)), rel=0.035)
+    assert stated.value == pytest.approx(float(np.mean(found)), abs=0.05 * stated.sigma)
+
+
+@pytest.mark.parametrize("turned", [0.0, 2.0, 5.0, 9.0, 15.0, 30.0, 80.0])
+def test_a_turns_interval_holds_the_true_turn_however_small_it_is(turned: float) -> None:
+    rng = np.random.default_rng(7)
+    half = 85.0 * math.cos(math.radians(turned))
+    inputs = {
+        "sigma_px_lead_shoulder": 3.0,
+        "sigma_px_trail_shoulder": 3.0,
+        "sigma_instant": 0.0,
+        "sigma_view": 0.0,
+        "sigma_residual": 0.0,
+        "address_width_px": 170.0,
+        "sigma_width_px": 0.0,
+    }
+    answers = []
+    for _ in range(4_000):
+        lead, trail = rng.normal(size=2) * 3.0
+        points = {
+            PointName.LEAD_SHOULDER: (360.0 + half + lead, 400.0),
+            PointName.TRAIL_SHOULDER: (360.0 - half + trail, 400.0),
+        }
+        answers.append(
+            evaluate(CheckpointId.CHEST_TURN, points, inputs, handed=Hand.RIGHT, width_px=WIDTH)
+        )
+    # A line wider than at address says so; of the numbers given, 19 of 20 must be right.
+    numbers = [answer for answer in answers if isinstance(answer, Value)]
+
+    assert len(numbers) > 1_500
+    assert np.mean([one.low <= turned <= one.high for one in numbers]) > 0.935
+
+
 def simulated(
     checkpoint: CheckpointId, points: dict[PointName, Point], inputs: dict[str, float], hand: Hand
 ) -> list[float]:
@@ -182,10 +275,14 @@ def test_whatever_the_points_the_answer_is_a_finite_number_or_a_reason(
     points: dict[PointName, Point], hand: Hand
 ) -> None:
     sigmas = {sigma_input(name): 3.0 for name in PointName}
+    others = {
+        name: 0.5 if name.startswith("sigma") else 90.0
+        for definition in CHECKPOINTS.values()
+        for name in definition.inputs
+    }
+    inputs = others | ANGLE_INPUTS | BUTT_INPUTS | sigmas
     for checkpoint in CheckpointId:
-        answer = evaluate(
-            checkpoint, points, ANGLE_INPUTS | BUTT_INPUTS | sigmas, handed=hand, width_px=WIDTH
-        )
+        answer = evaluate(checkpoint, points, inputs, handed=hand, width_px=WIDTH)
         if isinstance(answer, Missing):
             assert answer.reason
         else:

@@ -6,9 +6,9 @@ from hypothesis import strategies as st
 
 from api.domain.bands import Bands, band_of
 from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
-from api.domain.findings import FINDINGS, FindingCode, find
+from api.domain.findings import FINDINGS, PATTERNS, FindingCode, find
 from api.domain.measurement import Finding, Missing, Reading
-from api.domain.names import CheckpointId
+from api.domain.names import Band, CheckpointId
 from api.domain.uncertainty import interval95
 
 ANGLE = CheckpointId.LEAD_ARM_SHAFT_ANGLE
@@ -32,7 +32,9 @@ def reading(
         low=low,
         high=high,
         unit=definition.unit,
-        band=band_of(low, high, bands or asked(checkpoint)),
+        band=Band.NO_TARGET
+        if bands is None and definition.bands is None
+        else band_of(low, high, bands or asked(checkpoint)),
         frame=1,
         points={},
     )
@@ -112,6 +114,170 @@ def test_a_sure_finding_has_its_whole_interval_beyond_the_limit(value: float, si
     for finding in find({ANGLE: seen}):
         if finding.sure:
             assert seen.high < bands.watch_low or seen.low > bands.watch_high
+
+
+_C = CheckpointId
+
+
+def seen(*values: tuple[CheckpointId, float, float]) -> dict[CheckpointId, Reading | Missing]:
+    """Readings by checkpoint, value and sigma."""
+    return {checkpoint: reading(checkpoint, value, sigma) for checkpoint, value, sigma in values}
+
+
+def found_of(code: str, readings: dict[CheckpointId, Reading | Missing]) -> Finding | None:
+    """The finding of that code, if it was made."""
+    return next((one for one in find(readings) if one.code == code), None)
+
+
+FLAT, UPRIGHT = (BUTT_END, -1.5, 0.2), (BUTT_END, 2.4, 0.2)
+NOT_QUITE_FLAT = (BUTT_END, -0.6, 0.2)
+
+
+@pytest.mark.parametrize(
+    ("code", "checkpoint", "sure", "unsure", "none"),
+    [
+        ("no_trigger", _C.TRIGGER_SHIFT, (-0.03, 0.01), (0.0, 0.02), (0.02, 0.01)),
+        ("sway", _C.PELVIS_SWAY, (-0.3, 0.02), (-0.21, 0.02), (-0.19, 0.02)),
+        ("reverse_tilt", _C.SPINE_SIDE_TILT, (-16.0, 2.0), (-6.0, 2.0), (-4.0, 2.0)),
+        ("set_let_go", _C.WRIST_SET_KEPT, (30.0, 4.0), (17.0, 4.0), (14.0, 4.0)),
+        ("over_the_top", _C.PATH_OUTSIDE, (0.08, 0.01), (0.045, 0.01), (0.035, 0.01)),
+        (
+            "early_standing_up",
+            _C.SPINE_TILT_CHANGE_AT_IMPACT,
+            (-20.0, 2.0),
+            (-13.0, 2.0),
+            (-11.0, 2.0),
+        ),
+    ],
+)
+def test_a_pattern_of_one_number(
+    code: str,
+    checkpoint: CheckpointId,
+    sure: tuple[float, float],
+    unsure: tuple[float, float],
+    none: tuple[float, float],
+) -> None:
+    because = (checkpoint,)
+
+    assert found_of(code, seen((checkpoint, *sure))) == Finding(code, sure=True, because=because)
+    assert found_of(code, seen((checkpoint, *unsure))) == Finding(code, sure=False, because=because)
+    assert found_of(code, seen((checkpoint, *none))) is None
+    assert found_of(code, {checkpoint: Missing("no")}) is None
+
+
+@pytest.mark.parametrize(
+    ("support", "because"),
+    [
+        ((_C.CLUBHEAD_INSIDE_EARLY, -1.4, 0.1), (BUTT_END, _C.CLUBHEAD_INSIDE_EARLY)),
+        ((_C.HAND_DEPTH, 0.9, 0.05), (BUTT_END, _C.HAND_DEPTH)),
+    ],
+)
+def test_an_early_roll_needs_a_flat_shaft_and_a_number_that_says_the_same(
+    support: tuple[CheckpointId, float, float], because: tuple[CheckpointId, ...]
+) -> None:
+    assert found_of("early_roll", seen(FLAT, support)) == Finding(
+        "early_roll", sure=True, because=because
+    )
+    assert found_of("early_roll", seen(FLAT)) is None
+    assert found_of("early_roll", seen(support)) is None
+    assert found_of("early_roll", seen((BUTT_END, 0.5, 0.2), support)) is None
+
+
+def test_a_pattern_is_as_sure_as_its_lead_and_its_best_support() -> None:
+    doubtful = (_C.HAND_DEPTH, 0.72, 0.05)
+    clear = (_C.CLUBHEAD_INSIDE_EARLY, -1.4, 0.1)
+    both = (BUTT_END, _C.CLUBHEAD_INSIDE_EARLY, _C.HAND_DEPTH)
+
+    assert found_of("early_roll", seen(FLAT, doubtful)) == Finding(
+        "early_roll", sure=False, because=(BUTT_END, _C.HAND_DEPTH)
+    )
+    assert found_of("early_roll", seen(FLAT, doubtful, clear)) == Finding(
+        "early_roll", sure=True, because=both
+    )
+    assert found_of("early_roll", seen(NOT_QUITE_FLAT, clear)) == Finding(
+        "early_roll", sure=False, because=(BUTT_END, _C.CLUBHEAD_INSIDE_EARLY)
+    )
+
+
+def test_a_withheld_number_neither_leads_nor_supports() -> None:
+    withheld = {_C.HAND_DEPTH: Missing("no"), _C.CLUBHEAD_INSIDE_EARLY: Missing("no")}
+
+    assert found_of("early_roll", seen(FLAT) | withheld) is None
+    assert (
+        found_of("early_roll", {BUTT_END: Missing("no")} | seen((_C.HAND_DEPTH, 0.9, 0.05))) is None
+    )
+
+
+def test_no_ground_hit_leads_an_early_roll_that_is_not_sure() -> None:
+    flat: dict[CheckpointId, Reading | Missing] = {BUTT_END: Missing(NO_GROUND_HIT)}
+
+    assert found_of("early_roll", flat | seen((_C.HAND_DEPTH, 0.9, 0.05))) == Finding(
+        "early_roll", sure=False, because=(BUTT_END, _C.HAND_DEPTH)
+    )
+
+
+@pytest.mark.parametrize(
+    ("here", "expected"),
+    # 61 at address: 10 flatter is 51. Errors of 3 and 4 make 5, so 95 % reaches 9.8 further.
+    [(40.0, "sure"), (42.0, "unsure"), (50.0, "unsure"), (51.5, "none")],
+)
+def test_a_support_may_be_the_difference_of_two_numbers(here: float, expected: str) -> None:
+    two = seen(FLAT, (_C.SHAFT_PITCH, here, 3.0), (_C.SHAFT_PITCH_AT_ADDRESS, 61.0, 4.0))
+    found = found_of("early_roll", two)
+
+    if expected == "none":
+        assert found is None
+    else:
+        because = (BUTT_END, _C.SHAFT_PITCH, _C.SHAFT_PITCH_AT_ADDRESS)
+        assert found == Finding("early_roll", sure=expected == "sure", because=because)
+    assert found_of("early_roll", two | {_C.SHAFT_PITCH_AT_ADDRESS: Missing("no")}) is None
+
+
+def test_an_arm_lift_needs_an_upright_shaft_and_hands_in_front_of_the_toes_or_little_turn() -> None:
+    in_front, little = (_C.HAND_DEPTH, -0.2, 0.03), (_C.CHEST_TURN_AT_PARALLEL, 8.0, 4.0)
+
+    assert found_of("arm_lift", seen(UPRIGHT, in_front)) == Finding(
+        "arm_lift", sure=True, because=(BUTT_END, _C.HAND_DEPTH)
+    )
+    assert found_of("arm_lift", seen(UPRIGHT, little)) == Finding(
+        "arm_lift", sure=True, because=(BUTT_END, _C.CHEST_TURN_AT_PARALLEL)
+    )
+    assert found_of("arm_lift", seen(UPRIGHT, (_C.CHEST_TURN_AT_PARALLEL, 18.0, 8.0))) == Finding(
+        "arm_lift", sure=False, because=(BUTT_END, _C.CHEST_TURN_AT_PARALLEL)
+    )
+    assert found_of("arm_lift", seen(UPRIGHT, (_C.CHEST_TURN_AT_PARALLEL, 40.0, 4.0))) is None
+    assert found_of("arm_lift", seen(UPRIGHT)) is None
+
+
+def test_hands_first_needs_both_of_its_numbers() -> None:
+    early, hands = (_C.SET_BEFORE_TRAIL_LEG, 0.9, 0.05), (_C.START_ORDER, -0.1, 0.02)
+    because = (_C.SET_BEFORE_TRAIL_LEG, _C.START_ORDER)
+
+    assert found_of("hands_first", seen(early, hands)) == Finding(
+        "hands_first", sure=True, because=because
+    )
+    assert found_of("hands_first", seen(early, (_C.START_ORDER, -0.02, 0.02))) == Finding(
+        "hands_first", sure=False, because=because
+    )
+    assert found_of("hands_first", seen(early)) is None
+    assert found_of("hands_first", seen(hands)) is None
+    assert found_of("hands_first", seen(early, (_C.START_ORDER, 0.1, 0.02))) is None
+
+
+def test_own_bands_move_the_limits_of_a_pattern_but_not_those_it_names_itself() -> None:
+    wide = Bands(watch_low=-0.5, good_low=-0.4, good_high=0.2, watch_high=0.4)
+    swayed = {_C.PELVIS_SWAY: reading(_C.PELVIS_SWAY, -0.3, 0.02, wide)}
+    still = seen((_C.TRIGGER_SHIFT, -0.03, 0.01))
+
+    assert find(swayed, bands={_C.PELVIS_SWAY: wide}) == ()
+    assert find(still, bands={_C.TRIGGER_SHIFT: wide}) == find(still)
+
+
+def test_every_pattern_has_a_limit_to_be_past() -> None:
+    for pattern in PATTERNS:
+        for limit in (*pattern.leads, *pattern.supports):
+            assert limit.value is not None or CHECKPOINTS[limit.checkpoint].bands is not None
+    assert {pattern.code for pattern in PATTERNS} == set(FindingCode)
 
 
 def test_every_finding_has_words_and_says_what_it_cannot_tell() -> None:
