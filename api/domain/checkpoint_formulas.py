@@ -131,9 +131,7 @@ def _arm_shaft(
 ) -> tuple[float, Terms] | Missing:
     """Angle and its error terms, degrees. Four separate points: no vertex is shared."""
     del picture  # an unsigned angle is the same on both sides of the mirror
-    short = _too_short(points, PointName.LEAD_WRIST, PointName.LEAD_SHOULDER) or _too_short(
-        points, PointName.BUTT, PointName.CLUBHEAD
-    )
+    short = _arm_or_shaft_too_short(points)
     if short is not None:
         return short
     drawn = _arm_shaft_sigma(points, inputs)
@@ -141,6 +139,12 @@ def _arm_shaft(
     value = min(max(drawn_deg + added(inputs), 0.0), 180.0)
     marking = inputs.get("sigma_marking", 0.0)
     return value, {"points": max(drawn, marking), **shared_terms(inputs)}
+
+
+def _arm_or_shaft_too_short(points: Mapping[PointName, Point]) -> Missing | None:
+    return _too_short(points, PointName.LEAD_WRIST, PointName.LEAD_SHOULDER) or _too_short(
+        points, PointName.BUTT, PointName.CLUBHEAD
+    )
 
 
 def _arm_shaft_sigma(points: Mapping[PointName, Point], inputs: Mapping[str, float]) -> float:
@@ -160,6 +164,9 @@ def _set_share(
     parallel, degrees in [0, 360), so that a shaft past the straight line does not fold back.
     """
     del picture
+    short = _arm_or_shaft_too_short(points)
+    if short is not None:
+        return short
     whole = inputs["address_deg"] - inputs["parallel_deg"]
     if abs(whole) < LEAST_SET_DEG:
         return Missing(TOO_LITTLE_SET)

@@ -244,7 +244,7 @@ def angle_case(
     """A face-on picture with the arm ``arm_tilt`` above level and the shaft at ``degrees`` to it."""
     sigmas = {f"sigma_px_{key}": 4.0 for key in ANGLE_POINTS}
     spread = {"sigma_instant": 1.2, "sigma_view": 2.0, "sigma_residual": 0.5}
-    picture = _arm_and_shaft(degrees, arm_tilt), {}
+    picture: Picture = _arm_and_shaft(degrees, arm_tilt), {}
     return _case(name, ANGLE, picture, handed, **{**sigmas, **spread, **inputs})
 
 
@@ -392,13 +392,7 @@ def _special_cases(definitions: Mapping[str, Any]) -> list[Case]:
         )
     ]
     carried = [
-        one(
-            f"to the instant and the ideal camera {handed}",
-            checkpoint,
-            value,
-            handed=handed,
-            **move,
-        )
+        {**case, "inputs": case["inputs"] | move}
         for checkpoint, value, move in (
             ("set_before_trail_leg", 0.3, {"to_instant": -0.05, "to_ideal": 0.02}),
             ("wrist_set_kept", -12.0, {"to_instant": 1.5, "to_ideal": -0.5}),
@@ -412,6 +406,9 @@ def _special_cases(definitions: Mapping[str, Any]) -> list[Case]:
             ("hands_in_front", 4.0, {"to_instant": 1.0, "to_ideal": -6.0}),
         )
         for handed in ("right", "left")
+        for case in [
+            one(f"to the instant and the ideal camera {handed}", checkpoint, value, handed=handed)
+        ]
     ]
     reference = {"reference_deg": 150.0}
     return [
@@ -512,6 +509,8 @@ def _missing_of_families(definitions: Mapping[str, Any]) -> list[tuple[Case, str
     doubt = "Too uncertain to give a number: it could lie in any band."
     unknown = "Part of its uncertainty is not known, so no number:"
     kept_heap = heaped(one("shaft of no length", "wrist_set_kept", 0.0), "clubhead", "butt")
+    share_heap = heaped(one("arm of no length", "set_before_trail_leg", 0.3), *ANGLE_POINTS[:2])
+    on_one_spot = "Lead wrist and lead shoulder fall on the same spot of the picture, so they give no direction."
     trunk_heap = one("chest on the pelvis", "spine_side_tilt", 3.0)
     for name in ("shoulder", "hip"):
         trunk_heap["points"][f"lead_{name}"] = [400.0, 640.0]
@@ -531,6 +530,7 @@ def _missing_of_families(definitions: Mapping[str, Any]) -> list[tuple[Case, str
         (one("the other way, no set", "set_before_trail_leg", 0.2, address_deg=91.1), little),
         (one("top before takeaway", "tempo_ratio", -1.0), order),
         (one("strike at the top", "tempo_ratio", 3.0, impact_s=1.3), order),
+        (share_heap, on_one_spot),
         (trunk_heap, same),
         (
             heaped(one("elbow on shoulder", "lead_elbow_bend", 9.0), "lead_elbow", "lead_shoulder"),

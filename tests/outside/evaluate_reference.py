@@ -47,7 +47,7 @@ def mean(spots: Spots, pair: Pair) -> complex:
 def _arm_to_shaft(spots: Spots) -> complex:
     """A number whose argument is the turn from the lead arm to the shaft."""
     arm = spots["lead_shoulder"] - spots["lead_wrist"]
-    return (spots["clubhead"] - spots["butt"]) * np.conj(arm)
+    return (spots["clubhead"] - spots["butt"]) * arm.conjugate()
 
 
 def arm_shaft(spots: Spots, inputs: Inputs, _: float) -> float:

@@ -280,6 +280,7 @@ def test_whatever_the_points_the_answer_is_a_finite_number_or_a_reason(
         for definition in CHECKPOINTS.values()
         for name in definition.inputs
     }
+    others |= {"parallel_deg": 170.0, "top_s": 91.0, "impact_s": 91.3}
     inputs = others | ANGLE_INPUTS | BUTT_INPUTS | sigmas
     for checkpoint in CheckpointId:
         answer = evaluate(checkpoint, points, inputs, handed=hand, width_px=WIDTH)

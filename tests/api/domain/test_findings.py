@@ -200,12 +200,14 @@ def test_a_pattern_is_as_sure_as_its_lead_and_its_best_support() -> None:
 
 
 def test_a_withheld_number_neither_leads_nor_supports() -> None:
-    withheld = {_C.HAND_DEPTH: Missing("no"), _C.CLUBHEAD_INSIDE_EARLY: Missing("no")}
+    withheld: dict[CheckpointId, Reading | Missing] = {
+        _C.HAND_DEPTH: Missing("no"),
+        _C.CLUBHEAD_INSIDE_EARLY: Missing("no"),
+    }
 
     assert found_of("early_roll", seen(FLAT) | withheld) is None
-    assert (
-        found_of("early_roll", {BUTT_END: Missing("no")} | seen((_C.HAND_DEPTH, 0.9, 0.05))) is None
-    )
+    support = seen((_C.HAND_DEPTH, 0.9, 0.05))
+    assert found_of("early_roll", {**support, BUTT_END: Missing("no")}) is None
 
 
 def test_no_ground_hit_leads_an_early_roll_that_is_not_sure() -> None:

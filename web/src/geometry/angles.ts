@@ -49,6 +49,17 @@ export function angleAt(vertex: ImagePoint, first: ImagePoint, second: ImagePoin
 }
 
 /**
+ * Turn from the lead arm's line to the shaft with its sense kept, degrees in [0, 360). About 180 at
+ * address, 90 when set to an upright L; over 180 the shaft has passed the straight line.
+ */
+export const armShaftTurn = (
+  leadShoulder: ImagePoint,
+  leadWrist: ImagePoint,
+  butt: ImagePoint,
+  clubhead: ImagePoint,
+): Degrees => wrap360(direction(butt, clubhead) - direction(leadWrist, leadShoulder));
+
+/**
  * Angle between the lead arm (lead wrist -> lead shoulder) and the shaft (butt -> clubhead).
  * Unsigned, degrees in [0, 180]; 180 is arm and shaft in one line, 90 an upright L.
  */
@@ -58,7 +69,8 @@ export function leadArmShaftAngle(
   butt: ImagePoint,
   clubhead: ImagePoint,
 ): Degrees {
-  return angleBetween(direction(butt, clubhead), direction(leadWrist, leadShoulder));
+  const turned = armShaftTurn(leadShoulder, leadWrist, butt, clubhead);
+  return degrees(Math.min(turned, 360 - turned));
 }
 
 export interface GroundHit {

@@ -1,6 +1,7 @@
 /** Target bands. Twin of api/domain/bands.py. */
 
-export type Band = "good" | "watch" | "outside" | "too_close";
+/** `no_target` where nothing is asked of the number. */
+export type Band = "good" | "watch" | "outside" | "too_close" | "no_target";
 
 /** Limits in rising order, in the checkpoint's unit. A limit belongs to the better band. */
 export interface Bands {

@@ -4,21 +4,45 @@
  */
 
 import { bandOf, type Band, type Bands } from "./bands";
-import { FORMULAS, NO_SCALE, pointWords, sigmaInput, type Missing, type Terms } from "./formulas";
+import {
+  ANGLE_POINTS,
+  BUTT_POINTS,
+  EARS,
+  FORMULAS,
+  HANDS,
+  HIPS,
+  NO_SCALE,
+  pointWords,
+  SHOULDERS,
+} from "./formulas";
 import { normalisePoints } from "./mirror";
+import { COMMON_SIGMAS, NO_UNIT, sigmaInput, type Missing, type Terms } from "./picture-formulas";
 import { combine, interval95 } from "./uncertainty";
 import type { Hand, Inputs, PointName, Points } from "./units";
 
-export type CheckpointId = "lead_arm_shaft_angle" | "butt_end_inside";
-export type Unit = "deg" | "grip";
+export type CheckpointId = keyof typeof FORMULAS;
+export type Unit = "deg" | "grip" | "s" | "ratio" | "stance" | "head" | "shoulder" | "stature";
+export type View = "face-on" | "down-the-line";
+export type Keyframe =
+  | "address"
+  | "takeaway"
+  | "hands_past_trail_leg"
+  | "lead_arm_parallel"
+  | "top"
+  | "lead_arm_parallel_down"
+  | "delivery"
+  | "impact"
+  | "finish";
 
 export interface Checkpoint {
-  readonly view: "face-on" | "down-the-line";
-  readonly keyframe: "lead_arm_parallel";
+  readonly views: readonly View[];
+  readonly main: boolean;
+  readonly keyframe: Keyframe;
   readonly unit: Unit;
   readonly points: readonly PointName[];
   readonly inputs: readonly string[];
-  readonly bands: Bands;
+  /** `null` where nothing is asked of the number. */
+  readonly bands: Bands | null;
   readonly withholdSigma: number;
   readonly least: number;
   readonly most: number;
@@ -34,30 +58,89 @@ export interface Value {
   readonly terms: Terms;
 }
 
-const ANGLE_POINTS = ["lead_shoulder", "lead_wrist", "butt", "clubhead"] as const;
-const BUTT_POINTS = ["butt", "clubhead", "ball"] as const;
-const COMMON_SIGMAS = ["sigma_instant", "sigma_view", "sigma_residual"] as const;
+const FACE_ON = ["face-on"] as const;
+const BEHIND = ["down-the-line"] as const;
+const BOTH = [...FACE_ON, ...BEHIND] as const;
 
+const TRUNK = [...HIPS, ...SHOULDERS] as const;
+const ELBOW = ["lead_shoulder", "lead_elbow", "lead_wrist"] as const;
+const KNEE = ["trail_hip", "trail_knee", "trail_ankle"] as const;
+const SHAFT = ["butt", "clubhead"] as const;
+
+const SCALED = ["px_per_unit", "sigma_scale"] as const;
+const SINCE = ["from_x_px", "sigma_from_px", ...SCALED] as const;
+const CHANGED = ["reference_deg", "sigma_reference"] as const;
+const SPAN = ["from_s", "to_s", "sigma_from_s", "sigma_to_s"] as const;
+const SPACE = ["value_deg", "sigma_depth"] as const;
+const WIDTHS = ["address_width_px", "sigma_width_px"] as const;
+
+type Limits = readonly [watchLow: number, goodLow: number, goodHigh: number, watchHigh: number];
+
+interface Said {
+  readonly views: readonly View[];
+  readonly at: Keyframe;
+  readonly unit: Unit;
+  readonly points?: readonly PointName[];
+  /** Inputs besides the sigmas of the points and those that every number has. */
+  readonly more?: readonly string[];
+  readonly bands: Limits | null;
+  readonly withhold: number;
+  readonly within?: readonly [least: number, most: number];
+  readonly main?: true;
+}
+
+function define(said: Said): Checkpoint {
+  const { views, at, unit, points = [], more = [], bands, withhold } = said;
+  const [least, most] = said.within ?? [-Infinity, Infinity];
+  return {
+    views,
+    main: said.main ?? false,
+    keyframe: at,
+    unit,
+    points,
+    inputs: [...points.map(sigmaInput), ...COMMON_SIGMAS, ...more],
+    bands: bands && { watchLow: bands[0], goodLow: bands[1], goodHigh: bands[2], watchHigh: bands[3] },
+    withholdSigma: withhold,
+    least,
+    most,
+  };
+}
+
+const ANGLE_RANGE = [0, 180] as const;
+
+const turned = (points: readonly PointName[], at: Keyframe, bands: Limits | null): Checkpoint =>
+  define({ views: FACE_ON, at, unit: "deg", points, more: WIDTHS, bands, withhold: 20, within: ANGLE_RANGE });
+const elbowBend = (at: Keyframe): Checkpoint =>
+  define({ views: FACE_ON, at, unit: "deg", points: ELBOW, bands: [0, 0, 25, 35], withhold: 15, within: ANGLE_RANGE });
+const sideTilt = (at: Keyframe, bands: Limits): Checkpoint =>
+  define({ views: FACE_ON, at, unit: "deg", points: TRUNK, bands, withhold: 12 });
+const shaftPitch = (at: Keyframe, bands: Limits | null): Checkpoint =>
+  define({ views: BEHIND, at, unit: "deg", points: SHAFT, bands, withhold: 12, within: [0, 90] });
+const handDepth = (at: Keyframe, bands: Limits): Checkpoint =>
+  define({ views: BEHIND, at, unit: "shoulder", points: [...HANDS, "trail_toe"], more: SCALED, bands, withhold: 0.4 });
+const tiltChange = (at: Keyframe): Checkpoint =>
+  define({ views: BEHIND, at, unit: "deg", points: TRUNK, more: CHANGED, bands: [-12, -10, 5, 12], withhold: 12 });
+const fromAbove = (at: Keyframe): Checkpoint =>
+  define({ views: BOTH, at, unit: "deg", more: SPACE, bands: [-35, -20, 20, 35], withhold: 20 });
+
+/** What each means, and where its bands come from, is said by the server. */
 export const CHECKPOINTS: Readonly<Record<CheckpointId, Checkpoint>> = {
-  lead_arm_shaft_angle: {
-    view: "face-on",
-    keyframe: "lead_arm_parallel",
+  lead_arm_shaft_angle: define({
+    views: FACE_ON,
+    at: "lead_arm_parallel",
     unit: "deg",
     points: ANGLE_POINTS,
-    inputs: [...ANGLE_POINTS.map(sigmaInput), ...COMMON_SIGMAS],
-    bands: { watchLow: 70, goodLow: 80, goodHigh: 100, watchHigh: 112 },
-    withholdSigma: 20,
-    least: 0,
-    most: 180,
-  },
-  butt_end_inside: {
-    view: "down-the-line",
-    keyframe: "lead_arm_parallel",
+    bands: [70, 80, 100, 112],
+    withhold: 20,
+    within: ANGLE_RANGE,
+    main: true,
+  }),
+  butt_end_inside: define({
+    views: BEHIND,
+    at: "lead_arm_parallel",
     unit: "grip",
     points: BUTT_POINTS,
-    inputs: [
-      ...BUTT_POINTS.map(sigmaInput),
-      ...COMMON_SIGMAS,
+    more: [
       "px_per_grip",
       "ground_row_shift_px",
       "scale_ratio",
@@ -65,11 +148,151 @@ export const CHECKPOINTS: Readonly<Record<CheckpointId, Checkpoint>> = {
       "sigma_depth",
       "sigma_scale",
     ],
-    bands: { watchLow: -0.5, goodLow: 0, goodHigh: 1, watchHigh: 1.75 },
-    withholdSigma: 1,
-    least: -Infinity,
-    most: Infinity,
-  },
+    bands: [-0.5, 0, 1, 1.75],
+    withhold: 1,
+    main: true,
+  }),
+  set_before_trail_leg: define({
+    views: FACE_ON,
+    at: "hands_past_trail_leg",
+    unit: "ratio",
+    points: ANGLE_POINTS,
+    more: ["address_deg", "parallel_deg", "sigma_address", "sigma_parallel"],
+    bands: [-0.4, -0.2, 0.5, 0.6],
+    withhold: 0.4,
+  }),
+  wrist_set_kept: define({
+    views: FACE_ON,
+    at: "lead_arm_parallel_down",
+    unit: "deg",
+    points: ANGLE_POINTS,
+    more: CHANGED,
+    bands: [-80, -60, 5, 15],
+    withhold: 20,
+  }),
+  start_order: define({
+    views: FACE_ON,
+    at: "takeaway",
+    unit: "s",
+    more: SPAN,
+    bands: [-0.03, 0.03, 0.35, 0.5],
+    withhold: 0.2,
+  }),
+  trigger_shift: define({
+    views: FACE_ON,
+    at: "takeaway",
+    unit: "stance",
+    points: HIPS,
+    more: SINCE,
+    bands: [-0.02, 0.01, 0.12, 0.18],
+    withhold: 0.1,
+  }),
+  chest_turn_at_parallel: turned(SHOULDERS, "lead_arm_parallel", null),
+  chest_turn: turned(SHOULDERS, "top", [40, 55, 110, 125]),
+  pelvis_turn_at_parallel: turned(HIPS, "lead_arm_parallel", null),
+  pelvis_turn: turned(HIPS, "top", [15, 25, 65, 80]),
+  pelvis_sway: define({
+    views: FACE_ON,
+    at: "top",
+    unit: "stance",
+    points: HIPS,
+    more: SINCE,
+    bands: [-0.2, -0.12, 0.08, 0.16],
+    withhold: 0.15,
+  }),
+  head_sway: define({
+    views: FACE_ON,
+    at: "top",
+    unit: "head",
+    points: EARS,
+    more: SINCE,
+    bands: [-0.45, -0.31, 0.1, 0.25],
+    withhold: 0.3,
+  }),
+  lead_elbow_bend: elbowBend("lead_arm_parallel"),
+  lead_elbow_bend_at_top: elbowBend("top"),
+  spine_side_tilt_at_address: sideTilt("address", [-4, 2, 12, 18]),
+  spine_side_tilt: sideTilt("top", [-10, -5, 15, 22]),
+  spine_side_tilt_at_impact: sideTilt("impact", [7, 15, 35, 43]),
+  ball_position: define({
+    views: FACE_ON,
+    at: "address",
+    unit: "ratio",
+    points: ["ball", "trail_ankle", "lead_ankle"],
+    bands: null,
+    withhold: 0.3,
+  }),
+  shaft_pitch_at_address: shaftPitch("address", null),
+  shaft_pitch: shaftPitch("lead_arm_parallel", [52, 58.7, 69.4, 76]),
+  shaft_pitch_coming_down: shaftPitch("lead_arm_parallel_down", null),
+  clubhead_inside_early: define({
+    views: BEHIND,
+    at: "takeaway",
+    unit: "grip",
+    points: ["clubhead", ...HANDS],
+    more: SCALED,
+    bands: [-0.9, -0.5, 0.35, 0.7],
+    withhold: 0.6,
+  }),
+  hand_depth: handDepth("lead_arm_parallel", [-0.15, 0, 0.45, 0.7]),
+  hand_depth_at_top: handDepth("top", [0.2, 0.37, 0.96, 1.2]),
+  hands_in_front: fromAbove("lead_arm_parallel"),
+  path_outside: define({
+    views: BEHIND,
+    at: "lead_arm_parallel_down",
+    unit: "stature",
+    points: HANDS,
+    more: SINCE,
+    bands: [-0.2, -0.12, 0.01, 0.04],
+    withhold: 0.04,
+  }),
+  shaft_at_top: fromAbove("top"),
+  spine_tilt: define({
+    views: BEHIND,
+    at: "address",
+    unit: "deg",
+    points: TRUNK,
+    bands: [24, 30, 45, 51],
+    withhold: 12,
+  }),
+  spine_tilt_change_at_top: tiltChange("top"),
+  spine_tilt_change_at_impact: tiltChange("impact"),
+  knee_flex: define({
+    views: BEHIND,
+    at: "address",
+    unit: "deg",
+    points: KNEE,
+    bands: [6, 12, 30, 38],
+    withhold: 12,
+    within: ANGLE_RANGE,
+  }),
+  tempo_ratio: define({
+    views: BOTH,
+    at: "top",
+    unit: "ratio",
+    more: ["takeaway_s", "top_s", "impact_s", "sigma_takeaway_s", "sigma_top_s", "sigma_impact_s"],
+    bands: [2, 2.4, 3.6, 4.2],
+    withhold: 1.2,
+    within: [0, Infinity],
+  }),
+  pause_length: define({
+    views: BOTH,
+    at: "top",
+    unit: "s",
+    more: SPAN,
+    bands: null,
+    withhold: 0.3,
+    within: [0, Infinity],
+  }),
+  finish_hold: define({
+    views: BOTH,
+    at: "finish",
+    unit: "s",
+    more: SPAN,
+    bands: null,
+    withhold: 0.5,
+    within: [0, Infinity],
+  }),
 };
 
 export function isMissing(answer: Value | Missing): answer is Missing {
@@ -87,12 +310,13 @@ export function evaluate(
   inputs: Inputs,
   handed: Hand,
   widthPx: number,
-  bands?: Bands,
+  bands?: Bands | null,
 ): Value | Missing {
   const definition = CHECKPOINTS[checkpoint];
   const lacking = whatIsLacking(definition, points, inputs);
   if (lacking !== null) return lacking;
-  const measured = FORMULAS[checkpoint](normalisePoints(points, handed, widthPx), inputs, handed);
+  const picture = { handed, widthPx };
+  const measured = FORMULAS[checkpoint](normalisePoints(points, handed, widthPx), inputs, picture);
   if ("missing" in measured) return measured;
   return judge(definition, measured.value, measured.terms, bands ?? definition.bands);
 }
@@ -108,6 +332,9 @@ function whatIsLacking(
   }
   const unknown = definition.inputs.filter((name) => !Number.isFinite(inputs[name]));
   if (unknown.includes("px_per_grip")) return { missing: NO_SCALE };
+  if (unknown.includes("px_per_unit") || unknown.includes("address_width_px")) {
+    return { missing: NO_UNIT };
+  }
   if (unknown.length > 0) {
     const names = unknown.join(", ");
     return { missing: `Part of its uncertainty is not known, so no number: ${names}.` };
@@ -121,11 +348,19 @@ function whatIsLacking(
   return null;
 }
 
-function judge(definition: Checkpoint, value: number, terms: Terms, bands: Bands): Value | Missing {
+function judge(
+  definition: Checkpoint,
+  measured: number,
+  terms: Terms,
+  bands: Bands | null,
+): Value | Missing {
   const sigma = combine(...Object.values(terms));
+  const { least, most, unit } = definition;
   if (sigma > definition.withholdSigma) {
     return { missing: "Too uncertain to give a number: it could lie in any band." };
   }
-  const [low, high] = interval95(value, sigma, definition.least, definition.most);
-  return { value, sigma, low, high, unit: definition.unit, band: bandOf(low, high, bands), terms };
+  const value = Math.min(Math.max(measured, least), most);
+  const [low, high] = interval95(value, sigma, least, most);
+  const band = bands === null ? "no_target" : bandOf(low, high, bands);
+  return { value, sigma, low, high, unit, band, terms };
 }

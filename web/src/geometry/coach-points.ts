@@ -1,7 +1,7 @@
 /** A coach's points over the machine's. Twin of api/domain/coach_points.py. */
 
 import { CHECKPOINTS, type CheckpointId } from "./checkpoints";
-import { sigmaInput } from "./formulas";
+import { sigmaInput } from "./picture-formulas";
 import type { Inputs, PointName, Points } from "./units";
 
 /** One sigma of a point a coach places, pixels, each axis. */

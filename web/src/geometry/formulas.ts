@@ -4,6 +4,7 @@
  */
 
 import {
+  armShaftTurn,
   buttEndInside,
   buttGroundHit,
   leadArmShaftAngle,
@@ -11,20 +12,31 @@ import {
   MIN_SEGMENT_PX,
   type GroundLine,
 } from "./angles";
+import {
+  across,
+  added,
+  bend,
+  between,
+  inSpace,
+  known,
+  LEAST_SET_DEG,
+  marked,
+  pitch,
+  seen,
+  sharedTerms,
+  sigmaInput,
+  span,
+  tempo,
+  tilt,
+  TOO_LITTLE_SET,
+  turn,
+  type Formula,
+  type Measured,
+  type Missing,
+  type Picture,
+} from "./picture-formulas";
 import { combine, directionSigma } from "./uncertainty";
-import { toRadians, type Hand, type ImagePoint, type Inputs, type PointName, type Points } from "./units";
-
-/** No value, and why, in words a student may read. */
-export interface Missing {
-  readonly missing: string;
-}
-
-export type Terms = Readonly<Record<string, number>>;
-
-export interface Measured {
-  readonly value: number;
-  readonly terms: Terms;
-}
+import { toRadians, type Inputs, type PointName, type Points } from "./units";
 
 export const NO_GROUND_HIT =
   "The line through the grip end does not reach the ground: the shaft is level or the clubhead " +
@@ -34,12 +46,27 @@ export const BUTT_BELOW_GROUND =
 export const NO_SCALE =
   "The size of the club in the picture is not known, so nothing scales it.";
 
+export const ANGLE_POINTS = ["lead_shoulder", "lead_wrist", "butt", "clubhead"] as const;
+export const BUTT_POINTS = ["butt", "clubhead", "ball"] as const;
+export const HIPS = ["lead_hip", "trail_hip"] as const;
+export const SHOULDERS = ["lead_shoulder", "trail_shoulder"] as const;
+export const HANDS = ["lead_wrist", "trail_wrist"] as const;
+export const EARS = ["lead_ear", "trail_ear"] as const;
+
 const POINT_WORDS: Readonly<Record<PointName, string>> = {
   lead_shoulder: "lead shoulder",
   lead_elbow: "lead elbow",
   lead_wrist: "lead wrist",
   trail_shoulder: "trail shoulder",
   trail_wrist: "trail wrist",
+  lead_ear: "lead ear",
+  trail_ear: "trail ear",
+  lead_hip: "lead hip",
+  trail_hip: "trail hip",
+  trail_knee: "trail knee",
+  lead_ankle: "lead ankle",
+  trail_ankle: "trail ankle",
+  trail_toe: "trail toe",
   butt: "grip end",
   clubhead: "clubhead",
   ball: "ball",
@@ -48,37 +75,51 @@ const POINT_WORDS: Readonly<Record<PointName, string>> = {
 /** A point's name as people say it. */
 export const pointWords = (point: PointName): string => POINT_WORDS[point];
 
-/** Name of the input that holds one sigma (pixels, each axis) of a point. */
-export const sigmaInput = (point: PointName): string => `sigma_px_${point}`;
+const elbow = bend("lead_shoulder", "lead_elbow", "lead_wrist");
+const chest = turn(...SHOULDERS);
+const pelvis = turn(...HIPS);
+/** Away from the target is the picture's left. */
+const side = tilt(HIPS, SHOULDERS, -1);
+const forward = tilt(HIPS, SHOULDERS, 1, "address");
+const shaftPitch = pitch("butt", "clubhead");
+const depth = across(HANDS, -1, ["trail_toe"]);
 
-export const FORMULAS: Readonly<
-  Record<
-    "lead_arm_shaft_angle" | "butt_end_inside",
-    (points: Points, inputs: Inputs, handed: Hand) => Measured | Missing
-  >
-> = { lead_arm_shaft_angle: armShaft, butt_end_inside: buttEnd };
-
-/** An input that `evaluate` has checked to be there. */
-function known(inputs: Inputs, name: string): number {
-  const value = inputs[name];
-  if (value === undefined) throw new Error(`input ${name} was not checked`);
-  return value;
-}
-
-/** A point that `evaluate` has checked to be there. */
-function seen(points: Points, name: PointName): ImagePoint {
-  const point = points[name];
-  if (point === undefined) throw new Error(`point ${name} was not checked`);
-  return point;
-}
-
-function sharedTerms(inputs: Inputs): Terms {
-  return {
-    instant: known(inputs, "sigma_instant"),
-    view: known(inputs, "sigma_view"),
-    residual: known(inputs, "sigma_residual"),
-  };
-}
+export const FORMULAS = {
+  lead_arm_shaft_angle: armShaft,
+  butt_end_inside: buttEnd,
+  set_before_trail_leg: setShare,
+  wrist_set_kept: setKept,
+  start_order: span,
+  trigger_shift: across(HIPS, -1),
+  chest_turn_at_parallel: chest,
+  chest_turn: chest,
+  pelvis_turn_at_parallel: pelvis,
+  pelvis_turn: pelvis,
+  pelvis_sway: across(HIPS, 1),
+  head_sway: across(EARS, 1),
+  lead_elbow_bend: elbow,
+  lead_elbow_bend_at_top: elbow,
+  spine_side_tilt_at_address: side,
+  spine_side_tilt: side,
+  spine_side_tilt_at_impact: side,
+  ball_position: between("ball", "trail_ankle", "lead_ankle"),
+  shaft_pitch_at_address: shaftPitch,
+  shaft_pitch: shaftPitch,
+  shaft_pitch_coming_down: shaftPitch,
+  clubhead_inside_early: across(["clubhead"], 1, HANDS),
+  hand_depth: depth,
+  hand_depth_at_top: depth,
+  hands_in_front: inSpace,
+  path_outside: across(HANDS, 1),
+  shaft_at_top: inSpace,
+  spine_tilt: tilt(HIPS, SHOULDERS, 1),
+  spine_tilt_change_at_top: forward,
+  spine_tilt_change_at_impact: forward,
+  knee_flex: bend("trail_hip", "trail_knee", "trail_ankle"),
+  tempo_ratio: tempo,
+  pause_length: span,
+  finish_hold: span,
+} as const satisfies Readonly<Record<string, Formula>>;
 
 function tooShort(points: Points, start: PointName, end: PointName): Missing | null {
   if (lengthPx(seen(points, start), seen(points, end)) >= MIN_SEGMENT_PX) return null;
@@ -102,27 +143,68 @@ function segmentSigma(points: Points, inputs: Inputs, start: PointName, end: Poi
 
 /** Angle and its error terms, degrees. Four separate points: no vertex is shared. */
 function armShaft(points: Points, inputs: Inputs): Measured | Missing {
-  const short =
-    tooShort(points, "lead_wrist", "lead_shoulder") ?? tooShort(points, "butt", "clubhead");
+  const short = armOrShaftTooShort(points);
   if (short !== null) return short;
-  const drawn = combine(
-    segmentSigma(points, inputs, "lead_wrist", "lead_shoulder"),
-    segmentSigma(points, inputs, "butt", "clubhead"),
-  );
   const drawnDeg = leadArmShaftAngle(
     seen(points, "lead_shoulder"),
     seen(points, "lead_wrist"),
     seen(points, "butt"),
     seen(points, "clubhead"),
   );
-  // From the frame shown to the instant itself, by the angle's rate.
-  const value = Math.min(Math.max(drawnDeg + (inputs["to_instant"] ?? 0), 0), 180);
-  const marking = inputs["sigma_marking"] ?? 0;
-  return { value, terms: { points: Math.max(drawn, marking), ...sharedTerms(inputs) } };
+  const value = Math.min(Math.max(drawnDeg + added(inputs), 0), 180);
+  return {
+    value,
+    terms: { points: marked(armShaftSigma(points, inputs), inputs), ...sharedTerms(inputs) },
+  };
+}
+
+const armOrShaftTooShort = (points: Points): Missing | null =>
+  tooShort(points, "lead_wrist", "lead_shoulder") ?? tooShort(points, "butt", "clubhead");
+
+const armShaftSigma = (points: Points, inputs: Inputs): number =>
+  combine(
+    segmentSigma(points, inputs, "lead_wrist", "lead_shoulder"),
+    segmentSigma(points, inputs, "butt", "clubhead"),
+  );
+
+/** Share of the wrist set used when the hands pass the trail leg; 0 none, 1 all of it. */
+function setShare(points: Points, inputs: Inputs): Measured | Missing {
+  const short = armOrShaftTooShort(points);
+  if (short !== null) return short;
+  const [address, parallel] = [known(inputs, "address_deg"), known(inputs, "parallel_deg")];
+  const whole = address - parallel;
+  if (Math.abs(whole) < LEAST_SET_DEG) return { missing: TOO_LITTLE_SET };
+  const here = armShaftTurn(
+    seen(points, "lead_shoulder"),
+    seen(points, "lead_wrist"),
+    seen(points, "butt"),
+    seen(points, "clubhead"),
+  );
+  const share = (address - here) / whole;
+  const size = Math.abs(whole);
+  return {
+    value: share + added(inputs),
+    terms: {
+      points: marked(armShaftSigma(points, inputs), inputs) / size,
+      address: (Math.abs(1 - share) * known(inputs, "sigma_address")) / size,
+      parallel: (Math.abs(share) * known(inputs, "sigma_parallel")) / size,
+      ...sharedTerms(inputs),
+    },
+  };
+}
+
+/** Angle coming down less the angle going back, degrees: 0 kept, above let go. */
+function setKept(points: Points, inputs: Inputs): Measured | Missing {
+  const found = armShaft(points, inputs);
+  if ("missing" in found) return found;
+  return {
+    value: found.value - known(inputs, "reference_deg"),
+    terms: { ...found.terms, reference: known(inputs, "sigma_reference") },
+  };
 }
 
 /** Distance inside and its error terms, grip lengths. */
-function buttEnd(points: Points, inputs: Inputs, handed: Hand): Measured | Missing {
+function buttEnd(points: Points, inputs: Inputs, { handed }: Picture): Measured | Missing {
   const short = tooShort(points, "butt", "clubhead");
   if (short !== null) return short;
   const pxPerGrip = known(inputs, "px_per_grip");
