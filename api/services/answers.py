@@ -212,9 +212,11 @@ def _mark_at(marks: Sequence[Mark], clip: Clip, swing: int, keyframe: str) -> Ma
 
 
 def _corrected(readings: Sequence[Reading], clip: Clip, swing: int, keyframe: str) -> bool:
+    """Whether a coach corrected a number whose lines are on the machine's picture: a main one."""
     return any(
         reading.source == COACH
         and (reading.clip_id, reading.swing) == (clip.id, swing)
+        and CHECKPOINTS[CheckpointId(reading.checkpoint)].main
         and CHECKPOINTS[CheckpointId(reading.checkpoint)].keyframe == keyframe
         for reading in readings
     )

@@ -68,23 +68,40 @@ def take_readings_again(
         )
         touched = correction.moved or bool(set(correction.placed) & set(checkpoint.points))
         if touched and correction.frame is not None:
-            session.add(_coach_reading(session, actor, correction, correction.frame, checkpoint))
+            reading = _coach_reading(session, actor, correction, correction.frame, checkpoint)
+            if reading is not None:
+                session.add(reading)
     session.flush()
 
 
 def _read_at(correction: Correction) -> list[Checkpoint]:
+    """The numbers that are read from a picture at the keyframe.
+
+    One shown at a moment of its own, and one told from times or depths, stays the machine's: the frame
+    and the points of the keyframe say nothing about it.
+    """
     return [
         checkpoint
         for checkpoint in CHECKPOINTS.values()
         if checkpoint.keyframe == correction.keyframe
         and View(correction.clip.view) in checkpoint.views
+        and checkpoint.points
+        and not checkpoint.moment
     ]
 
 
 def _coach_reading(
     session: Session, actor: Actor, correction: Correction, frame: int, checkpoint: Checkpoint
-) -> Reading:
+) -> Reading | None:
+    """The number as the coach's points or instant make it; ``None`` where the machine's answer stands.
+
+    A number that is not a main one and that the machine could not read has nothing to start from: its
+    own reason says more than that its errors are not known.
+    """
     machine = machine_reading(session, correction.analysis, correction.swing, checkpoint.id)
+    unread = machine is None or machine.missing is not None
+    if unread and not checkpoint.main:
+        return None
     points, inputs = _basis(correction, frame, checkpoint, machine)
     if correction.moved:
         inputs = _with_instant(correction, frame, checkpoint, inputs)

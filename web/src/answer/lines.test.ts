@@ -16,3 +16,10 @@ test("a level or rising shaft reaches no ground", () => {
   const kinds = linesOver({ butt: [420, 600], clubhead: [300, 600], ball: [620, 900] }).map((line) => line.kind);
   expect(kinds).toEqual(["shaft"]);
 });
+
+test("a bent elbow shows against the straight line, and a trunk from middle to middle", () => {
+  const bent = linesOver({ lead_shoulder: [0, 0], lead_elbow: [5, 1], lead_wrist: [10, 0] });
+  expect(bent.map((line) => line.kind)).toEqual(["arm", "body", "body"]);
+  const trunk = linesOver({ lead_hip: [10, 50], trail_hip: [0, 50], lead_shoulder: [14, 20], trail_shoulder: [4, 20] });
+  expect(trunk.at(-1)).toEqual({ kind: "body", from: [5, 50], to: [9, 20] });
+});

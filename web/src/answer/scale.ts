@@ -12,7 +12,7 @@ export interface Scale {
  * The watch limits with a quarter of their span on both sides, so that "outside" has room, and
  * stretched to hold the reading's whole interval: a value drawn at the end would look like that value.
  */
-export function scaleOf(bands: Checkpoint["bands"], reading: { low: number | null; high: number | null }): Scale {
+export function scaleOf(bands: NonNullable<Checkpoint["bands"]>, reading: { low: number | null; high: number | null }): Scale {
   const room = (bands.watch_high - bands.watch_low) / 4;
   const low = Math.min(bands.watch_low - room, reading.low ?? Infinity);
   const high = Math.max(bands.watch_high + room, reading.high ?? -Infinity);

@@ -983,29 +983,40 @@ export interface components {
         };
         /**
          * CheckpointId
-         * @description Readings made today. A new checkpoint is a new member plus its definition.
+         * @description Readings, in the order in which they are shown. A new one is a member plus its definition.
          * @enum {string}
          */
-        CheckpointId: "lead_arm_shaft_angle" | "butt_end_inside";
+        CheckpointId: "lead_arm_shaft_angle" | "butt_end_inside" | "set_before_trail_leg" | "wrist_set_kept" | "start_order" | "trigger_shift" | "chest_turn_at_parallel" | "chest_turn" | "pelvis_turn_at_parallel" | "pelvis_turn" | "pelvis_sway" | "head_sway" | "lead_elbow_bend" | "lead_elbow_bend_at_top" | "spine_side_tilt_at_address" | "spine_side_tilt" | "spine_side_tilt_at_impact" | "ball_position" | "shaft_pitch_at_address" | "shaft_pitch" | "shaft_pitch_coming_down" | "clubhead_inside_early" | "hand_depth" | "hand_depth_at_top" | "hands_in_front" | "path_outside" | "shaft_at_top" | "spine_tilt" | "spine_tilt_change_at_top" | "spine_tilt_change_at_impact" | "knee_flex" | "tempo_ratio" | "pause_length" | "finish_hold";
         /**
          * CheckpointRead
          * @description What a checkpoint is, in words, and where its bands come from.
          */
         CheckpointRead: {
-            bands: components["schemas"]["BandsRead"];
+            bands: components["schemas"]["BandsRead"] | null;
             /** Bands Source */
             bands_source: string;
             /** @example lead_arm_shaft_angle */
             id: components["schemas"]["CheckpointId"];
             keyframe: components["schemas"]["KeyframeId"];
+            /**
+             * Main
+             * @description One of the numbers a coach looks at first.
+             */
+            main: boolean;
             /** Meaning */
             meaning: string;
+            /**
+             * Moment
+             * @description The instant in words, where no keyframe names it.
+             */
+            moment: string;
             /** Name */
             name: string;
             /** Points */
             points: components["schemas"]["PointName"][];
             unit: components["schemas"]["Unit"];
-            view: components["schemas"]["View"];
+            /** Views */
+            views: components["schemas"]["View"][];
         };
         /**
          * ClipMediaRead
@@ -1581,7 +1592,7 @@ export interface components {
          * @description Points on a picture that a checkpoint is computed from and a coach may drag.
          * @enum {string}
          */
-        PointName: "lead_shoulder" | "lead_elbow" | "lead_wrist" | "trail_shoulder" | "trail_wrist" | "butt" | "clubhead" | "ball";
+        PointName: "lead_shoulder" | "lead_elbow" | "lead_wrist" | "trail_shoulder" | "trail_wrist" | "lead_ear" | "trail_ear" | "lead_hip" | "trail_hip" | "trail_knee" | "lead_ankle" | "trail_ankle" | "trail_toe" | "butt" | "clubhead" | "ball";
         /**
          * PointRead
          * @description A point as the coach placed it, upright display pixels of the original.
@@ -2072,7 +2083,7 @@ export interface components {
          * @description Units a reading may have.
          * @enum {string}
          */
-        Unit: "deg" | "grip";
+        Unit: "deg" | "grip" | "s" | "ratio" | "stance" | "head" | "shoulder" | "stature";
         /**
          * UploadRead
          * @description A file on its way in. ``offset`` and ``length`` in bytes.

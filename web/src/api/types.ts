@@ -11,7 +11,7 @@ export type View = Schemas["View"];
 export type Hand = Schemas["Hand"];
 export type Purpose = Schemas["Purpose"];
 export type Unit = Schemas["Unit"];
-export type Band = "good" | "watch" | "outside" | "too_close";
+export type Band = "good" | "watch" | "outside" | "too_close" | "no_target";
 export type Xy = [number, number];
 
 export type Me = Schemas["MeRead"];

@@ -1,4 +1,4 @@
-import type { Band, Hand, Purpose, Unit, View } from "../api/types";
+import type { Band, Checkpoint, Hand, Purpose, Unit, View } from "../api/types";
 
 /** Words for the ids of the trade. Ids go into code; people see words. */
 
@@ -49,52 +49,101 @@ const POINT_WORDS: Record<string, string> = {
   lead_wrist: "Lead wrist",
   trail_shoulder: "Trail shoulder",
   trail_wrist: "Trail wrist",
+  lead_ear: "Lead ear",
+  trail_ear: "Trail ear",
+  lead_hip: "Lead hip",
+  trail_hip: "Trail hip",
+  trail_knee: "Trail knee",
+  lead_ankle: "Lead ankle",
+  trail_ankle: "Trail ankle",
+  trail_toe: "Trail toe",
   butt: "Grip end",
   clubhead: "Clubhead",
   ball: "Ball",
 };
 
-/** "on target", "just off target", "off target", "too close to call": what a band says in words. */
+/** "on target", "just off target", "off target", "too close to call", "no target": what a band says in words. */
 export const BAND_WORDS: Record<Band, string> = {
   good: "On target",
   watch: "Just off target",
   outside: "Off target",
   too_close: "Too close to call",
+  no_target: "No target",
 };
 
 export const keyframeWords = (id: string): string => KEYFRAME_WORDS[id] ?? spoken(id);
 export const pointWords = (id: string): string => POINT_WORDS[id] ?? spoken(id);
 
-/** "87.4°" or "+0.42 grip lengths". Grips carry a sign: plus is the golfer's side of the line. */
-export function amount(value: number, unit: Unit): string {
-  return unit === "deg" ? `${value.toFixed(1)}°` : `${signed(value)} grip lengths`;
+/** How a number is said. Mostly its unit; a tempo is a ratio that people say as "3 to 1". */
+export type Measure = Unit | "to_one";
+
+export const measureOf = (checkpoint: Pick<Checkpoint, "id" | "unit">): Measure =>
+  checkpoint.id === "tempo_ratio" ? "to_one" : checkpoint.unit;
+
+interface Saying {
+  /** Stands right behind the digits, also at the ends of a target. */
+  sign: string;
+  /** Follows once, with its space. */
+  words: string;
+  digits: number;
+  /** Plus and minus are different sides, so plus is written too. */
+  signed: boolean;
+  times: number;
 }
 
-/** An end of a target, which is a plain number: "80°", "0", "1" (grip lengths). */
-export const bound = (value: number, unit: Unit): string =>
-  `${String(value).replace("-", "\u2212")}${unit === "deg" ? "°" : ""}`;
+const SAYINGS: Record<Measure, Saying> = {
+  deg: { sign: "°", words: "", digits: 1, signed: false, times: 1 },
+  grip: { sign: "", words: " grip lengths", digits: 2, signed: true, times: 1 },
+  s: { sign: "", words: " seconds", digits: 2, signed: false, times: 1 },
+  ratio: { sign: "", words: "", digits: 2, signed: false, times: 1 },
+  to_one: { sign: "", words: " to 1", digits: 1, signed: false, times: 1 },
+  stance: { sign: "", words: " stance widths", digits: 2, signed: true, times: 1 },
+  head: { sign: "", words: " head heights", digits: 2, signed: true, times: 1 },
+  shoulder: { sign: "", words: " shoulder widths", digits: 2, signed: true, times: 1 },
+  stature: { sign: "%", words: " of your height", digits: 1, signed: true, times: 100 },
+};
 
-/** A target in words: "80 to 100°", "0 to 1 grip lengths". */
-export const target = (low: number, high: number, unit: Unit): string =>
-  `${bound(low, unit).replace("°", "")} to ${bound(high, unit)}${unit === "deg" ? "" : " grip lengths"}`;
+/** "87.4°", "+0.42 grip lengths" (plus is the golfer's side of the line), "3.1 to 1". */
+export const amount = (value: number, measure: Measure): string =>
+  `${figure(value, measure)}${SAYINGS[measure].words}`;
+
+/** An end of a target, which is a plain number: "80°", "0", "1" (grip lengths), "4%". */
+export function bound(value: number, measure: Measure): string {
+  const { sign, times } = SAYINGS[measure];
+  return `${plain(value * times)}${sign}`;
+}
+
+/** A target in words: "80 to 100°", "0 to 1 grip lengths", "between 2.4 and 3.6 to 1". */
+export function target(low: number, high: number, measure: Measure): string {
+  const { times, words } = SAYINGS[measure];
+  const [from, to] = [plain(low * times), bound(high, measure)];
+  return measure === "to_one" ? `between ${from} and ${to}${words}` : `${from} to ${to}${words}`;
+}
 
 /** "87.4°, give or take 4.1" (half of the 95 % interval). */
-export function amountWithDoubt(value: number, low: number, high: number, unit: Unit): string {
-  const half = (high - low) / 2;
-  return `${amount(value, unit)}, give or take ${unit === "deg" ? half.toFixed(1) : half.toFixed(2)}`;
+export function amountWithDoubt(value: number, low: number, high: number, measure: Measure): string {
+  const { times, digits } = SAYINGS[measure];
+  return `${amount(value, measure)}, give or take ${(((high - low) / 2) * times).toFixed(digits)}`;
 }
 
-/** "83.3° to 91.5°". */
-export function range(low: number, high: number, unit: Unit): string {
-  if (unit === "deg") return `${low.toFixed(1)}° to ${high.toFixed(1)}°`;
-  return `${signed(low)} to ${signed(high)}`;
+/** "83.3° to 91.5°", "between 2.8 and 3.4 to 1". */
+export const range = (low: number, high: number, measure: Measure): string =>
+  measure === "to_one"
+    ? `between ${figure(low, measure)} and ${amount(high, measure)}`
+    : `${figure(low, measure)} to ${figure(high, measure)}`;
+
+/** Rounded, with its sign and what stands right behind the digits. */
+function figure(value: number, measure: Measure): string {
+  const { sign, digits, signed: both, times } = SAYINGS[measure];
+  const rounded = (value * times).toFixed(digits);
+  const written = Number(rounded) === 0 ? rounded.replace("-", "") : both ? signed(rounded) : minus(rounded);
+  return `${written}${sign}`;
 }
 
-function signed(value: number): string {
-  const digits = value.toFixed(2);
-  if (Number(digits) === 0) return "0.00";
-  return value > 0 ? `+${digits}` : `\u2212${digits.slice(1)}`;
-}
+const minus = (digits: string): string => digits.replace("-", "\u2212");
+const signed = (digits: string): string => (digits.startsWith("-") ? minus(digits) : `+${digits}`);
+/** No more digits than somebody set: 0.12 * 100 is 12. */
+const plain = (value: number): string => minus(String(Number(value.toFixed(4))));
 
 function spoken(id: string): string {
   const words = id.replaceAll("_", " ");

@@ -63,8 +63,12 @@ export function liveReading(
   const hand: Record<string, Xy> = Object.fromEntries(placed.map((item) => [item.point, [item.x, item.y]]));
   const byHand = pointsNow({ points: hand }, moving) as unknown as Points;
   const over = placePoints(id, reading.points as unknown as Points, reading.inputs, byHand);
-  const { watch_low, good_low, good_high, watch_high } = checkpoint.bands;
-  const bands = { watchLow: watch_low, goodLow: good_low, goodHigh: good_high, watchHigh: watch_high };
+  const bands = checkpoint.bands && {
+    watchLow: checkpoint.bands.watch_low,
+    goodLow: checkpoint.bands.good_low,
+    goodHigh: checkpoint.bands.good_high,
+    watchHigh: checkpoint.bands.watch_high,
+  };
   const answer = evaluate(id, over.points, over.inputs, handed, widthPx, bands);
   if (isMissing(answer)) {
     return { value: null, sigma: null, low: null, high: null, band: null, missing: answer.missing };

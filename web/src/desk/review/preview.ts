@@ -28,7 +28,7 @@ function described(choice: DrillChoice, library: readonly Drill[]): AnswerDrill[
   return [{ ...choice, name, purpose, kit, steps, caution, next_clip }];
 }
 
-/** One picture a keyframe: the machine's, unless the coach corrected something there. */
+/** One picture a keyframe: the machine's, unless the coach corrected the number it shows. */
 function picturesOf(review: Review, checkpoints: readonly Checkpoint[]): AnswerPicture[] {
   return review.submission.clips.flatMap((clip) =>
     (clip.measurement?.swings ?? []).flatMap((_, swing) => {
@@ -57,6 +57,6 @@ function correctedAt(
       reading.source === "coach" &&
       reading.clip_id === clipId &&
       reading.swing === swing &&
-      checkpoints.some((item) => item.id === reading.checkpoint && item.keyframe === keyframe),
+      checkpoints.some((item) => item.main && item.id === reading.checkpoint && item.keyframe === keyframe),
   );
 }

@@ -1,10 +1,11 @@
-import type { Checkpoint, MachineReading, MissingThing, PlacedPoint, Reading, Review, Xy } from "../../api/types";
+import type { Checkpoint, MachineReading, MissingThing, PlacedPoint, Reading, Review, View, Xy } from "../../api/types";
 import { liveReading, pointsNow, startingFrom, type LiveReading, type Tracked } from "./live";
 
 /** A number of the review with everything the desk needs to show it and change it. */
 export interface Row {
   checkpoint: Checkpoint;
   reading: Reading;
+  view: View;
   live: LiveReading;
   machine: MachineReading | MissingThing | undefined;
   placed: PlacedPoint[];
@@ -13,6 +14,23 @@ export interface Row {
   lacking: string[];
   /** It is read on the very frame on show. */
   here: boolean;
+  /** It belongs to the clip and the swing on show. */
+  onShow: boolean;
+  /** The frame it is read on; null when it has none. */
+  frame: number | null;
+  /** A coach may move its points: it has some, and its frame is that of a keyframe. */
+  movable: boolean;
+}
+
+export const rowKey = ({ reading }: Row): string => `${reading.clip_id}/${reading.swing}/${reading.checkpoint}`;
+
+/**
+ * The number whose points are on the picture: the one the coach took in hand, else a main one.
+ * Only one at a time: the points of different numbers would lie on top of each other.
+ */
+export function rowInHand(rows: readonly Row[], wanted: string | null): Row | undefined {
+  const here = rows.filter((row) => row.here && row.checkpoint.points.length > 0);
+  return here.find((row) => rowKey(row) === wanted) ?? here.find((row) => row.checkpoint.main);
 }
 
 export interface Spot {
@@ -32,25 +50,31 @@ export function rowsOf(
   return review.readings.flatMap((given) => {
     const checkpoint = checkpoints.find((item) => item.id === given.checkpoint);
     const clip = review.submission.clips.find((item) => item.id === given.clip_id);
-    if (checkpoint === undefined || clip === undefined || clip.view !== checkpoint.view) return [];
-    const here =
-      given.clip_id === spot.clipId && given.swing === spot.swing && frameOf(review, given, checkpoint) === spot.frame;
+    if (checkpoint === undefined || clip === undefined || !checkpoint.views.includes(clip.view)) return [];
+    const onShow = given.clip_id === spot.clipId && given.swing === spot.swing;
+    const frame = frameOf(review, given, checkpoint);
+    const here = onShow && frame === spot.frame;
+    const movable = checkpoint.points.length > 0 && checkpoint.moment === "";
     const reading = here ? startingFrom(checkpoint, given, spot.tracked) : given;
     const swing = clip.measurement?.swings[reading.swing];
     const placed = placedFor(review, reading, checkpoint);
-    const onTheMove = movingAt(moving, `${reading.clip_id}/${reading.swing}/${checkpoint.keyframe}/`);
+    const onTheMove = movable ? movingAt(moving, reading, checkpoint) : {};
     const width = clip.measurement?.clip.width ?? 0;
     const there = pointsNow(reading, onTheMove);
     return [
       {
         checkpoint,
         reading,
+        view: clip.view,
         live: liveReading(checkpoint, reading, placed, onTheMove, review.submission.handed, width),
         machine: swing?.checkpoints[checkpoint.id],
         placed,
         moving: onTheMove,
         lacking: checkpoint.points.filter((name) => there[name] === undefined),
         here,
+        onShow,
+        frame,
+        movable,
       },
     ];
   });
@@ -59,6 +83,7 @@ export function rowsOf(
 /** The frame a number is read on: its own, or that of its keyframe when there is no number yet. */
 function frameOf(review: Review, reading: Reading, checkpoint: Checkpoint): number | null {
   if (reading.frame !== null) return reading.frame;
+  if (checkpoint.moment !== "") return null;
   const mark = review.draft.marks.find(
     (item) => item.clip_id === reading.clip_id && item.swing === reading.swing && item.keyframe === checkpoint.keyframe,
   );
@@ -80,8 +105,17 @@ function placedFor(review: Review, reading: Reading, checkpoint: Checkpoint): Pl
   );
 }
 
-function movingAt(moving: Readonly<Record<string, Xy | null>>, prefix: string): Record<string, Xy | null> {
+/** The points on the move that this number is read from. */
+function movingAt(
+  moving: Readonly<Record<string, Xy | null>>,
+  reading: Reading,
+  checkpoint: Checkpoint,
+): Record<string, Xy | null> {
+  const place = `${reading.clip_id}/${reading.swing}/${checkpoint.keyframe}`;
   return Object.fromEntries(
-    Object.entries(moving).flatMap(([key, at]) => (key.startsWith(prefix) ? [[key.slice(prefix.length), at]] : [])),
+    checkpoint.points.flatMap((name) => {
+      const at = moving[`${place}/${name}`];
+      return at === undefined ? [] : [[name, at]];
+    }),
   );
 }
