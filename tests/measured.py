@@ -6,6 +6,7 @@ is level and the shaft upright (90 degrees); each frame later the shaft leans 2 
 
 import json
 import math
+from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 
 from sqlalchemy.orm import Session
@@ -36,6 +37,8 @@ SHAFT_PX = 280.0
 SIGMA_PX = 2.0
 INPUTS = {"sigma_instant": 0.5, "sigma_view": 3.0, "sigma_residual": 1.0}
 ANGLE = CheckpointId.LEAD_ARM_SHAFT_ANGLE
+ELBOW_POINTS = {PointName.LEAD_SHOULDER, PointName.LEAD_WRIST}
+NO_MORE: Mapping[CheckpointId, Reading | Missing] = {}
 STANDING_BY = {KeyframeId.ADDRESS: 20, KeyframeId.LEAD_ARM_PARALLEL: LEVEL, KeyframeId.TOP: 75}
 
 
@@ -61,8 +64,42 @@ def machine_reading() -> Reading:
     return to_reading(value, frame=LEVEL, points=points_at(LEVEL), inputs=inputs)
 
 
-def measurement(*, missing: str | None = None) -> Measurement:
-    """One swing; with ``missing`` the machine found neither the instant nor the reading."""
+Readings = Mapping[CheckpointId, Reading | Missing]
+
+
+def elbow_reading() -> Reading:
+    """A lead elbow a little bent at frame 60, on the same arm as the angle."""
+    points = {name: at for name, at in points_at(LEVEL).items() if name in ELBOW_POINTS}
+    points[PointName.LEAD_ELBOW] = (400.0, 310.0)
+    return reading_of(CheckpointId.LEAD_ELBOW_BEND, LEVEL, points, {})
+
+
+def tempo_reading() -> Reading:
+    """A swing of 3 to 1, shown at the top."""
+    times = {"takeaway_s": 0.5, "top_s": 1.25, "impact_s": 1.5}
+    sigmas = {f"sigma_{name}": 0.004 for name in times}
+    return reading_of(CheckpointId.TEMPO_RATIO, 75, {}, times | sigmas)
+
+
+def reading_of(
+    checkpoint: CheckpointId,
+    frame: int,
+    points: Mapping[PointName, Point],
+    more: Mapping[str, float],
+) -> Reading:
+    """A machine's reading of any number, every point known to ``SIGMA_PX``."""
+    small = {"sigma_instant": 0.02, "sigma_view": 0.02, "sigma_residual": 0.02}
+    inputs = {**small, **{sigma_input(name): SIGMA_PX for name in points}, **more}
+    value = evaluate(checkpoint, points, inputs, handed=Hand.RIGHT, width_px=WIDTH)
+    assert isinstance(value, Value), value
+    return to_reading(value, frame=frame, points=points, inputs=inputs)
+
+
+def measurement(*, missing: str | None = None, more: Readings = NO_MORE) -> Measurement:
+    """One swing; with ``missing`` the machine found neither the instant nor the reading.
+
+    ``more``: readings beside the lead arm to shaft angle.
+    """
     keyframes: dict[KeyframeId, Keyframe | Missing] = {
         keyframe: Keyframe(frame / RATE, 0.004, frame) for keyframe, frame in STANDING_BY.items()
     }
@@ -73,7 +110,7 @@ def measurement(*, missing: str | None = None) -> Measurement:
     return Measurement(
         clip=ClipFacts(WIDTH, HEIGHT, FRAMES, FRAMES / RATE, RATE, False, 0, False),  # noqa: FBT003 - the dataclass's order
         view=Seen(View.FACE_ON, View.FACE_ON, None, None),
-        swings=(Swing(keyframes, {ANGLE: checkpoint}),),
+        swings=(Swing(keyframes, {ANGLE: checkpoint, **more}),),
         timing={"total_s": 1.0},
         pipeline=PIPELINE,
         models={},
@@ -106,6 +143,7 @@ def make_measured(
     *,
     missing: str | None = None,
     tracks: bool = True,
+    more: Readings = NO_MORE,
     due_in: timedelta = timedelta(hours=48),
     **values: object,
 ) -> Submission:
@@ -115,7 +153,7 @@ def make_measured(
     submission = factories.make_submission(session, student, **given)
     clip = factories.make_clip(session, submission)
     store_products(storage, clip, tracks=tracks)
-    store_measured(session, clip.id, measurement(missing=missing))
+    store_measured(session, clip.id, measurement(missing=missing, more=more))
     session.flush()
     session.refresh(submission)
     assert [one.id for one in submission.clips] == [clip.id]

@@ -22,7 +22,8 @@ from api.db.models import (
     Review,
     Submission,
 )
-from api.domain.names import Role
+from api.domain.measurement import Missing
+from api.domain.names import CheckpointId, Role
 from api.storage.base import Storage
 from tests import factories, measured
 from tests.api.browsers import Browser, open_browser
@@ -94,6 +95,13 @@ def reading(review: dict[str, Any]) -> dict[str, Any]:
     (only,) = review["readings"]
     assert only["checkpoint"] == "lead_arm_shaft_angle"
     found: dict[str, Any] = only
+    return found
+
+
+def reading_of(review: dict[str, Any], checkpoint: str) -> dict[str, Any]:
+    found: dict[str, Any] = next(
+        one for one in review["readings"] if one["checkpoint"] == checkpoint
+    )
     return found
 
 
@@ -224,6 +232,64 @@ def lapse(session: Session) -> None:
     past = datetime.now(UTC) - timedelta(seconds=1)
     session.execute(update(Review).values(lease_ends_at=past))
     session.commit()
+
+
+class TestManyNumbers:
+    """Corrections where a clip has more than its main number."""
+
+    EARS_UNSEEN = "The ears were not seen."
+
+    @pytest.fixture
+    def submission(self, session: Session, storage: Storage, student: Membership) -> Submission:
+        more: measured.Readings = {
+            CheckpointId.LEAD_ELBOW_BEND: measured.elbow_reading(),
+            CheckpointId.TEMPO_RATIO: measured.tempo_reading(),
+            CheckpointId.HEAD_SWAY: Missing(self.EARS_UNSEEN),
+        }
+        return measured.make_measured(session, storage, student, more=more)
+
+    def test_a_point_changes_the_numbers_that_are_read_from_it(
+        self, coach: Browser, claimed: dict[str, Any], clip_id: str
+    ) -> None:
+        url = f"/reviews/{claimed['id']}/points/{clip_id}/{PLACE}"
+        elbow = coach.put(f"{url}/lead_elbow", {"x": 400.0, "y": 330.0}, etag=claimed["version"])
+        bent = elbow.ok()
+        assert reading_of(bent, "lead_elbow_bend")["source"] == "coach"
+        assert reading_of(bent, "lead_elbow_bend")["value"] > 25.0
+        assert reading_of(bent, "lead_arm_shaft_angle")["source"] == "machine"
+        wrist = coach.put(f"{url}/lead_wrist", {"x": 300.0, "y": 305.0}, etag=bent["version"])
+        both = wrist.ok()
+        assert reading_of(both, "lead_elbow_bend")["source"] == "coach"
+        assert reading_of(both, "lead_arm_shaft_angle")["source"] == "coach"
+
+    def test_a_moved_top_leaves_what_was_told_from_times_to_the_machine(
+        self, coach: Browser, claimed: dict[str, Any], clip_id: str
+    ) -> None:
+        url = f"/reviews/{claimed['id']}/marks/{clip_id}/0/top"
+        moved = coach.put(url, {"frame": 77}, etag=claimed["version"]).ok()
+        tempo = reading_of(moved, "tempo_ratio")
+        assert (tempo["source"], tempo["value"]) == ("machine", pytest.approx(3.0))
+
+    def test_a_number_that_was_not_read_keeps_the_machines_own_reason(
+        self, coach: Browser, claimed: dict[str, Any], clip_id: str
+    ) -> None:
+        url = f"/reviews/{claimed['id']}/marks/{clip_id}/0/top"
+        moved = coach.put(url, {"frame": 77}, etag=claimed["version"]).ok()
+        assert reading_of(moved, "head_sway")["missing"] == self.EARS_UNSEEN
+
+    def test_the_machines_lines_hold_while_its_main_number_does(
+        self, coach: Browser, claimed: dict[str, Any], clip_id: str
+    ) -> None:
+        url = f"/reviews/{claimed['id']}"
+        point = {"x": 400.0, "y": 330.0}
+        placed = coach.put(
+            f"{url}/points/{clip_id}/{PLACE}/lead_elbow", point, etag=claimed["version"]
+        ).ok()
+        words = coach.patch(f"{url}/draft", {"text": "Well done."}, etag=placed["version"]).ok()
+        sent = coach.post(f"{url}/send", etag=words["version"]).ok()
+        pictures = sent["submission"]["answer"]["pictures"]
+        drawn = {picture["keyframe"]: picture["lines_drawn"] for picture in pictures}
+        assert drawn["lead_arm_parallel"]
 
 
 class TestCorrections:
