@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { amount, amountWithDoubt, BAND_WORDS, bound, measureOf, range, target, type Measure } from "./golf";
+import { amount, amountBriefly, amountWithDoubt, BAND_WORDS, bound, measureOf, range, target, type Measure } from "./golf";
 
 describe("a target in words", () => {
   it("has its unit once and no digits that nobody set", () => {
@@ -35,6 +35,7 @@ describe("a number in words", () => {
     expect(amountWithDoubt(87.4, 83.3, 91.5, "deg")).toBe("87.4°, give or take 4.1");
     expect(amountWithDoubt(0.04, 0.02, 0.06, "stature")).toBe("+4.0% of your height, give or take 2.0");
     expect(amountWithDoubt(3.1, 2.7, 3.5, "to_one")).toBe("3.1 to 1, give or take 0.4");
+    expect(amountBriefly(0.45, 0.4, 0.5, "shoulder")).toBe("+0.45 shoulder widths ± 0.05");
   });
 
   it("says a span and a target so that a ratio is not taken for one", () => {
