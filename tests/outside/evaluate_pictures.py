@@ -410,7 +410,6 @@ def _special_cases(definitions: Mapping[str, Any]) -> list[Case]:
             one(f"to the instant and the ideal camera {handed}", checkpoint, value, handed=handed)
         ]
     ]
-    reference = {"reference_deg": 150.0}
     return [
         *marked,
         *carried,
@@ -423,7 +422,13 @@ def _special_cases(definitions: Mapping[str, Any]) -> list[Case]:
             address_deg=92.0,
             parallel_deg=172.0,
         ),
-        one("let go to a straight line", "wrist_set_kept", 84.0, to_instant=4.0, **reference),
+        one(
+            "let go to a straight line",
+            "wrist_set_kept",
+            84.0,
+            to_instant=4.0,
+            reference_deg=150.0,
+        ),
         one("all but unturned", "chest_turn_at_parallel", 4.0),
         one("all but unturned left", "pelvis_turn_at_parallel", 5.0, handed="left"),
         one("turned past the camera", "chest_turn_at_parallel", 150.0),
