@@ -1,7 +1,7 @@
 """Tracks of the swing network's points over one swing, steadied."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,6 +51,12 @@ class SwingTrack:
     def of(self, point: SwingPoint) -> Array:
         """Track (n, 2) of one point."""
         return np.asarray(self.xy[:, point])
+
+    def with_ball(self, centre: tuple[float, float], sigma_px: float) -> "SwingTrack":
+        """The same with the ball where it was found to lie, in every frame."""
+        xy, sigma = self.xy.copy(), self.sigma_px.copy()
+        xy[:, SwingPoint.BALL], sigma[:, SwingPoint.BALL] = centre, sigma_px
+        return replace(self, xy=xy, sigma_px=sigma)
 
     def as_body(self) -> BodyTrack:
         """The joints under the body network's names.

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Estimate, Keyframe, Missing, Reading, Swing
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from worker.body.joints import BodyTrack, Joint
@@ -14,7 +15,9 @@ from worker.body.networks import LandmarkNetwork
 from worker.body.swing_network import AS_JOINT
 from worker.club.ball import BALL_DIAMETER_M, Ball
 from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
-from worker.measure import club_reading
+from worker.measure import club_reading, rhythm
+from worker.measure.looks import Looks, looks_of_body, looks_of_points
+from worker.measure.more_readings import Place, hands_pass_trunk, more_readings
 from worker.measure.posture import Posture, motion, motion_seen, posture, posture_seen
 from worker.measure.readings import (
     DEFAULT_RATE_DEG_PER_S,
@@ -132,7 +135,13 @@ class _Reader:
         at_address = self._shaft_at_address(
             back, _time(found[KeyframeId.ADDRESS], self.rough.start_s)
         )
-        checkpoints = self._checkpoints(found, shafts, at_address, self._ball(ground.ball, start))
+        ball = self._ball(ground.ball, start)
+        checkpoints = {
+            **self._other_views(),
+            **self._more(found, ball),
+            **self._checkpoints(found, shafts, at_address, ball),
+        }
+        checkpoints = {key: checkpoints[key] for key in CheckpointId}
         keyframes = {key: self.context.keyframe(found[key]) for key in KeyframeId}
         points = self._points(shafts, at_address, ground.ball, found[KeyframeId.ADDRESS])
         return SwingResult(Swing(keyframes, checkpoints), points, self.still, self.setting)
@@ -251,10 +260,7 @@ class _Reader:
     ) -> dict[CheckpointId, Reading | Missing]:
         face_on = self.context.view is View.FACE_ON
         wanted = CheckpointId.LEAD_ARM_SHAFT_ANGLE if face_on else CheckpointId.BUTT_END_INSIDE
-        result: dict[CheckpointId, Reading | Missing] = {
-            CheckpointId.LEAD_ARM_SHAFT_ANGLE: Missing("This is read from a face-on clip."),
-            CheckpointId.BUTT_END_INSIDE: Missing("This is read from a down-the-line clip."),
-        }
+        result: dict[CheckpointId, Reading | Missing] = {}
         lap = found[KeyframeId.LEAD_ARM_PARALLEL]
         if isinstance(lap, Missing):
             result[wanted] = lap
@@ -269,6 +275,76 @@ class _Reader:
         else:
             result[wanted] = self._butt_end(lap, row, shaft, shafts, at_address, ball)
         return result
+
+    def _other_views(self) -> dict[CheckpointId, Reading | Missing]:
+        """What the clip's own view cannot show."""
+        return {
+            checkpoint: Missing(f"This is read from a {definition.views[0].value} clip.")
+            for checkpoint, definition in CHECKPOINTS.items()
+            if self.context.view not in definition.views
+        }
+
+    def _looks(self, found: Mapping[KeyframeId, Instant | Missing], ball: Ball | Missing) -> Looks:
+        times = self.track.times_s
+        still = (times >= self.still.times_s[0]) & (times <= self.still.times_s[-1])
+        if self.frames.points is None:
+            return looks_of_body(
+                self.track,
+                still,
+                stature_px=self.body.stature_px,
+                px_per_m=self.scale.value,
+            )
+        points = self.frames.points
+        if isinstance(ball, Ball):
+            points = points.with_ball(ball.centre, ball.sigma_px)
+        return looks_of_points(
+            points,
+            self.setting,
+            self.context.view,
+            ((self.context.width_px - 1) / 2.0, (self.context.height_px - 1) / 2.0),
+            still,
+            stature_px=self.body.stature_px,
+            until_s=_time(found[KeyframeId.TOP], self.rough.top_s),
+        )
+
+    def _more(
+        self, found: Mapping[KeyframeId, Instant | Missing], ball: Ball | Missing
+    ) -> dict[CheckpointId, Reading | Missing]:
+        """Everything besides the two main readings."""
+        looks = self._looks(found, ball)
+        start, parallel, top, impact = (
+            found[key]
+            for key in (
+                KeyframeId.TAKEAWAY,
+                KeyframeId.LEAD_ARM_PARALLEL,
+                KeyframeId.TOP,
+                KeyframeId.IMPACT,
+            )
+        )
+        shaft = None if self.moves.club is None else self.moves.club.shaft
+        moments = {
+            CheckpointId.CLUBHEAD_INSIDE_EARLY: rhythm.shaft_level_back(
+                looks, shaft, start, parallel
+            ),
+            CheckpointId.PATH_OUTSIDE: _path_instant(looks, top, impact),
+        }
+        times = (
+            rhythm.start_order(looks, start, found[KeyframeId.HANDS_PAST_TRAIL_LEG]),
+            rhythm.pause(looks, start, top, impact),
+            rhythm.hold(
+                looks,
+                found[KeyframeId.FINISH],
+                self.still.torso_px(),
+                self.context.frame_times_s[-1],
+            ),
+        )
+        place = Place(
+            self.context.view, self.context.handed, self.context.original_width_px, self._frame
+        )
+        more = more_readings(looks, found, moments, times, place)
+        if isinstance(ball, Missing) and CheckpointId.BALL_POSITION in more:
+            more[CheckpointId.BALL_POSITION] = ball
+        return more
 
     def _frame(self, row: int) -> Frame:
         context = self.context
@@ -462,6 +538,21 @@ class _Reader:
             name: (*frame.original(spot.at), spot.sigma_px * frame.scale)
             for name, spot in spots.items()
         }
+
+
+def _path_instant(
+    looks: Looks, top: Instant | Missing, impact: Instant | Missing
+) -> Instant | Missing:
+    """When the hands come down past half-way up the trunk."""
+    if isinstance(top, Missing):
+        return top
+    if isinstance(impact, Missing):
+        return impact
+    down = hands_pass_trunk(looks, looks.ideal, top.time_s, impact.time_s + 0.05, rising=False)
+    if down is None:
+        return Missing("The hands were not seen to pass half-way up the trunk both ways.")
+    # The pass is found on the path itself: its time moves the place by nothing.
+    return Instant(down[0], 0.0)
 
 
 def _pair(values: Sequence[float] | Array) -> tuple[float, float]:

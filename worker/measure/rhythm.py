@@ -1,0 +1,210 @@
+"""Times within one swing: what starts first, how long the hands pause, how long the finish is held."""
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from api.domain.checkpoint_formulas import HANDS, HIPS, SHOULDERS
+from api.domain.measurement import Missing
+from worker.measure.ideal import POINTS
+from worker.measure.looks import Looks
+from worker.swing.instants import SPEED_HALF_WIDTH_S, STILL_SPEED, Instant
+from worker.swing.signals import MAD_TO_SIGMA, local_line, smoothed, speed
+
+Array = NDArray[np.float64]
+
+LEAST_MOVE_M = 0.005
+"""Least departure from rest that counts, of pelvis and hands, metres (E1: half a hundredth of stature is
+9 mm on an adult; the studio's truth has 5)."""
+LEAST_TURN_DEG = 1.0
+"""Least departure of the chest's turn."""
+SCATTERS = 3.0
+CALM_S, FIRST_MOVES_S = 0.2, 0.5
+"""The body may move this long before the hands do: rest is looked for before that, so long."""
+PAUSE_SHARE = 0.05
+"""A pause is hand speed under this share of the backswing's peak."""
+EDGE_SIGMA_S = 0.012
+"""A pause has no sharp edges (working value)."""
+HOLD_AFTER_S = 0.2
+
+
+@dataclass(frozen=True, slots=True)
+class StartOrder:
+    """``start``: the body's first move; ``end``: the hands'."""
+
+    start: Instant
+    end: Instant
+
+
+@dataclass(frozen=True, slots=True)
+class Pause:
+    """The hands' longest stay; start and end fall together where there is none."""
+
+    start: Instant
+    end: Instant
+
+
+@dataclass(frozen=True, slots=True)
+class Hold:
+    """The finish and when it is given up, or the last time that was looked at."""
+
+    start: Instant
+    end: Instant
+
+
+def start_order(
+    looks: Looks, takeaway: Instant | Missing, passed: Instant | Missing
+) -> StartOrder | Missing:
+    """Which moves first, body or hands (face-on).
+
+    Each onset is the first time its signal leaves the band of its rest for good, before the hands pass
+    the trail leg.
+    """
+    if isinstance(takeaway, Missing):
+        return takeaway
+    if isinstance(passed, Missing):
+        return passed
+    album, times = looks.ideal, looks.times_s
+    rest_s = takeaway.time_s - FIRST_MOVES_S - CALM_S
+    calm = (times >= rest_s) & (times <= rest_s + CALM_S)
+    if calm.sum() < 4:  # noqa: PLR2004 - a scatter of fewer is none
+        return Missing("The clip starts too late to tell what moves first.")
+    pelvis = album.middle(HIPS)[:, 0] / album.metre_px[HIPS[0]]
+    hands = album.middle(HANDS) / album.metre_px[HANDS[0]]
+    from_rest = np.linalg.norm(hands - np.median(hands[calm], axis=0), axis=1)
+    moves = [_onset(times, pelvis, calm, passed.time_s, LEAST_MOVE_M)]
+    chest = _chest_heading(looks)
+    if chest is not None:
+        moves.append(_onset(times, chest, calm, passed.time_s, LEAST_TURN_DEG))
+    body = [one for one in moves if one is not None]
+    arms = _onset(times, from_rest, calm, passed.time_s, LEAST_MOVE_M)
+    if not body or arms is None:
+        return Missing("What moves first could not be told.")
+    return StartOrder(min(body, key=lambda one: one.time_s), arms)
+
+
+def _chest_heading(looks: Looks) -> Array | None:
+    """Direction of the shoulder line from above, degrees (n,), smoothed; ``None`` without depths."""
+    if looks.space is None or looks.stand is None:
+        return None
+    turned = looks.space.turned(*looks.stand.variants()[0])
+    lead, trail = (turned[:, int(POINTS[name])] for name in SHOULDERS)
+    heading = np.degrees(np.unwrap(np.arctan2(lead[:, 2] - trail[:, 2], lead[:, 0] - trail[:, 0])))
+    return smoothed(looks.times_s, heading, SPEED_HALF_WIDTH_S)
+
+
+def _onset(
+    times: Array, signal: Array, calm: NDArray[np.bool_], until_s: float, least: float
+) -> Instant | None:
+    rest = float(np.median(signal[calm]))
+    scatter = MAD_TO_SIGMA * float(np.median(np.abs(signal[calm] - rest)))
+    band = max(SCATTERS * scatter, least)
+    rows = np.flatnonzero(times <= until_s)
+    outside = np.abs(signal[rows] - rest) - band
+    within = np.flatnonzero(outside <= 0.0)
+    if len(within) == 0 or within[-1] + 1 >= len(rows):
+        return None
+    at = int(within[-1])
+    one, two = rows[at], rows[at + 1]
+    share = outside[at] / (outside[at] - outside[at + 1])
+    time_s = float(times[one] + share * (times[two] - times[one]))
+    rate = abs(local_line(times, signal, time_s, SPEED_HALF_WIDTH_S).slope)
+    # A slow start and a noisy point both blur where the band is left; the true band may be narrower.
+    return Instant(time_s, min((scatter + band / 2.0) / max(rate, 1e-6), 0.3))
+
+
+def pause(
+    looks: Looks, takeaway: Instant | Missing, top: Instant | Missing, impact: Instant | Missing
+) -> Pause | Missing:
+    """The longest time with hand speed under a twentieth of the backswing's peak.
+
+    It counts after half of that peak was reached (leaving the start is slow too) and before impact, or the
+    last frame without one.
+    """
+    if isinstance(takeaway, Missing):
+        return takeaway
+    times = looks.times_s
+    pace = speed(times, looks.ideal.middle(HANDS), SPEED_HALF_WIDTH_S)
+    end_s = float(times[-1]) if isinstance(impact, Missing) else impact.time_s
+    top_s = end_s if isinstance(top, Missing) else top.time_s
+    back = (times >= takeaway.time_s) & (times <= top_s)
+    if back.sum() < 3:  # noqa: PLR2004
+        return Missing("The backswing is too short to look for a pause.")
+    limit = PAUSE_SHARE * float(pace[back].max())
+    fast = back & (pace > 10.0 * limit)
+    if not fast.any():
+        return Missing("The backswing is too short to look for a pause.")
+    first = int(np.argmax(fast))
+    rows = np.flatnonzero((np.arange(len(times)) >= first) & (times <= end_s))
+    best = _longest_below(times[rows], pace[rows] - limit)
+    gap = float(np.median(np.diff(times[rows])))
+    sigma = math.hypot(gap / math.sqrt(12.0), EDGE_SIGMA_S)
+    if best is None:
+        return Pause(Instant(top_s, sigma), Instant(top_s, sigma))
+    return Pause(Instant(best[0], sigma), Instant(best[1], sigma))
+
+
+def _longest_below(times: Array, over: Array) -> tuple[float, float] | None:
+    """Start and end of the longest run below 0, edges by straight lines."""
+    best: tuple[float, float] | None = None
+    inside = np.flatnonzero(over < 0.0)
+    if len(inside) == 0:
+        return None
+    for run in np.split(inside, np.flatnonzero(np.diff(inside) > 1) + 1):
+        start, end = _edge(times, over, run[0], -1), _edge(times, over, run[-1], 1)
+        if best is None or end - start > best[1] - best[0]:
+            best = (start, end)
+    return best
+
+
+def _edge(times: Array, over: Array, row: int, step: int) -> float:
+    beyond = row + step
+    if not 0 <= beyond < len(times):
+        return float(times[row])
+    share = over[row] / (over[row] - over[beyond])
+    return float(times[row] + share * (times[beyond] - times[row]))
+
+
+def hold(
+    looks: Looks, finish: Instant | Missing, torso_px: float, end_of_clip_s: float
+) -> Hold | Missing:
+    """From the finish until the hands move again for good, or the end of what was looked at."""
+    if isinstance(finish, Missing):
+        return finish
+    times = looks.times_s
+    pace = speed(times, looks.here.middle(HANDS), 0.1)
+    moving = np.flatnonzero(
+        (times > finish.time_s + HOLD_AFTER_S) & (pace > 2.0 * STILL_SPEED * torso_px)
+    )
+    last = float(times[-1])
+    if len(moving):
+        return Hold(finish, Instant(float(times[moving[0]]), 0.05))
+    if end_of_clip_s - last > HOLD_AFTER_S:
+        return Missing("The finish is held longer than this look at the clip reaches.")
+    return Hold(finish, Instant(end_of_clip_s, 0.02))
+
+
+def shaft_level_back(
+    looks: Looks, shaft: Array | None, takeaway: Instant | Missing, parallel: Instant | Missing
+) -> Instant | Missing:
+    """When the shaft is level on the way back.
+
+    ``shaft`` (n,): how far the hosel stands above the butt end in space, up positive.
+    """
+    if shaft is None:
+        return Missing("The club could not be followed at this moment; a coach can mark it.")
+    if isinstance(takeaway, Missing):
+        return takeaway
+    end_s = float(looks.times_s[-1]) if isinstance(parallel, Missing) else parallel.time_s + 0.1
+    rows = np.flatnonzero((looks.times_s >= takeaway.time_s) & (looks.times_s <= end_s))
+    height = shaft[rows]
+    passes = np.flatnonzero((height[:-1] < 0.0) & (height[1:] >= 0.0))
+    if len(passes) == 0:
+        return Missing("The shaft was not seen to pass level on the way back.")
+    at = int(passes[-1])
+    one, two = rows[at], rows[at + 1]
+    share = height[at] / (height[at] - height[at + 1])
+    time_s = float(looks.times_s[one] + share * (looks.times_s[two] - looks.times_s[one]))
+    return Instant(time_s, float(looks.times_s[two] - looks.times_s[one]) / 2.0)
