@@ -62,7 +62,8 @@ class Looks:
 
     ``here``: as it lies in the picture. ``ideal``: as the ideal camera would show it; ``moved``: as it would
     if azimuth or roll were one sigma more (empty where nothing is known of depth).
-    ``sigma`` (n,) pixels, each axis, of every point. ``space`` and ``points``: where depths are known.
+    ``rest`` (n,): frames in which the body has not begun to shift. ``sigma`` (n,) pixels, each axis, of every
+    point. ``space`` and ``points``: where depths are known.
     """
 
     times_s: Array
@@ -71,6 +72,7 @@ class Looks:
     moved: tuple[Album, ...]
     sigma: Mapping[PointName, Array]
     stature_px: float
+    rest: Rows
     stand: Stand | None = None
     space: Space | None = None
     points: SwingTrack | None = None
@@ -92,6 +94,7 @@ def looks_of_points(
     view: View,
     middle: Point,
     still: Rows,
+    rest: Rows,
     *,
     stature_px: float,
     until_s: float,
@@ -112,6 +115,7 @@ def looks_of_points(
         moved=tuple(moved),
         sigma={name: points.sigma_px[:, index] for name, index in POINTS.items()},
         stature_px=stature_px,
+        rest=rest,
         stand=stand,
         space=space,
         points=points,
@@ -128,7 +132,9 @@ def _album_in_space(space: Space, turn: tuple[float, float], still: Rows) -> Alb
     )
 
 
-def looks_of_body(track: BodyTrack, still: Rows, *, stature_px: float, px_per_m: float) -> Looks:
+def looks_of_body(
+    track: BodyTrack, still: Rows, rest: Rows, *, stature_px: float, px_per_m: float
+) -> Looks:
     """From the general network's joints alone: what they show is taken for what the ideal camera shows."""
     album = Album(
         {name: track.of(joint) for name, joint in BODY_POINTS.items()},
@@ -143,4 +149,5 @@ def looks_of_body(track: BodyTrack, still: Rows, *, stature_px: float, px_per_m:
         moved=(),
         sigma=dict.fromkeys(BODY_POINTS, spread),
         stature_px=stature_px,
+        rest=rest,
     )

@@ -23,15 +23,16 @@ from api.domain.checkpoint_formulas import (
 )
 from api.domain.checkpoints import CHECKPOINTS, GRIP_LENGTH_M, evaluate, to_reading
 from api.domain.geometry import arm_shaft_turn
-from api.domain.measurement import Missing, Point, Reading
+from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from api.domain.picture_formulas import TO_IDEAL, TO_INSTANT, Picture, sigma_input
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Album, Looks, Pair
 from worker.measure.readings import Frame
+from worker.measure.residuals import residual
 from worker.measure.rhythm import Hold, Pause, StartOrder
 from worker.swing.instants import Instant
-from worker.swing.signals import local_line
+from worker.swing.signals import local_curve
 
 Array = NDArray[np.float64]
 Inputs = dict[str, float]
@@ -73,8 +74,6 @@ VIEW_UNKNOWN: Mapping[CheckpointId, float] = {
     C.KNEE_FLEX: 4.0,
 }
 """What a camera off its line does to a reading, one sigma in its unit, where nothing tells how it stood."""
-RESIDUAL: Mapping[CheckpointId, float] = {}
-"""What is left unexplained, one sigma in the reading's unit."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,7 +172,7 @@ class _Reader:
             TO_INSTANT: at_instant - ideal,
             "sigma_instant": abs(rate) * at.sigma_s,
             "sigma_view": view if looks.moved else VIEW_UNKNOWN.get(checkpoint, math.inf),
-            "sigma_residual": RESIDUAL.get(checkpoint, 0.0),
+            "sigma_residual": residual(checkpoint),
         }
         return self._finished(checkpoint, row, looks.here.at(row), inputs)
 
@@ -204,7 +203,7 @@ class _Reader:
         if len(kept) < 3:  # noqa: PLR2004
             return None
         at_s, known = np.array([time for time, _ in kept]), np.array([one for _, one in kept])
-        line = local_line(at_s, known, at.time_s, math.inf)
+        line = local_curve(at_s, known, at.time_s, math.inf)
         return line.value, line.slope
 
     def _at_the_lens(self, checkpoint: CheckpointId, row: int) -> bool:
@@ -241,9 +240,10 @@ class _Reader:
         looks = self.looks
         if checkpoint in _WIDTHS:
             return lambda album: _width(looks, album, _WIDTHS[checkpoint])
-        if checkpoint in {C.PELVIS_SWAY, C.TRIGGER_SHIFT}:
+        if checkpoint is C.PELVIS_SWAY:
             return lambda album: _since(looks, album, HIPS, _stance_px(album), 0.0)
         made_by: dict[CheckpointId, Callable[[], Extra | Missing]] = {
+            C.TRIGGER_SHIFT: lambda: self._trigger,
             C.HEAD_SWAY: lambda: self._head,
             C.HAND_DEPTH: lambda: self._shoulder_unit,
             C.HAND_DEPTH_AT_TOP: lambda: self._shoulder_unit,
@@ -255,6 +255,12 @@ class _Reader:
             C.WRIST_SET_KEPT: self._kept,
         }
         return made_by[checkpoint]() if checkpoint in made_by else _nothing
+
+    def _trigger(self, album: Album) -> Inputs:
+        """Since the body was at rest: by address it may have shifted already."""
+        since = _since(self.looks, album, HIPS, _stance_px(album), 0.0)
+        at_rest = album.middle(HIPS)[self.looks.rest, 0]
+        return {**since, "from_x_px": float(np.median(at_rest))}
 
     def _head(self, album: Album) -> Inputs:
         """Since address, in head heights at the head's own distance."""
@@ -296,7 +302,7 @@ class _Reader:
         at = self.instants[key]
         if isinstance(at, Missing):
             return at
-        return local_line(self.looks.times_s, self._turns(album), at.time_s, NEAR_S).value
+        return local_curve(self.looks.times_s, self._turns(album), at.time_s, NEAR_S).value
 
     def _angle_sigma(self, key: KeyframeId) -> float:
         """One sigma of the arm-shaft angle at an instant: its points, and its time, degrees."""
@@ -309,7 +315,7 @@ class _Reader:
         for start, end in (ANGLE_POINTS[1::-1], ANGLE_POINTS[2:]):
             spread = math.hypot(float(sigma[start][row]), float(sigma[end][row]))
             total += (spread / max(math.dist(places[start], places[end]), 1.0)) ** 2
-        rate = local_line(
+        rate = local_curve(
             self.looks.times_s, self._turns(self.looks.ideal), at.time_s, NEAR_S
         ).slope
         return math.hypot(math.degrees(math.sqrt(total)), rate * at.sigma_s)
@@ -325,7 +331,7 @@ class _Reader:
 
         def extra(album: Album) -> Inputs:
             turns = self._turns(album)
-            there = local_line(self.looks.times_s, turns, parallel.time_s, NEAR_S).value
+            there = local_curve(self.looks.times_s, turns, parallel.time_s, NEAR_S).value
             return {
                 "address_deg": float(np.median(turns[self.looks.still])),
                 "parallel_deg": there,
@@ -353,7 +359,7 @@ class _Reader:
 
         def extra(album: Album) -> Inputs:
             turns = self._turns(album)
-            there = local_line(self.looks.times_s, turns, parallel.time_s, NEAR_S).value
+            there = local_curve(self.looks.times_s, turns, parallel.time_s, NEAR_S).value
             return {"reference_deg": min(there, 360.0 - there), "sigma_reference": sigma}
 
         return extra
@@ -390,7 +396,7 @@ class _Reader:
         measure = _IN_SPACE[checkpoint]
         turned, *moved = (looks.space.turned(*turn) for turn in looks.stand.variants())
         series = np.unwrap([measure(frame, self.place.view) for frame in turned], period=360.0)
-        line = local_line(looks.times_s, series, at.time_s, NEAR_S)
+        line = local_curve(looks.times_s, series, at.time_s, NEAR_S)
         row = int(np.argmin(np.abs(looks.times_s - at.time_s)))
         here = measure(turned[row], self.place.view)
         changes = [_half_turn(measure(one[row], self.place.view) - here) for one in moved]
@@ -404,13 +410,17 @@ class _Reader:
             "sigma_depth": math.hypot(*depth),
             "sigma_instant": abs(line.slope) * at.sigma_s,
             "sigma_view": math.hypot(*changes),
-            "sigma_residual": RESIDUAL.get(checkpoint, 0.0),
+            "sigma_residual": residual(checkpoint),
         }
         return self._finished(checkpoint, row, {}, inputs)
 
     def tempo(self) -> Reading | Missing:
         """Backswing time over downswing time."""
-        inputs: Inputs = dict.fromkeys(("sigma_instant", "sigma_view", "sigma_residual"), 0.0)
+        inputs: Inputs = {
+            "sigma_instant": 0.0,
+            "sigma_view": 0.0,
+            "sigma_residual": residual(C.TEMPO_RATIO),
+        }
         for key in (KeyframeId.TAKEAWAY, KeyframeId.TOP, KeyframeId.IMPACT):
             at = self.instants[key]
             if isinstance(at, Missing):
@@ -427,7 +437,9 @@ class _Reader:
             return found
         start, end = found.start, found.end
         inputs: Inputs = {
-            **dict.fromkeys(("sigma_instant", "sigma_view", "sigma_residual"), 0.0),
+            "sigma_instant": 0.0,
+            "sigma_view": 0.0,
+            "sigma_residual": residual(checkpoint),
             "from_s": start.time_s,
             "to_s": end.time_s,
             "sigma_from_s": start.sigma_s,
@@ -435,6 +447,31 @@ class _Reader:
         }
         row = int(np.argmin(np.abs(self.looks.times_s - start.time_s)))
         return self._finished(checkpoint, row, {}, inputs)
+
+
+def view_change(looks: Looks, checkpoint: CheckpointId, row: int) -> Estimate | None:
+    """What a reading changes from this camera to the ideal one on a frame, with what azimuth and roll leave.
+
+    For a checkpoint that needs points and nothing else. ``None`` where nothing is known of depths.
+    """
+    if not looks.moved:
+        return None
+    here, ideal, *moved = (
+        _plain_value(checkpoint, album, row) for album in (looks.here, looks.ideal, *looks.moved)
+    )
+    if here is None or ideal is None:
+        return None
+    changes = [abs(one - ideal) for one in moved if one is not None]
+    return Estimate(ideal - here, math.hypot(*changes))
+
+
+def _plain_value(checkpoint: CheckpointId, album: Album, row: int) -> float | None:
+    """The formula on one frame of an album, with nothing added and nothing unsure."""
+    unsure = dict.fromkeys(("sigma_instant", "sigma_view", "sigma_residual"), 0.0)
+    sigmas = {sigma_input(name): 0.0 for name in _points(checkpoint)}
+    # Albums are normalised: a right-hander's picture, whose width no formula of points alone needs.
+    found = FORMULAS[checkpoint](album.at(row), {**sigmas, **unsure}, Picture(Hand.RIGHT, 0))
+    return None if isinstance(found, Missing) else found[0]
 
 
 def hands_pass_trunk(

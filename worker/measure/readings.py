@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from api.domain.checkpoint_formulas import TO_INSTANT
+from api.domain.checkpoint_formulas import TO_IDEAL, TO_INSTANT
 from api.domain.checkpoints import GRIP_LENGTH_M, evaluate, sigma_input, to_reading
 from api.domain.geometry import depth_corrected_line
 from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.mirror import normalise_point
 from api.domain.names import CheckpointId, Hand, PointName
+from worker.measure.residuals import residual
 from worker.measure.setting import Setting
 from worker.swing.steady import move
 
@@ -92,19 +93,26 @@ def butt_per_degree(direction_deg: float) -> float:
 
 
 def lead_arm_shaft_reading(
-    spots: Mapping[PointName, Spot], instant_sigma: float, frame: Frame, to_instant: float = 0.0
+    spots: Mapping[PointName, Spot],
+    instant_sigma: float,
+    frame: Frame,
+    to_instant: float = 0.0,
+    view: Estimate | None = None,
 ) -> Reading | Missing:
     """Face-on: angle between lead arm and shaft at lead arm parallel, drawn on its nearest frame.
 
     ``instant_sigma``: what the instant's own error adds, degrees. ``to_instant``: what the angle
-    changes from the frame to the instant, degrees.
+    changes from the frame to the instant, degrees. ``view``: what it changes from this camera to the ideal
+    one, where that is known.
     """
+    to_ideal = Estimate(0.0, VIEW_SIGMA_DEG) if view is None else view
     inputs = {
         **_point_inputs(spots, frame),
         TO_INSTANT: to_instant,
+        TO_IDEAL: to_ideal.value,
         "sigma_instant": instant_sigma,
-        "sigma_view": VIEW_SIGMA_DEG,
-        "sigma_residual": SHAFT_RESIDUAL_DEG,
+        "sigma_view": to_ideal.sigma,
+        "sigma_residual": residual(CheckpointId.LEAD_ARM_SHAFT_ANGLE, SHAFT_RESIDUAL_DEG),
     }
     return _reading(CheckpointId.LEAD_ARM_SHAFT_ANGLE, spots, inputs, frame)
 
@@ -132,7 +140,7 @@ def butt_end_reading(
         "sigma_instant": instant_sigma,
         "sigma_view": 0.0,
         "sigma_depth": 0.0,
-        "sigma_residual": per_degree * SHAFT_RESIDUAL_DEG,
+        "sigma_residual": residual(CheckpointId.BUTT_END_INSIDE, per_degree * SHAFT_RESIDUAL_DEG),
         "sigma_scale": scale.sigma / scale.value,
     }
     value = _butt_value(spots, inputs, frame)

@@ -17,7 +17,7 @@ from worker.club.ball import BALL_DIAMETER_M, Ball
 from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
 from worker.measure import club_reading, rhythm
 from worker.measure.looks import Looks, looks_of_body, looks_of_points
-from worker.measure.more_readings import Place, hands_pass_trunk, more_readings
+from worker.measure.more_readings import Place, hands_pass_trunk, more_readings, view_change
 from worker.measure.posture import Posture, motion, motion_seen, posture, posture_seen
 from worker.measure.readings import (
     DEFAULT_RATE_DEG_PER_S,
@@ -28,6 +28,7 @@ from worker.measure.readings import (
     lead_arm_shaft_reading,
     shared_instant_sigma,
 )
+from worker.measure.residuals import instant_residual_s
 from worker.measure.setting import (
     Setting,
     px_per_m_from_body,
@@ -59,6 +60,8 @@ ARM_NOISE_DEG = 2.0
 angle's course within the reach."""
 RATE_UNSURE = 0.2
 """Share of the correction to the instant that stays unsure (working value)."""
+ADDRESS_S = 0.1
+"""Frames so long before the end of stillness show the address."""
 CLUBHEAD_END_SIGMA_M = 0.03
 """The line's visible end against the club's length: hosel or toe (working value)."""
 
@@ -136,13 +139,14 @@ class _Reader:
             back, _time(found[KeyframeId.ADDRESS], self.rough.start_s)
         )
         ball = self._ball(ground.ball, start)
+        self.looks = self._looks(found, ball)
         checkpoints = {
             **self._other_views(),
-            **self._more(found, ball),
+            **self._more(found, ball, self.looks),
             **self._checkpoints(found, shafts, at_address, ball),
         }
         checkpoints = {key: checkpoints[key] for key in CheckpointId}
-        keyframes = {key: self.context.keyframe(found[key]) for key in KeyframeId}
+        keyframes = {key: self.context.keyframe(_widened(key, found[key])) for key in KeyframeId}
         points = self._points(shafts, at_address, ground.ball, found[KeyframeId.ADDRESS])
         return SwingResult(Swing(keyframes, checkpoints), points, self.still, self.setting)
 
@@ -285,12 +289,12 @@ class _Reader:
         }
 
     def _looks(self, found: Mapping[KeyframeId, Instant | Missing], ball: Ball | Missing) -> Looks:
-        times = self.track.times_s
-        still = (times >= self.still.times_s[0]) & (times <= self.still.times_s[-1])
+        still, rest = self._at_rest(found[KeyframeId.ADDRESS])
         if self.frames.points is None:
             return looks_of_body(
                 self.track,
                 still,
+                rest,
                 stature_px=self.body.stature_px,
                 px_per_m=self.scale.value,
             )
@@ -303,15 +307,32 @@ class _Reader:
             self.context.view,
             ((self.context.width_px - 1) / 2.0, (self.context.height_px - 1) / 2.0),
             still,
+            rest,
             stature_px=self.body.stature_px,
             until_s=_time(found[KeyframeId.TOP], self.rough.top_s),
         )
 
+    def _at_rest(self, address: Instant | Missing) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+        """Frames at address, and frames in which the body has not begun to shift.
+
+        Address is where the hands still rest; the body may have shifted by then.
+        """
+        times = self.track.times_s
+        calm = (times >= self.still.times_s[0]) & (times <= self.still.times_s[-1])
+        if isinstance(address, Missing):
+            return calm, calm
+        at = (times >= address.time_s - ADDRESS_S) & (times <= address.time_s + 1e-3)
+        since = address.time_s - rhythm.FIRST_MOVES_S
+        rest = (times >= since - rhythm.CALM_S) & (times <= since)
+        return (at if at.any() else calm), (rest if rest.any() else calm)
+
     def _more(
-        self, found: Mapping[KeyframeId, Instant | Missing], ball: Ball | Missing
+        self,
+        found: Mapping[KeyframeId, Instant | Missing],
+        ball: Ball | Missing,
+        looks: Looks,
     ) -> dict[CheckpointId, Reading | Missing]:
         """Everything besides the two main readings."""
-        looks = self._looks(found, ball)
         start, parallel, top, impact = (
             found[key]
             for key in (
@@ -397,7 +418,8 @@ class _Reader:
             arm_rate=arm_rate,
         )
         to_instant = 0.0 if rate is None else -rate * off_s
-        return lead_arm_shaft_reading(spots, instant, self._frame(row), to_instant)
+        view = view_change(self.looks, CheckpointId.LEAD_ARM_SHAFT_ANGLE, row)
+        return lead_arm_shaft_reading(spots, instant, self._frame(row), to_instant, view)
 
     def _angle_rate(self, lap: Instant, shafts: Mapping[int, Shaft | Missing]) -> float | None:
         """How fast the angle between lead arm and shaft changes, degrees a second.
@@ -538,6 +560,16 @@ class _Reader:
             name: (*frame.original(spot.at), spot.sigma_px * frame.scale)
             for name, spot in spots.items()
         }
+
+
+def _widened(key: KeyframeId, instant: Instant | Missing) -> Instant | Missing:
+    """The instant as it is told, with what its own sigma was seen to leave out.
+
+    Readings carry a residual of their own, fitted with this one outside: it must not count twice.
+    """
+    if isinstance(instant, Missing):
+        return instant
+    return replace(instant, sigma_s=math.hypot(instant.sigma_s, instant_residual_s(key)))
 
 
 def _path_instant(

@@ -40,6 +40,19 @@ def local_line(times_s: Array, values: Array, time_s: float, half_width_s: float
     return LocalLine(float(value), float(slope), int(near.sum()))
 
 
+def local_curve(times_s: Array, values: Array, time_s: float, half_width_s: float) -> LocalLine:
+    """Value and slope at ``time_s`` of a parabola through the samples within ``half_width_s``.
+
+    A line where fewer than five samples are near: a downswing bends within a few frames, and a line
+    through a bend lies beside it.
+    """
+    near = np.abs(times_s - time_s) <= half_width_s
+    if near.sum() < 5:  # noqa: PLR2004 - a parabola through fewer follows their noise
+        return local_line(times_s, values, time_s, half_width_s)
+    _, slope, value = np.polyfit(times_s[near] - time_s, values[near], 2)
+    return LocalLine(float(value), float(slope), int(near.sum()))
+
+
 def smoothed(times_s: Array, values: Array, half_width_s: float) -> Array:
     """Local-line smoothing of (n,) or (n, k) samples; keeps times, follows straight motion."""
     if values.ndim == 1:
