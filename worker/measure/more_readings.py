@@ -281,9 +281,7 @@ class _Reader:
             }
         lead, trail = (looks.space.places[looks.still][:, _index(name)] for name in SHOULDERS)
         width_m = float(np.median(np.linalg.norm(lead - trail, axis=1)))
-        usual_m = (
-            SHOULDERS_OVER_STATURE * looks.stature_px / looks.here.metre_px[PointName.LEAD_HIP]
-        )
+        usual_m = SHOULDERS_OVER_STATURE * looks.stature_px / _hips_metre_px(looks)
         # The shoulder line points at this lens: its length is mostly depth, so half is what is usual.
         unit_m = (width_m + usual_m) / 2.0
         return {
@@ -552,7 +550,12 @@ def _since(looks: Looks, album: Album, pair: Pair, unit_px: float, spread: float
 def _resized(looks: Looks, album: Album, pair: Pair, at_hips_px: float) -> float:
     """A length seen at the hips' distance, as it looks at the distance of other points."""
     there = float(np.mean([album.metre_px[name] for name in pair]))
-    return at_hips_px * there / looks.here.metre_px[PointName.LEAD_HIP]
+    return at_hips_px * there / _hips_metre_px(looks)
+
+
+def _hips_metre_px(looks: Looks) -> float:
+    """Pixels per metre at the middle of the hips at address."""
+    return float(np.mean([looks.here.metre_px[name] for name in HIPS]))
 
 
 def _reference_lean(looks: Looks, album: Album) -> Inputs:

@@ -12,11 +12,12 @@ from api.domain.measurement import Estimate, Keyframe, Missing, Reading, Swing
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from worker.body.joints import BodyTrack, Joint
 from worker.body.networks import LandmarkNetwork
-from worker.body.swing_network import AS_JOINT
+from worker.body.swing_network import AS_JOINT, SwingPoint
+from worker.body.swing_track import SwingTrack
 from worker.club.ball import BALL_DIAMETER_M, Ball
 from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
 from worker.measure import club_reading, rhythm
-from worker.measure.looks import Looks, looks_of_body, looks_of_points
+from worker.measure.looks import BODY_POINTS, Looks, looks_of_body, looks_of_points
 from worker.measure.more_readings import Place, hands_pass_trunk, more_readings, view_change
 from worker.measure.posture import Posture, motion, motion_seen, posture, posture_seen
 from worker.measure.readings import (
@@ -520,17 +521,11 @@ class _Reader:
         address: Instant | Missing,
     ) -> PointTrack:
         out: PointTrack = {}
-        joints = {
-            PointName.LEAD_ELBOW: Joint.LEAD_ELBOW,
-            PointName.LEAD_WRIST: Joint.LEAD_WRIST,
-            PointName.TRAIL_SHOULDER: Joint.TRAIL_SHOULDER,
-            PointName.TRAIL_WRIST: Joint.TRAIL_WRIST,
-        }
         address_row = None if isinstance(address, Missing) else self.track.nearest(address.time_s)
         for row, frame in enumerate(self.track.frames):
             spots = {
                 name: Spot(_pair(self.track.xy[row, joint]), self._joint_sigma_px(row, joint))
-                for name, joint in joints.items()
+                for name, joint in BODY_POINTS.items()
             }
             spots[PointName.LEAD_SHOULDER] = self._shown_shoulder(row)
             shaft = shafts.get(int(frame))
@@ -538,6 +533,8 @@ class _Reader:
                 shaft = at_address
             if isinstance(shaft, Shaft):
                 spots.update(self._shaft_spots(shaft))
+            elif self.frames.points is not None:
+                spots.update(_club_spots(self.frames.points, row))
             if isinstance(ball, Ball):
                 spots[PointName.BALL] = Spot(ball.centre, ball.sigma_px)
             out[int(frame)] = self._originals(row, spots)
@@ -560,6 +557,17 @@ class _Reader:
             name: (*frame.original(spot.at), spot.sigma_px * frame.scale)
             for name, spot in spots.items()
         }
+
+
+def _club_spots(points: SwingTrack, row: int) -> dict[PointName, Spot]:
+    """The club's two ends as the swing network sees them on a frame."""
+    return {
+        name: Spot(_pair(points.xy[row, point]), float(points.sigma_px[row, point]))
+        for name, point in (
+            (PointName.BUTT, SwingPoint.BUTT),
+            (PointName.CLUBHEAD, SwingPoint.HOSEL),
+        )
+    }
 
 
 def _widened(key: KeyframeId, instant: Instant | Missing) -> Instant | Missing:

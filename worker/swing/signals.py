@@ -43,11 +43,11 @@ def local_line(times_s: Array, values: Array, time_s: float, half_width_s: float
 def local_curve(times_s: Array, values: Array, time_s: float, half_width_s: float) -> LocalLine:
     """Value and slope at ``time_s`` of a parabola through the samples within ``half_width_s``.
 
-    A line where fewer than five samples are near: a downswing bends within a few frames, and a line
-    through a bend lies beside it.
+    A downswing bends within a few frames, and a line through a bend lies beside it. A line where fewer than
+    three samples are near.
     """
     near = np.abs(times_s - time_s) <= half_width_s
-    if near.sum() < 5:  # noqa: PLR2004 - a parabola through fewer follows their noise
+    if near.sum() < 3:  # noqa: PLR2004 - a parabola needs three
         return local_line(times_s, values, time_s, half_width_s)
     _, slope, value = np.polyfit(times_s[near] - time_s, values[near], 2)
     return LocalLine(float(value), float(slope), int(near.sum()))
