@@ -117,7 +117,7 @@ def _track(
     """Points in the network's order, which is the truth file's."""
     n = len(times)
     # A ball that has flown is nowhere the network would look for it.
-    lost = np.isnan(pixels).any(axis=2)
+    lost = np.asarray(np.isnan(pixels).any(axis=2))
     pixels = np.where(lost[..., np.newaxis], 0.0, pixels)
     camera_deg = np.array([camera.azimuth_deg, camera.roll_deg, camera.down_deg])
     return SwingTrack(

@@ -1,0 +1,81 @@
+"""Two clips of one submission, face-on and down-the-line, read together.
+
+They are usually two swings, filmed one after the other: "same player, like swings", never one swing. What
+both views show is weighed together where the two agree; where they differ by more than chance allows, no
+joined number is given and the difference is told.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from api.domain.bands import band_of
+from api.domain.checkpoints import CHECKPOINTS
+from api.domain.measurement import Missing, Reading
+from api.domain.names import Band, CheckpointId
+from api.domain.uncertainty import Z95, combine, interval95
+
+Readings = Mapping[CheckpointId, Reading | Missing]
+LIKE_SWINGS = (
+    "Two clips are two swings of the same player: like swings, not one. Numbers from both are read "
+    "together only where they agree."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Disagreement:
+    """One checkpoint that the two clips read differently; values in its unit."""
+
+    checkpoint: CheckpointId
+    face_on: float
+    down_the_line: float
+
+
+@dataclass(frozen=True, slots=True)
+class Joined:
+    """``readings``: for every checkpoint what the two clips together say. ``disagreements``: where not."""
+
+    readings: Readings
+    disagreements: tuple[Disagreement, ...]
+
+
+def join(face_on: Readings, down_the_line: Readings) -> Joined:
+    """Readings of two clips, for ``findings.find``.
+
+    A reading of one view is taken as it is. Of one in both views the joined reading is the mean weighed by
+    certainty, with the frame and points of the surer one, and none where the two differ by more than 95 %
+    of chance would allow.
+    """
+    readings: dict[CheckpointId, Reading | Missing] = {}
+    apart: list[Disagreement] = []
+    for checkpoint in CHECKPOINTS:
+        one, two = face_on.get(checkpoint), down_the_line.get(checkpoint)
+        if isinstance(one, Reading) and isinstance(two, Reading):
+            if abs(one.value - two.value) > Z95 * combine(one.sigma, two.sigma):
+                apart.append(Disagreement(checkpoint, one.value, two.value))
+                readings[checkpoint] = _disagreeing(one, two)
+            else:
+                readings[checkpoint] = _weighed(checkpoint, one, two)
+            continue
+        chosen = next((each for each in (one, two) if isinstance(each, Reading)), one or two)
+        if chosen is not None:
+            readings[checkpoint] = chosen
+    return Joined(readings, tuple(apart))
+
+
+def _disagreeing(one: Reading, two: Reading) -> Missing:
+    return Missing(
+        f"The two clips disagree: {one.value:.2f} seen face-on, {two.value:.2f} seen down-the-line. "
+        "They are two swings, or one camera stood off its line; the coach decides."
+    )
+
+
+def _weighed(checkpoint: CheckpointId, one: Reading, two: Reading) -> Reading:
+    if min(one.sigma, two.sigma) <= 0.0:
+        return one if one.sigma <= two.sigma else two
+    a, b = one.sigma**-2, two.sigma**-2
+    value, sigma = (a * one.value + b * two.value) / (a + b), (a + b) ** -0.5
+    definition = CHECKPOINTS[checkpoint]
+    low, high = interval95(value, sigma, lowest=definition.least, highest=definition.most)
+    band = Band.NO_TARGET if definition.bands is None else band_of(low, high, definition.bands)
+    surer = one if one.sigma <= two.sigma else two
+    return replace(surer, value=value, sigma=sigma, low=low, high=high, band=band)

@@ -1,0 +1,53 @@
+"""Two clips are read together where they agree, and say so where they do not."""
+
+from api.domain.checkpoints import CHECKPOINTS
+from api.domain.findings import find
+from api.domain.measurement import Missing, Reading
+from api.domain.names import CheckpointId
+from api.domain.two_views import join
+from tests.api.domain.test_findings import reading
+
+TEMPO, BUTT_END = CheckpointId.TEMPO_RATIO, CheckpointId.BUTT_END_INSIDE
+TURN = CheckpointId.CHEST_TURN_AT_PARALLEL
+OTHER = Missing("This is read from the other view.")
+
+
+def test_what_one_view_shows_is_taken_as_it_is() -> None:
+    turn, butt = reading(TURN, 50.0, 3.0), reading(BUTT_END, 0.4, 0.1)
+    joined = join({TURN: turn, BUTT_END: OTHER}, {TURN: OTHER, BUTT_END: butt})
+    assert joined.readings[TURN] == turn
+    assert joined.readings[BUTT_END] == butt
+    assert joined.disagreements == ()
+
+
+def test_what_both_show_is_weighed_by_certainty() -> None:
+    joined = join({TEMPO: reading(TEMPO, 3.0, 0.1)}, {TEMPO: reading(TEMPO, 3.2, 0.2)})
+    together = joined.readings[TEMPO]
+    assert isinstance(together, Reading)
+    assert abs(together.value - 3.04) < 1e-9  # (4 * 3.0 + 1 * 3.2) / 5
+    assert abs(together.sigma - 0.2 / 5**0.5) < 1e-9
+
+
+def test_where_they_differ_there_is_no_number_and_the_difference_is_told() -> None:
+    joined = join({TEMPO: reading(TEMPO, 2.5, 0.1)}, {TEMPO: reading(TEMPO, 3.5, 0.1)})
+    missing = joined.readings[TEMPO]
+    assert isinstance(missing, Missing)
+    assert "2.50" in missing.reason
+    assert "3.50" in missing.reason
+    (apart,) = joined.disagreements
+    assert (apart.checkpoint, apart.face_on, apart.down_the_line) == (TEMPO, 2.5, 3.5)
+
+
+def test_a_pattern_may_rest_on_both_views() -> None:
+    """Arm lift: the shaft from behind, the turn of the chest from the front."""
+    behind = {BUTT_END: reading(BUTT_END, 2.4, 0.1)}
+    front = {TURN: reading(TURN, 10.0, 3.0)}
+    codes = {finding.code for finding in find(join(front, behind).readings)}
+    alone = {finding.code for finding in find(behind)}
+    assert "arm_lift" in codes
+    assert "arm_lift" not in alone
+
+
+def test_every_checkpoint_of_either_view_is_in_the_join() -> None:
+    none = dict.fromkeys(CHECKPOINTS, OTHER)
+    assert set(join(none, none).readings) == set(CHECKPOINTS)
