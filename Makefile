@@ -50,6 +50,14 @@ accuracy: install ## how far instants and readings are from the truth: var/accur
 	@$(BIN)/python -m tests.accuracy $(if $(QUICK),--quick) $(if $(KEEP),--keep) $(if $(SEEN),--seen) \
 		$(if $(STRANGERS),--strangers $(STRANGERS)) $(if $(AGAINST),--against $(AGAINST))
 
+.PHONY: calibrate
+calibrate: install ## fit the spreads that no error term explains: worker/measure/residuals.json (some 40 minutes)
+	@$(BIN)/python -m tests.calibration
+
+.PHONY: bench
+bench: install ## time and memory of measuring beside decoding alone: var/bench/bench.json
+	@$(BIN)/python -m tests.bench
+
 .PHONY: accuracy-table
 accuracy-table: install ## README's accuracy table, from the report that is kept in git
 	@$(BIN)/python -m tests.accuracy --readme
