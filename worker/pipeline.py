@@ -30,7 +30,7 @@ from worker.swing.scan import SCAN_SIDE, Scanner, looks, scaled_crop
 from worker.video.frames import iter_frames
 from worker.video.probe import ClipProbe, probe_clip
 
-PIPELINE_VERSION = "2026.11.28-1"
+PIPELINE_VERSION = "2026.11.28-2"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
@@ -223,7 +223,8 @@ class _Run:
     def _result(self, sparse: BodyTrack, results: list[SwingResult]) -> MeasureResult:
         facts = self.probe.facts
         swings: tuple[Swing, ...] = tuple(result.swing for result in results)
-        seen = see(sparse, self.request.view, facts, swings)
+        stand = next((result.stand for result in results if result.stand is not None), None)
+        seen = see(sparse, self.request.view, facts, swings, stand)
         measurement = Measurement(
             clip=facts,
             view=seen,

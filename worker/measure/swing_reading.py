@@ -17,6 +17,7 @@ from worker.body.swing_track import SwingTrack
 from worker.club.ball import BALL_DIAMETER_M, Ball
 from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
 from worker.measure import club_reading, rhythm
+from worker.measure.ideal import Stand
 from worker.measure.looks import BODY_POINTS, Looks, looks_of_body, looks_of_points
 from worker.measure.more_readings import Place, hands_pass_trunk, more_readings, view_change
 from worker.measure.posture import Posture, motion, motion_seen, posture, posture_seen
@@ -103,6 +104,7 @@ class SwingResult:
     points: PointTrack
     still: BodyTrack
     setting: Setting
+    stand: Stand | None = None
 
 
 def read_swing(frames: SwingFrames, rough: RoughSwing, context: SwingContext) -> SwingResult:
@@ -149,7 +151,9 @@ class _Reader:
         checkpoints = {key: checkpoints[key] for key in CheckpointId}
         keyframes = {key: self.context.keyframe(_widened(key, found[key])) for key in KeyframeId}
         points = self._points(shafts, at_address, ground.ball, found[KeyframeId.ADDRESS])
-        return SwingResult(Swing(keyframes, checkpoints), points, self.still, self.setting)
+        return SwingResult(
+            Swing(keyframes, checkpoints), points, self.still, self.setting, self.looks.stand
+        )
 
     # ------------------------------------------------------------ instants
 

@@ -1,11 +1,13 @@
 import numpy as np
 import pytest
 
-from api.domain.measurement import ClipFacts, Missing, Swing
+from api.domain.measurement import ClipFacts, Estimate, Missing, Swing
 from api.domain.names import CheckpointId, View
+from tests.worker.measure.exact_points import exact
 from tests.worker.swing.moving import golfer
 from worker.body.joints import BodyTrack, Joint
-from worker.measure.seen import see, view_seen, withheld_if_contradicted
+from worker.measure.ideal import Stand
+from worker.measure.seen import plays_other_hand, see, view_seen, withheld_if_contradicted
 from worker.measure.tracks import tracks_to_json
 
 FACTS = ClipFacts(720, 1280, 200, 3.3, 60.0, variable_rate=False, rotation_deg=0, has_audio=False)
@@ -48,3 +50,48 @@ def test_a_contradicted_view_withholds_every_reading() -> None:
 def test_tracks_as_json_use_names_and_frames_as_text() -> None:
     out = tracks_to_json({})
     assert out == {"schema": "fairlead.tracks/1", "frames": {}}
+
+
+@pytest.mark.parametrize("name", ["face_on_neutral", "face_on_two_swings", "down_the_line_roll"])
+def test_a_golfer_of_the_other_hand_is_noticed(name: str) -> None:
+    """Joints of kept clips, as they are and mirrored: a left-hander taken for a right-hander."""
+    clip = exact(name)
+    right = clip.points.as_body()
+    xy = right.xy.copy()
+    xy[..., 0] = clip.place.width_px - 1 - xy[..., 0]
+    left = BodyTrack(right.frames, right.times_s, xy, right.seen)
+    assert plays_other_hand(right, clip.truth.view) is False
+    assert plays_other_hand(left, clip.truth.view) is True
+
+
+def test_the_wrong_hand_withholds_every_reading_and_says_what_to_check() -> None:
+    clip = exact("down_the_line_roll")
+    right = clip.points.as_body()
+    xy = right.xy.copy()
+    xy[..., 0] = clip.place.width_px - 1 - xy[..., 0]
+    left = BodyTrack(right.frames, right.times_s, xy, right.seen)
+    swing = Swing({}, {checkpoint: Missing("no shaft") for checkpoint in CheckpointId})
+    seen = see(left, View.DOWN_THE_LINE, FACTS, (swing,))
+    assert "hand_contradicts" in {problem.code for problem in seen.problems}
+    (judged,) = withheld_if_contradicted((swing,), seen)
+    reasons = {each.reason for each in judged.checkpoints.values() if isinstance(each, Missing)}
+    assert len(reasons) == 1
+    assert "other side" in reasons.pop()
+
+
+@pytest.mark.parametrize(
+    ("azimuth", "roll", "told"),
+    [
+        (Estimate(2.0, 1.5), Estimate(0.5, 0.7), set()),
+        (Estimate(12.0, 1.8), Estimate(0.5, 0.7), {"camera_off_line"}),
+        (Estimate(-12.0, 1.8), Estimate(5.0, 0.7), {"camera_off_line", "camera_not_level"}),
+        (Estimate(7.0, 3.0), Estimate(2.5, 0.7), set()),
+    ],
+)
+def test_a_camera_off_its_place_is_told_only_when_clear(
+    azimuth: Estimate, roll: Estimate, told: set[str]
+) -> None:
+    swing = Swing({}, {})
+    seen = see(_still(90.0), View.FACE_ON, FACTS, (swing,), Stand(azimuth, roll))
+    assert {problem.code for problem in seen.problems} == told
+    assert seen.azimuth_deg == azimuth
