@@ -1,5 +1,6 @@
 """A clip proves a drill only by what was seen on it and is clear of the limits."""
 
+from collections.abc import Mapping
 
 import pytest
 
@@ -16,7 +17,7 @@ STOP = DRILLS["stop-and-look"]
 
 
 def verdicts(
-    readings: dict[CheckpointId, Reading | Missing], **asked: object
+    readings: Mapping[CheckpointId, Reading | Missing], **asked: object
 ) -> dict[str, Verdict]:
     found = prove(STOP, readings, **asked)  # type: ignore[arg-type]  # named by the test
     return {one.checkpoint.value: one.verdict for one in found}
