@@ -212,7 +212,7 @@ def _butt_end(
     if value is None:
         return Missing(NO_GROUND_HIT if butt[1] <= clubhead[1] else BUTT_BELOW_GROUND)
     drawn = max(_butt_points_sigma(points, inputs, line), _butt_marking_sigma(points, inputs, line))
-    return value, {
+    return value + added(inputs), {
         "points": drawn,
         "scale": abs(value) * inputs["sigma_scale"],
         "depth": float(inputs["sigma_depth"]),

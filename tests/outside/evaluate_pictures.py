@@ -355,6 +355,8 @@ def number_cases(definitions: Mapping[str, Any]) -> list[Case]:
             scale_ratio=1.0,
             baseline_slope=0.0,
         ),
+        butt_case("butt end, frame before the instant", 64, to_instant=-0.25),
+        butt_case("butt end, frame after the instant left", 62, handed="left", to_instant=0.3),
         butt_case("butt end, hand-marked", 64, sigma_marking=2.6),
         butt_case("butt end, hand-marked left", 64, handed="left", sigma_marking=2.6),
         *others,

@@ -80,7 +80,7 @@ def butt_end(spots: Spots, inputs: Inputs, hand: float) -> float:
     along = ball + np.array([inputs["baseline_slope"], 1.0, 0.0])
     line = np.cross(np.cross(ball, along), ground)
     grip_px = inputs["px_per_grip"] * inputs["scale_ratio"]
-    return float(hand * (line[0] / line[2] - hit[0] / hit[2]) / grip_px)
+    return float(hand * (line[0] / line[2] - hit[0] / hit[2]) / grip_px) + _added(inputs)
 
 
 def tilt(low: Pair, high: Pair, sign: float) -> Shown:

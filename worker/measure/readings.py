@@ -124,10 +124,11 @@ def butt_end_reading(
     frame: Frame,
     setting: Setting,
     scale: Estimate,
+    to_instant: float = 0.0,
 ) -> Reading | Missing:
     """Down-the-line: where the butt end points on the ground.
 
-    ``instant_sigma`` in grip lengths; ``per_degree``: grip lengths per degree of shaft; ``scale`` is px per metre at the ball (working pixels). The view and depth terms are the
+    ``instant_sigma`` and ``to_instant`` (from the frame to the instant) in grip lengths; ``per_degree``: grip lengths per degree of shaft; ``scale`` is px per metre at the ball (working pixels). The view and depth terms are the
     changes of the reading when the camera's place moves by one sigma.
     """
     if spots[PointName.BALL].at[1] <= setting.horizon_row.value:
@@ -137,13 +138,14 @@ def butt_end_reading(
     inputs = {
         **base,
         **_point_inputs(spots, frame),
+        TO_INSTANT: to_instant,
         "sigma_instant": instant_sigma,
         "sigma_view": 0.0,
         "sigma_depth": 0.0,
         "sigma_residual": residual(CheckpointId.BUTT_END_INSIDE, per_degree * SHAFT_RESIDUAL_DEG),
         "sigma_scale": scale.sigma / scale.value,
     }
-    value = _butt_value(spots, inputs, frame)
+    value = butt_value(spots, inputs, frame)
     if value is None:
         return _reading(CheckpointId.BUTT_END_INSIDE, spots, inputs, frame)
     inputs["sigma_view"] = _view_sigma(spots, inputs, frame, setting, scale, centre_x, value)
@@ -192,9 +194,10 @@ def _ground_inputs(
     }
 
 
-def _butt_value(
+def butt_value(
     spots: Mapping[PointName, Spot], inputs: Mapping[str, float], frame: Frame
 ) -> float | None:
+    """Where the butt end points on a frame, grip lengths; ``None`` where it gives no number."""
     found = _reading(CheckpointId.BUTT_END_INSIDE, spots, inputs, frame)
     return None if isinstance(found, Missing) else found.value
 
@@ -211,8 +214,8 @@ def _view_sigma(
     """Yaw moves the vanishing point of the ball-target line; roll turns the shaft."""
     aside = setting.focal_px * math.tan(math.radians(YAW_SIGMA_DEG))
     yawed = {**inputs, **_ground_inputs(spots, frame, setting, scale, centre_x + aside)}
-    rolled = _butt_value(_rolled(spots, ROLL_SIGMA_DEG), inputs, frame)
-    by_yaw = _butt_value(spots, yawed, frame)
+    rolled = butt_value(_rolled(spots, ROLL_SIGMA_DEG), inputs, frame)
+    by_yaw = butt_value(spots, yawed, frame)
     return math.hypot(_change(by_yaw, value), _change(rolled, value))
 
 
@@ -241,7 +244,7 @@ def _depth_sigma(
     ]
     if spots[PointName.BALL].at[1] > lower.horizon_row.value:
         variants.append(_ground_inputs(spots, frame, lower, scale, centre_x))
-    changes = [_change(_butt_value(spots, {**inputs, **moved}, frame), value) for moved in variants]
+    changes = [_change(butt_value(spots, {**inputs, **moved}, frame), value) for moved in variants]
     return math.hypot(*changes)
 
 

@@ -27,6 +27,7 @@ from worker.measure.readings import (
     Spot,
     butt_end_reading,
     butt_per_degree,
+    butt_value,
     lead_arm_shaft_reading,
     shared_instant_sigma,
 )
@@ -41,7 +42,7 @@ from worker.swing.cycles import RoughSwing
 from worker.swing.dense import SwingFrames
 from worker.swing.estimates import combine_estimates
 from worker.swing.instants import Instant, Motion
-from worker.swing.signals import local_line
+from worker.swing.signals import local_curve, local_line
 from worker.swing.steady import inverse, move
 
 Array = NDArray[np.float64]
@@ -492,9 +493,45 @@ class _Reader:
         spots = {**self._shaft_spots(shaft), PointName.BALL: place}
         scale = self._scale_at_ball(place, at_address)
         per_degree = butt_per_degree(shaft.direction_deg)
-        off_s = math.hypot(lap.sigma_s, self._off_s(lap, row))
-        instant = per_degree * abs(self._shaft_rate(lap, shafts)) * off_s
-        return butt_end_reading(spots, instant, per_degree, self._frame(row), self.setting, scale)
+        off_s = self._off_s(lap, row)
+        frame = self._frame(row)
+
+        def reading(instant_s: float, to_instant: float) -> Reading | Missing:
+            instant = per_degree * abs(self._shaft_rate(lap, shafts)) * instant_s
+            return butt_end_reading(
+                spots, instant, per_degree, frame, self.setting, scale, to_instant
+            )
+
+        plain = reading(math.hypot(lap.sigma_s, off_s), 0.0)
+        if isinstance(plain, Missing):
+            return plain
+        line = self._butt_line(lap, shafts, place, plain.inputs)
+        if line is None:
+            return plain
+        # Where its course is known the frame's distance is corrected for; a fifth of it stays unsure.
+        return reading(math.hypot(lap.sigma_s, RATE_UNSURE * off_s), line - plain.value)
+
+    def _butt_line(
+        self,
+        lap: Instant,
+        shafts: Mapping[int, Shaft | Missing],
+        ball: Spot,
+        inputs: Mapping[str, float],
+    ) -> float | None:
+        """The reading at the instant itself, from the frames around it; ``None`` where too few show it."""
+        times, values = [], []
+        for row, number in enumerate(self.track.frames):
+            shaft = shafts.get(int(number))
+            near = abs(float(self.track.times_s[row]) - lap.time_s) <= RATE_REACH_S
+            if near and isinstance(shaft, Shaft):
+                spots = {**self._shaft_spots(shaft), PointName.BALL: ball}
+                value = butt_value(spots, inputs, self._frame(row))
+                if value is not None:
+                    times.append(float(self.track.times_s[row]))
+                    values.append(value)
+        if len(times) < 3:  # noqa: PLR2004 - a course through fewer is noise
+            return None
+        return local_curve(np.array(times), np.array(values), lap.time_s, RATE_REACH_S).value
 
     def _ball_spot(self, ball: Ball | Missing, at_address: Shaft | Missing) -> Spot | Missing:
         if isinstance(ball, Ball):

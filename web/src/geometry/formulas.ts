@@ -227,7 +227,7 @@ function buttEnd(points: Points, inputs: Inputs, { handed }: Picture): Measured 
     buttMarkingSigmaPx(points, inputs, line) / gripPx,
   );
   return {
-    value,
+    value: value + added(inputs),
     terms: {
       points: drawn,
       scale: Math.abs(value) * known(inputs, "sigma_scale"),
