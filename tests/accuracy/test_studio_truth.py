@@ -28,7 +28,16 @@ ANGLE = CheckpointTruth(
         (replace(ANGLE, at="top"), "lead_arm_shaft_angle at top"),
         (replace(ANGLE, part="from the grip"), f"lead_arm_shaft_angle at {LAP}, from the grip"),
         (replace(ANGLE, id=TruthId.TEMPO_RATIO, at=""), "tempo_ratio"),
-        (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="address"), "shaft_pitch at address"),
+        (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="address"), "shaft_pitch_at_address"),
+        (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="delivery"), "shaft_pitch at delivery"),
+        (
+            replace(ANGLE, id=TruthId.SPINE_TILT, at="top", part="change"),
+            "spine_tilt_change_at_top",
+        ),
+        (
+            replace(ANGLE, id=TruthId.CLUBHEAD_INSIDE_EARLY, at="shaft_level_back"),
+            "clubhead_inside_early",
+        ),
     ],
 )
 def test_only_the_number_a_reading_means_has_the_plain_id(

@@ -39,7 +39,7 @@ from worker.measure.setting import (
 )
 from worker.swing import instants
 from worker.swing.cycles import RoughSwing
-from worker.swing.dense import SwingFrames
+from worker.swing.dense import IMPACT_REACH_S, SwingFrames
 from worker.swing.estimates import combine_estimates
 from worker.swing.instants import Instant, Motion
 from worker.swing.signals import local_curve, local_line
@@ -137,7 +137,7 @@ class _Reader:
         ground = club_reading.ground(
             self.frames, self.context.view, self.scale.value, start, impact_guess
         )
-        found[KeyframeId.IMPACT] = ground.impact
+        found[KeyframeId.IMPACT] = self._impact(ground.impact, found)
         shafts = self._shafts(back, found[KeyframeId.LEAD_ARM_PARALLEL])
         at_address = self._shaft_at_address(
             back, _time(found[KeyframeId.ADDRESS], self.rough.start_s)
@@ -205,6 +205,17 @@ class _Reader:
             return body, motion_seen(self.frames.points, self.track, self.still, self.setting)
         body = posture(self.track, self.still, self.context.view)
         return body, motion(self.track, self.still, body, self.context.view, self.setting)
+
+    def _impact(
+        self, by_ball: Instant | Missing, found: Mapping[KeyframeId, Instant | Missing]
+    ) -> Instant | Missing:
+        """When the ball leaves; where none is seen to, when the clubhead is back."""
+        done = self.rough.impact_s
+        if isinstance(by_ball, Instant) or done is None or self.moves.club is None:
+            return by_ball
+        after = _time(found[KeyframeId.DELIVERY], _time(found[KeyframeId.TOP], self.rough.top_s))
+        by_club = instants.impact_by_club(self.moves, after, done + IMPACT_REACH_S)
+        return by_ball if isinstance(by_club, Missing) else by_club
 
     def _lead_arm_parallel(self, moves: Motion) -> Instant | Missing:
         last = self.rough.impact_s or self.rough.end_s

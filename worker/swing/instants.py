@@ -44,6 +44,13 @@ FINISH_AFTER_S = 0.2
 FINISH_SIGMA_S = 0.06
 """Hands run out slowly: where under the threshold begins is no sharper (working value)."""
 
+IMPACT_ASIDE_TORSO = 0.5
+"""The head passes its rest no farther beside it than this, torsos: farther is another motion."""
+IMPACT_PLACE_TORSO = 0.15
+"""How well a blurred clubhead is placed, torsos, one sigma (working value)."""
+IMPACT_BEND = 0.1
+"""Share of a frame by which a pass between frames errs for its bend (working value)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Instant:
@@ -258,6 +265,44 @@ def delivery(motion: Motion, after_s: float, before_s: float) -> Instant | Missi
     time_s = float(times[at] - shaft[at] / slope)
     sigma = float(max(sigmas[at], sigmas[at + 1]))
     return Instant(time_s, sigma / abs(slope), slope)
+
+
+def impact_by_club(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
+    """The clubhead comes back to where it rested, in space, where no ball was seen to leave.
+
+    ``after_s``: delivery, or the top. The head's place beside its rest is told along its own way: zero where
+    it passes. Near the ball the head moves by its own length in a few milliseconds, so even a poor place gives a
+    good time.
+    """
+    club = motion.club
+    if club is None:
+        return Missing("No ball was seen to leave its place, and the club is not followed.")
+    rest = _rest_place(
+        motion.times_s[motion.times_s <= after_s],
+        club.head[motion.times_s <= after_s],
+        club.head_sigma,
+        motion.torso_px,
+        STILL_MIN_S,
+    )
+    rows = np.flatnonzero((motion.times_s >= after_s) & (motion.times_s <= before_s))
+    if rest is None or len(rows) < 3:  # noqa: PLR2004 - a pass needs both sides
+        return Missing("The clubhead was not seen to come back to where it rested.")
+    times, places = motion.times_s[rows], club.head[rows] - rest
+    nearest = int(np.argmin(np.linalg.norm(places, axis=1)))
+    low, high = max(nearest - 1, 0), min(nearest + 1, len(rows) - 1)
+    way = places[high] - places[low]
+    length = float(np.linalg.norm(way))
+    if high - low < 2 or length <= 0.0:  # noqa: PLR2004
+        return Missing("The clubhead was not seen to pass where it rested.")
+    along = places[low : high + 1] @ (way / length)
+    aside = float(np.linalg.norm(places[nearest] - along[nearest - low] * way / length))
+    if aside > IMPACT_ASIDE_TORSO * motion.torso_px or not along[0] < 0.0 < along[-1]:
+        return Missing("The clubhead was not seen to pass where it rested.")
+    pace = length / float(times[high] - times[low])
+    time_s = float(np.interp(0.0, along, times[low : high + 1]))
+    gap = float(times[high] - times[low]) / 2.0
+    sigma = math.hypot(IMPACT_PLACE_TORSO * motion.torso_px / pace, IMPACT_BEND * gap)
+    return Instant(time_s, sigma)
 
 
 def finish(motion: Motion, impact_s: float) -> Instant | Missing:

@@ -38,6 +38,7 @@ class Exact:
     instants: dict[KeyframeId, Instant | Missing]
     moments: dict[CheckpointId, Instant | Missing]
     place: Place
+    setting: Setting
 
 
 @cache
@@ -98,7 +99,7 @@ def exact(name: str, azimuth_deg: float = 0.0, roll_deg: float = 0.0) -> Exact:
         width,
         lambda row: Frame(row, Hand.RIGHT, width, 1.0, still()),
     )
-    return Exact(truth, points, looks, instants, moments, place)
+    return Exact(truth, points, looks, instants, moments, place, setting)
 
 
 def _instant(truth: ClipTruth, key: KeyframeId) -> Instant:
