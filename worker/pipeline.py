@@ -19,6 +19,7 @@ from worker.body.joints import BodyTrack
 from worker.body.networks import LandmarkNetwork
 from worker.body.square import Square
 from worker.body.swing_network import NAME, SwingNetwork, weights_sha256
+from worker.body.swing_track import SwingTrack
 from worker.body.weights import SHA256, Network
 from worker.measure.seen import see, withheld_if_contradicted
 from worker.measure.setting import stature_px
@@ -35,6 +36,10 @@ PIPELINE_VERSION = "2026.11.28-2"
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
 
+SCAN_AGAIN_SIDE = 960
+"""Longer side of the pictures our own network looks at for where the swings are."""
+STILL_S = 1.0
+"""The first second shows the golfer as large as at address."""
 _PEOPLE_LOOKS = 5
 _TRIAL_LOOKS = 6
 """Frames of a swing on which the two networks are compared first."""
@@ -87,6 +92,11 @@ class _Networks:
         return LandmarkNetwork(Network.HEAVY)
 
 
+def _ended(swings: list[RoughSwing]) -> int:
+    """How many of them have a downswing."""
+    return sum(swing.impact_s is not None for swing in swings)
+
+
 class _Run:
     """State of one measurement; steps in order."""
 
@@ -101,8 +111,9 @@ class _Run:
         self._lap("probe_s", started)
         self.progress("scan", 0.1)
         sparse, crop = self._scan()
-        rough = find_swings(sparse, self.request.view)
-        swings = self._swings(rough, crop, sparse)
+        networks = _Networks()
+        rough = self._rough_swings(sparse, networks)
+        swings = self._swings(rough, crop, sparse, networks)
         self.timing["total_s"] = time.perf_counter() - started
         self.progress("measure", 1.0)
         return self._result(sparse, swings)
@@ -136,10 +147,48 @@ class _Run:
         self._lap("scan_s", since)
         return scanner.finish(), scaled_crop(crop, scale)
 
-    def _swings(self, rough: list[RoughSwing], crop: Crop, sparse: BodyTrack) -> list[SwingResult]:
+    def _rough_swings(self, sparse: BodyTrack, networks: "_Networks") -> list[RoughSwing]:
+        """The swings by the first look; where it finds none, or one without an end, by our own network too.
+
+        The quick network loses hands that are dark, blurred or behind the body; ours was taught on them, but
+        is only asked where the two agree on the rest of the body.
+        """
+        first = find_swings(sparse, self.request.view)
+        if first and all(swing.impact_s is not None for swing in first):
+            return first
+        since = time.perf_counter()
+        again = self._scan_again(sparse, networks.swing)
+        self._lap("scan_s", since)
+        second = [] if again is None else find_swings(again, self.request.view)
+        return second if _ended(second) > _ended(first) or len(second) > len(first) else first
+
+    def _scan_again(self, sparse: BodyTrack, network: SwingNetwork) -> BodyTrack | None:
+        """The sparse frames as our own network sees them; ``None`` where it is not believed."""
+        still = sparse.part(float(sparse.times_s[0]), float(sparse.times_s[0]) + STILL_S)
+        stature = stature_px(still)
+        square = Square.around(still, stature)
+        times, looks = self.probe.frame_times_s, {}
+        for index, picture, ratio in self._upright(
+            frozenset(int(frame) for frame in sparse.frames), SCAN_AGAIN_SIDE
+        ):
+            seen = network.find(picture, square.scaled(1.0 / ratio))
+            looks[index] = replace(seen, xy=(seen.xy + 0.5) * ratio - 0.5)
+        if disagreement(sparse, looks, stature) > AGREE_STATURE:
+            return None
+        frames = sorted(looks)
+        return SwingTrack.of_frames(
+            frames, [times[frame] for frame in frames], [looks[frame] for frame in frames]
+        ).as_body()
+
+    def _swings(
+        self,
+        rough: list[RoughSwing],
+        crop: Crop,
+        sparse: BodyTrack,
+        networks: "_Networks",
+    ) -> list[SwingResult]:
         """Second look, one swing at a time, so that only one swing's pictures are kept."""
         results: list[SwingResult] = []
-        networks = _Networks()
         for number, swing in enumerate(rough):
             share = 0.3 + 0.6 * number / len(rough)
             self.progress("track", share)
