@@ -289,6 +289,9 @@ FORMULAS: Mapping[CheckpointId, Formula] = MappingProxyType(
         CheckpointId.BALL_POSITION: between(
             PointName.BALL, PointName.TRAIL_ANKLE, PointName.LEAD_ANKLE
         ),
+        CheckpointId.HANDS_OVER_TRAIL_SHOULDER: across(
+            HANDS, 1.0, since=(PointName.TRAIL_SHOULDER,)
+        ),
         CheckpointId.SHAFT_PITCH_AT_ADDRESS: _PITCH,
         CheckpointId.SHAFT_PITCH: _PITCH,
         CheckpointId.SHAFT_PITCH_COMING_DOWN: _PITCH,

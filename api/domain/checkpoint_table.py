@@ -341,6 +341,27 @@ _BODY = (
     ),
 )
 
+_HINGE = (
+    Checkpoint(
+        id=CheckpointId.HANDS_OVER_TRAIL_SHOULDER,
+        name="Hands before the trail shoulder",
+        meaning=(
+            "With the shaft at 45 degrees on the way up, how far the hands are from the trail shoulder "
+            "sideways, in shoulder widths. 0 is straight before it, above 0 towards the target. It checks "
+            "the diagonal hinge."
+        ),
+        views=FACE_ON,
+        keyframe=KeyframeId.LEAD_ARM_PARALLEL,
+        moment="Shaft at 45 degrees, going back",
+        unit=Unit.SHOULDERS,
+        points=(*HANDS, PointName.TRAIL_SHOULDER),
+        inputs=_inputs((*HANDS, PointName.TRAIL_SHOULDER), *_SCALED),
+        bands=Bands(watch_low=-0.6, good_low=-0.3, good_high=0.3, watch_high=0.6),
+        bands_source=WORKING,
+        withhold_sigma=0.4,
+    ),
+)
+
 
 def _shaft_pitch(
     id_: CheckpointId, keyframe: KeyframeId, when: str, bands: Bands | None
@@ -592,7 +613,7 @@ CHECKPOINTS: Mapping[CheckpointId, Checkpoint] = MappingProxyType(
     {
         one.id: one
         for one in sorted(
-            (*_MAIN, *_WRISTS, *_START, *_BODY, *_BEHIND, *_TIMES),
+            (*_MAIN, *_WRISTS, *_START, *_BODY, *_HINGE, *_BEHIND, *_TIMES),
             key=lambda one: list(CheckpointId).index(one.id),
         )
     }

@@ -69,6 +69,7 @@ class CheckpointId(StrEnum):
     SPINE_SIDE_TILT = "spine_side_tilt"
     SPINE_SIDE_TILT_AT_IMPACT = "spine_side_tilt_at_impact"
     BALL_POSITION = "ball_position"
+    HANDS_OVER_TRAIL_SHOULDER = "hands_over_trail_shoulder"
     SHAFT_PITCH_AT_ADDRESS = "shaft_pitch_at_address"
     SHAFT_PITCH = "shaft_pitch"
     SHAFT_PITCH_COMING_DOWN = "shaft_pitch_coming_down"

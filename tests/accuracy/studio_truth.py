@@ -28,7 +28,10 @@ DRAWN = {
     "ball": "ball",
 }
 """Points that pictures of cases show: the studio's name, and the name of the reading's point."""
-MOMENTS = {CheckpointId.CLUBHEAD_INSIDE_EARLY: Moment.SHAFT_LEVEL_BACK.value}
+MOMENTS = {
+    CheckpointId.CLUBHEAD_INSIDE_EARLY: Moment.SHAFT_LEVEL_BACK.value,
+    CheckpointId.HANDS_OVER_TRAIL_SHOULDER: Moment.SHAFT_45_BACK.value,
+}
 """Readings at a moment that no keyframe names."""
 SLIM, BROAD = 0.95, 1.05
 

@@ -123,6 +123,15 @@ def _clubhead_from_hands(value: float) -> Picture:
     }
 
 
+def _hands_from_shoulder(value: float) -> Picture:
+    shoulder = 380.0 - 430.0j
+    hands = shoulder + 170.0 * value + 30.0j
+    return _pair(_HANDS, hands, 5.0 - 6.0j) | {"trail_shoulder": shoulder}, {
+        "px_per_unit": 170.0,
+        "sigma_scale": 0.02,
+    }
+
+
 def _depth(value: float) -> Picture:
     toe = 400.0 - 1010.0j
     hands = toe - 150.0 * value + 500.0j
@@ -194,6 +203,7 @@ DRAWN: Mapping[str, Callable[[float], Picture]] = {
     "shaft_pitch": _pitch,
     "shaft_pitch_coming_down": _pitch,
     "clubhead_inside_early": _clubhead_from_hands,
+    "hands_over_trail_shoulder": _hands_from_shoulder,
     "hand_depth": _depth,
     "hand_depth_at_top": _depth,
     "hands_in_front": _space,

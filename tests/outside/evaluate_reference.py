@@ -220,6 +220,7 @@ WAYS: Mapping[str, Way] = {
     "shaft_pitch": _PITCH,
     "shaft_pitch_coming_down": _PITCH,
     "clubhead_inside_early": Way(across(("clubhead",), 1.0, HANDS), share_errs=SCALED),
+    "hands_over_trail_shoulder": Way(across(HANDS, 1.0, ("trail_shoulder",)), share_errs=SCALED),
     "hand_depth": _DEPTH,
     "hand_depth_at_top": _DEPTH,
     "hands_in_front": _SPACE,

@@ -65,6 +65,7 @@ VIEW_UNKNOWN: Mapping[CheckpointId, float] = {
     C.SPINE_SIDE_TILT: 4.0,
     C.SPINE_SIDE_TILT_AT_IMPACT: 4.5,
     C.BALL_POSITION: 0.17,
+    C.HANDS_OVER_TRAIL_SHOULDER: 0.15,
     C.HAND_DEPTH: 0.15,
     C.HAND_DEPTH_AT_TOP: 0.15,
     C.PATH_OUTSIDE: 0.012,
@@ -253,6 +254,7 @@ class _Reader:
             C.HAND_DEPTH: lambda: self._shoulder_unit,
             C.HAND_DEPTH_AT_TOP: lambda: self._shoulder_unit,
             C.CLUBHEAD_INSIDE_EARLY: lambda: _grip_unit,
+            C.HANDS_OVER_TRAIL_SHOULDER: lambda: self._shoulder_line,
             C.PATH_OUTSIDE: self._path,
             C.SPINE_TILT_CHANGE_AT_TOP: lambda: self._lean,
             C.SPINE_TILT_CHANGE_AT_IMPACT: lambda: self._lean,
@@ -275,6 +277,12 @@ class _Reader:
     def _lean(self, album: Album) -> Inputs:
         """Lean of the spine at address."""
         return _reference_lean(self.looks, album)
+
+    def _shoulder_line(self, album: Album) -> Inputs:
+        """The shoulder line at address, as it looks."""
+        width = _width(self.looks, album, SHOULDERS)
+        unit = width["address_width_px"]
+        return {"px_per_unit": unit, "sigma_scale": width["sigma_width_px"] / max(unit, 1.0)}
 
     def _shoulder_unit(self, album: Album) -> Inputs:
         """Pixels of a shoulder width at the club's distance at address."""

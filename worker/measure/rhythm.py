@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 
 from api.domain.checkpoint_formulas import HANDS, HIPS, SHOULDERS
 from api.domain.measurement import Missing
+from api.domain.names import PointName
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Looks
 from worker.swing.instants import SPEED_HALF_WIDTH_S, STILL_SPEED, Instant
@@ -28,6 +29,8 @@ PAUSE_SHARE = 0.05
 EDGE_SIGMA_S = 0.012
 """A pause has no sharp edges (working value)."""
 HOLD_AFTER_S = 0.2
+HALF_UP_DEG = 45.0
+"""Elevation of the shaft at which the diagonal hinge is checked."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,8 +206,32 @@ def shaft_level_back(
     passes = np.flatnonzero((height[:-1] < 0.0) & (height[1:] >= 0.0))
     if len(passes) == 0:
         return Missing("The shaft was not seen to pass level on the way back.")
-    at = int(passes[-1])
+    return _pass(looks.times_s, height, rows, int(passes[-1]))
+
+
+def shaft_half_up(
+    looks: Looks, takeaway: Instant | Missing, top: Instant | Missing
+) -> Instant | Missing:
+    """When the shaft rises through 45 degrees on the way back, in space."""
+    if looks.space is None or looks.stand is None:
+        return Missing("The club could not be followed at this moment; a coach can mark it.")
+    if isinstance(takeaway, Missing):
+        return takeaway
+    turned = looks.space.turned(*looks.stand.variants()[0])
+    shaft = turned[:, int(POINTS[PointName.CLUBHEAD])] - turned[:, int(POINTS[PointName.BUTT])]
+    up = np.degrees(np.arctan2(-shaft[:, 1], np.hypot(shaft[:, 0], shaft[:, 2])))
+    end_s = float(looks.times_s[-1]) if isinstance(top, Missing) else top.time_s
+    rows = np.flatnonzero((looks.times_s >= takeaway.time_s) & (looks.times_s <= end_s))
+    over = up[rows] - HALF_UP_DEG
+    passes = np.flatnonzero((over[:-1] < 0.0) & (over[1:] >= 0.0))
+    if len(passes) == 0:
+        return Missing("The shaft was not seen to rise to 45 degrees on the way back.")
+    return _pass(looks.times_s, over, rows, int(passes[0]))
+
+
+def _pass(times: Array, signal: Array, rows: NDArray[np.intp], at: int) -> Instant:
+    """Where ``signal`` (over ``rows``) passes 0 between ``at`` and the next, by a straight line."""
     one, two = rows[at], rows[at + 1]
-    share = height[at] / (height[at] - height[at + 1])
-    time_s = float(looks.times_s[one] + share * (looks.times_s[two] - looks.times_s[one]))
-    return Instant(time_s, float(looks.times_s[two] - looks.times_s[one]) / 2.0)
+    share = signal[at] / (signal[at] - signal[at + 1])
+    gap = float(times[two] - times[one])
+    return Instant(float(times[one] + share * gap), gap / 2.0)

@@ -365,6 +365,7 @@ class _Reader:
                 looks, shaft, start, parallel
             ),
             CheckpointId.PATH_OUTSIDE: _path_instant(looks, top, impact),
+            CheckpointId.HANDS_OVER_TRAIL_SHOULDER: rhythm.shaft_half_up(looks, start, top),
         }
         times = (
             rhythm.start_order(looks, start, found[KeyframeId.HANDS_PAST_TRAIL_LEG]),

@@ -88,10 +88,13 @@ def exact(name: str, azimuth_deg: float = 0.0, roll_deg: float = 0.0) -> Exact:
         instants[key] = (
             Missing(when.reason) if isinstance(when, Absent) else Instant(when.life_s, 0.001)
         )
+    half = truth.swings[0].moments[Moment.SHAFT_45_BACK]
     level = truth.swings[0].moments[Moment.SHAFT_LEVEL_BACK]
     moments: dict[CheckpointId, Instant | Missing] = {}
     if not isinstance(level, Absent):
         moments[CheckpointId.CLUBHEAD_INSIDE_EARLY] = Instant(level.life_s, 0.001)
+    if not isinstance(half, Absent):
+        moments[CheckpointId.HANDS_OVER_TRAIL_SHOULDER] = Instant(half.life_s, 0.001)
     width = camera.width
     place = Place(
         truth.view,

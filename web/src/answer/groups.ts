@@ -32,6 +32,7 @@ const GROUPS: readonly { name: string; ids: readonly CheckpointId[] }[] = [
       "shaft_pitch",
       "shaft_pitch_coming_down",
       "clubhead_inside_early",
+      "hands_over_trail_shoulder",
       "hand_depth",
       "hand_depth_at_top",
       "hands_in_front",

@@ -107,6 +107,7 @@ export const FORMULAS = {
   shaft_pitch: shaftPitch,
   shaft_pitch_coming_down: shaftPitch,
   clubhead_inside_early: across(["clubhead"], 1, HANDS),
+  hands_over_trail_shoulder: across(HANDS, 1, ["trail_shoulder"]),
   hand_depth: depth,
   hand_depth_at_top: depth,
   hands_in_front: inSpace,
