@@ -41,6 +41,8 @@ FINISH_STILL_S = 0.3
 """A held finish, by the definition."""
 FINISH_AFTER_S = 0.2
 """The hands are still on their way up this long after impact (working value)."""
+FINISH_LOW = 0.02
+"""Hands run out much more slowly than they start: the lower travel is nearer to rest (working value)."""
 FINISH_SIGMA_S = 0.06
 """Hands run out slowly: where under the threshold begins is no sharper (working value)."""
 
@@ -126,12 +128,17 @@ def _sigma_s(instant: Instant) -> float:
 
 
 def _onset(
-    times: Array, place: Array, place_sigma: float, torso_px: float, still_s: float = STILL_MIN_S
+    times: Array,
+    place: Array,
+    place_sigma: float,
+    torso_px: float,
+    still_s: float = STILL_MIN_S,
+    least: float = ONSET_LOW,
 ) -> Instant | Missing:
     """Start of a point's lasting move: traced back from two travels, as for a steady push.
 
     Travel grows with the square of time under a steady push, so the root of travel is a straight line
-    in time; where it meets zero is the start. Sigma: half the step a cubic growth would add, with
+    in time; where it meets zero is the start. ``least``: the lower travel, torso lengths. Sigma: half the step a cubic growth would add, with
     point noise.
     """
     rest = _rest_place(times, place, place_sigma, torso_px, still_s)
@@ -139,7 +146,7 @@ def _onset(
         return Missing("The clip starts when the club is already moving.")
     travel = np.linalg.norm(place - rest, axis=1) / torso_px
     # A noisy point must be seen to have left before it is traced back.
-    first = max(ONSET_LOW, ONSET_NOISE * place_sigma / torso_px)
+    first = max(least, ONSET_NOISE * place_sigma / torso_px)
     second = first * ONSET_HIGH / ONSET_LOW
     low, high = _last_rise(times, travel, first), _last_rise(times, travel, second)
     if low is None or high is None or high <= low:
@@ -178,14 +185,13 @@ def _last_rise(times: Array, values: Array, level: float) -> float | None:
 
 
 def address(motion: Motion, start: Instant | Missing) -> Instant | Missing:
-    """End of the last still stretch before the club moves."""
+    """End of the last still stretch before the club moves: the moment at which it starts to move."""
     if isinstance(start, Missing):
         return Missing("No still address is in the clip.")
     times = motion.times_s
     if start.time_s - times[0] < STILL_MIN_S / 2:
         return Missing("No still address is in the clip: it starts when the club moves.")
-    gap = float(np.median(np.diff(times)))
-    return Instant(max(start.time_s - gap, float(times[0])), start.sigma_s)
+    return start
 
 
 def hands_past_leg(
@@ -316,7 +322,12 @@ def finish(motion: Motion, impact_s: float) -> Instant | Missing:
     if len(times) == 0 or times[-1] - times[0] < FINISH_STILL_S:
         return Missing("The clip ends before the finish is held.")
     back = _onset(
-        -times[::-1], hands[::-1], motion.hands_sigma, motion.torso_px, still_s=FINISH_STILL_S
+        -times[::-1],
+        hands[::-1],
+        motion.hands_sigma,
+        motion.torso_px,
+        still_s=FINISH_STILL_S,
+        least=FINISH_LOW,
     )
     if isinstance(back, Missing):
         return Missing("The finish is not held for 0.3 seconds in this clip.")
