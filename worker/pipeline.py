@@ -31,7 +31,7 @@ from worker.swing.scan import SCAN_SIDE, Scanner, looks, scaled_crop
 from worker.video.frames import iter_frames
 from worker.video.probe import ClipProbe, probe_clip
 
-PIPELINE_VERSION = "2026.11.28-2"
+PIPELINE_VERSION = "2026.11.29-1"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]

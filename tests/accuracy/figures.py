@@ -37,7 +37,7 @@ def error_figure(prefix: str, tallies: Sequence[Tally], rows: Sequence[Row]) -> 
         plots.error_strips(ordered),
         "Strips of dots: the signed error of every value given, by checkpoint and by instant.",
         "Error by checkpoint and by instant. Each dot is a value given; the short bar marks the median, "
-        "the line the middle half; dots are spread up and down only to be seen.",
+        "the line the middle half; dots are spread up and down only to be seen. A triangle at the edge: so many lie beyond it.",
     )
 
 
