@@ -12,7 +12,9 @@ from worker.pipeline import PIPELINE_VERSION
 ROOT = Path(__file__).resolve().parents[2]
 SOURCES = ("worker", "api/domain")
 """Folders whose code decides a measurement."""
-NUMERIC_PARTS = ("ai-edge-litert", "av", "numpy", "opencv-python-headless", "scipy")
+SUFFIXES = {".py", ".onnx", ".json"}
+"""Code, our own network's weights, and fitted numbers."""
+NUMERIC_PARTS = ("ai-edge-litert", "av", "numpy", "onnxruntime", "opencv-python-headless", "scipy")
 """Packages whose release may change a number."""
 
 
@@ -21,7 +23,7 @@ def sources_digest(root: Path = ROOT) -> str:
     """Digest of the pipeline: its sources, its version, its networks and its numeric packages."""
     digest = hashlib.sha256(PIPELINE_VERSION.encode())
     for folder in SOURCES:
-        for path in sorted((root / folder).rglob("*.py")):
+        for path in sorted(each for each in (root / folder).rglob("*") if each.suffix in SUFFIXES):
             digest.update(path.relative_to(root).as_posix().encode())
             digest.update(hashlib.sha256(path.read_bytes()).digest())
     for network, sha256 in SHA256.items():
