@@ -24,7 +24,8 @@ def test_fresh_cases_are_held_as_often_as_promised(hidden: float) -> None:
         added = residual(errors[:40].tolist(), sigmas[:40].tolist())
         assert added is not None
         shares.append(held(errors[40:], sigmas[40:], added))
-    assert float(np.mean(shares)) == pytest.approx(0.955, abs=0.015)
+    # The 38th of 40 cases: 38 / 41.
+    assert float(np.mean(shares)) == pytest.approx(38 / 41, abs=0.015)
 
 
 def test_sigmas_that_were_right_need_nothing_to_speak_of() -> None:
@@ -36,6 +37,11 @@ def test_sigmas_that_were_right_need_nothing_to_speak_of() -> None:
 def test_with_few_cases_the_worst_decides() -> None:
     errors = [0.1] * 9 + [3.0]
     assert residual(errors, [1.0] * 10) == pytest.approx(math.sqrt((3.0 / Z95) ** 2 - 1.0))
+
+
+def test_one_case_in_twenty_may_be_something_else_altogether() -> None:
+    errors = [0.5] * 38 + [900.0] * 2
+    assert residual(errors, [1.0] * 40) == 0.0
 
 
 def test_too_few_fit_nothing() -> None:

@@ -12,7 +12,7 @@ from api.domain.names import PointName
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Looks
 from worker.swing.instants import SPEED_HALF_WIDTH_S, STILL_SPEED, Instant
-from worker.swing.signals import MAD_TO_SIGMA, local_line, smoothed, speed
+from worker.swing.signals import MAD_TO_SIGMA, local_line, noise_sigma, smoothed, speed
 
 Array = NDArray[np.float64]
 
@@ -29,6 +29,8 @@ PAUSE_SHARE = 0.05
 EDGE_SIGMA_S = 0.012
 """A pause has no sharp edges (working value)."""
 HOLD_AFTER_S = 0.2
+HOLD_HALF_WIDTH_S = 0.1
+HOLD_NOISES = 3.0
 HALF_UP_DEG = 45.0
 """Elevation of the shaft at which the diagonal hinge is checked."""
 
@@ -177,10 +179,13 @@ def hold(
     if isinstance(finish, Missing):
         return finish
     times = looks.times_s
-    pace = speed(times, looks.here.middle(HANDS), 0.1)
-    moving = np.flatnonzero(
-        (times > finish.time_s + HOLD_AFTER_S) & (pace > 2.0 * STILL_SPEED * torso_px)
-    )
+    hands = looks.here.middle(HANDS)
+    pace = speed(times, hands, HOLD_HALF_WIDTH_S)
+    # A noisy point seems to move: it must move faster than its own noise makes it.
+    held = times >= finish.time_s
+    noise = max(noise_sigma(hands[held, axis]) for axis in (0, 1))
+    limit = max(2.0 * STILL_SPEED * torso_px, HOLD_NOISES * noise / HOLD_HALF_WIDTH_S)
+    moving = np.flatnonzero((times > finish.time_s + HOLD_AFTER_S) & (pace > limit))
     last = float(times[-1])
     if len(moving):
         return Hold(finish, Instant(float(times[moving[0]]), 0.05))

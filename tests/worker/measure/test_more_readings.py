@@ -14,7 +14,13 @@ from tests.studio.truth.schema import Absent
 from tests.worker.measure.exact_points import Exact, exact
 from worker.measure import ideal, rhythm
 from worker.measure.looks import looks_of_body
-from worker.measure.more_readings import NO_DEPTH, hands_pass_trunk, more_readings, view_change
+from worker.measure.more_readings import (
+    HIDDEN_WITHOUT_DEPTHS,
+    NO_DEPTH,
+    hands_pass_trunk,
+    more_readings,
+    view_change,
+)
 from worker.swing.instants import Instant
 
 FACE_ON = ("face_on_neutral", "face_on_hands_first", "face_on_under_set", "face_on_pause")
@@ -149,11 +155,12 @@ def test_without_depths_what_needs_them_is_missing_and_the_rest_is_wider() -> No
     known = readings(seen)
     assert found[CheckpointId.HANDS_IN_FRONT] == Missing(NO_DEPTH)
     assert isinstance(found[CheckpointId.SET_BEFORE_TRAIL_LEG], Missing)
+    for checkpoint in HIDDEN_WITHOUT_DEPTHS:
+        assert isinstance(found.get(checkpoint, none), Missing)
     for checkpoint in (
-        CheckpointId.CHEST_TURN,
+        CheckpointId.SPINE_SIDE_TILT_AT_ADDRESS,
         CheckpointId.PELVIS_SWAY,
         CheckpointId.SPINE_SIDE_TILT,
-        CheckpointId.LEAD_ELBOW_BEND,
     ):
         wide, narrow = found[checkpoint], known[checkpoint]
         assert isinstance(wide, Reading)
@@ -161,6 +168,28 @@ def test_without_depths_what_needs_them_is_missing_and_the_rest_is_wider() -> No
         assert math.isfinite(wide.sigma)
         assert wide.sigma > narrow.sigma
         assert wide.low - 1e-9 <= narrow.value <= wide.high + 1e-9
+
+
+@pytest.mark.parametrize("name", [*FACE_ON, *BEHIND])
+def test_without_depths_nothing_breaks_and_what_is_given_holds_the_truth(name: str) -> None:
+    seen = exact(name)
+    looks = seen.looks
+    plain = looks_of_body(
+        seen.points.as_body(),
+        looks.still,
+        looks.rest,
+        stature_px=looks.stature_px,
+        px_per_m=looks.stature_px / seen.truth.stature_m,
+    )
+    none = Missing("not asked here")
+    found = more_readings(plain, seen.instants, seen.moments, (none, none, none), seen.place)
+    true = {key_of(one): one.value for one in seen.truth.swings[0].checkpoints}
+    given = {c: r for c, r in found.items() if isinstance(r, Reading)}
+    assert len(given) >= (6 if name in FACE_ON else 3)
+    for checkpoint, reading in given.items():
+        value = true[checkpoint.value]
+        assert not isinstance(value, Absent)
+        assert reading.low <= value <= reading.high, checkpoint
 
 
 def test_every_checkpoint_of_the_view_is_answered() -> None:
