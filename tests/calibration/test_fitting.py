@@ -24,8 +24,7 @@ def test_fresh_cases_are_held_as_often_as_promised(hidden: float) -> None:
         added = residual(errors[:40].tolist(), sigmas[:40].tolist())
         assert added is not None
         shares.append(held(errors[40:], sigmas[40:], added))
-    # The 38th of 40 cases: 38 / 41.
-    assert float(np.mean(shares)) == pytest.approx(38 / 41, abs=0.015)
+    assert float(np.mean(shares)) == pytest.approx((0.95 * 39 + 1) / 41, abs=0.015)
 
 
 def test_sigmas_that_were_right_need_nothing_to_speak_of() -> None:
@@ -34,9 +33,11 @@ def test_sigmas_that_were_right_need_nothing_to_speak_of() -> None:
     assert residual(errors.tolist(), [1.0] * 400) == pytest.approx(0.0, abs=0.1)
 
 
-def test_with_few_cases_the_worst_decides() -> None:
+def test_with_few_cases_the_worst_weighs_most() -> None:
+    """Of ten, 0.95 * 9 = 8.55: between the ninth and the tenth."""
     errors = [0.1] * 9 + [3.0]
-    assert residual(errors, [1.0] * 10) == pytest.approx(math.sqrt((3.0 / Z95) ** 2 - 1.0))
+    worst = math.sqrt((3.0 / Z95) ** 2 - 1.0)
+    assert residual(errors, [1.0] * 10) == pytest.approx(0.55 * worst)
 
 
 def test_one_case_in_twenty_may_be_something_else_altogether() -> None:
