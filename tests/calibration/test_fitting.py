@@ -40,9 +40,9 @@ def test_with_few_cases_the_worst_weighs_most() -> None:
     assert residual(errors, [1.0] * 10) == pytest.approx(0.55 * worst)
 
 
-def test_one_case_in_twenty_may_be_something_else_altogether() -> None:
-    errors = [0.5] * 38 + [900.0] * 2
-    assert residual(errors, [1.0] * 40) == 0.0
+def test_one_case_in_thirty_may_be_something_else_altogether() -> None:
+    errors = [0.5] * 58 + [900.0] * 2
+    assert residual(errors, [1.0] * 60) == 0.0
 
 
 def test_too_few_fit_nothing() -> None:
