@@ -15,6 +15,7 @@ from worker.measure.readings import (
     lead_arm_shaft_reading,
     shared_instant_sigma,
 )
+from worker.measure.residuals import residual
 from worker.measure.setting import Setting
 from worker.swing.steady import still
 
@@ -58,7 +59,8 @@ def test_an_upright_l_reads_ninety_with_every_term_in_its_sigma() -> None:
     arm = math.degrees(math.hypot(4.0, 2.0) / 200.0)
     shaft = math.degrees(math.hypot(0.5, 0.5) / 280.0)
     view = math.hypot(2.8, 1.2)
-    assert reading.sigma == pytest.approx(math.hypot(arm, shaft, 3.0, view, 1.0), rel=1e-6)
+    left = residual(CheckpointId.LEAD_ARM_SHAFT_ANGLE)
+    assert reading.sigma == pytest.approx(math.hypot(arm, shaft, 3.0, view, left), rel=1e-6)
 
 
 def test_a_reading_holds_all_that_gives_it_again() -> None:
