@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from api.domain.names import Unit
 from api.domain.proportions import SHARE_OF_STATURE
 from tests.accuracy.arm_level import ArmLevel
 from tests.accuracy.claims import SEEN_WORDS, how_to_read
@@ -14,6 +15,7 @@ from tests.accuracy.summary import wilson
 from tests.accuracy.tables import error_table, given_table, glance_table
 from tests.accuracy.tally import tally_all
 from tests.accuracy.truths import Absent
+from tests.accuracy.words import UNIT_WORDS
 
 MINUS = "\N{MINUS SIGN}"
 ROWS = [reading_row("a", 1.0), replace(reading_row("b", 50.0), sigma=None, low=None, high=None)]
@@ -116,3 +118,7 @@ def test_the_studios_bodies_stand_beside_published_shares() -> None:
     assert set(rows) == {name.replace("_", " ") for name in SHARE_OF_STATURE} - {"hand"}
     for name in ("forearm", "thigh", "shank"):
         assert all(abs(float(cell.removesuffix(" %"))) <= 10.0 for cell in rows[name]), name
+
+
+def test_every_unit_of_a_reading_has_words() -> None:
+    assert set(UNIT_WORDS) == {"ms", *(unit.value for unit in Unit)}

@@ -3,12 +3,23 @@
 import math
 
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.names import CheckpointId
+from api.domain.names import CheckpointId, Unit
 from tests.accuracy.rows import Status
 from tests.accuracy.summary import Share
 
-DIGITS = {"ms": 0, "deg": 1, "grip": 2}
-UNIT_WORDS = {"ms": "ms", "deg": "degrees", "grip": "grip lengths"}
+DIGITS = {"ms": 0, "deg": 1, "stature": 3}
+"""Decimals of a unit; two for the others."""
+UNIT_WORDS = {
+    "ms": "ms",
+    Unit.DEGREES.value: "degrees",
+    Unit.GRIP_LENGTHS.value: "grip lengths",
+    Unit.SECONDS.value: "seconds",
+    Unit.RATIO.value: "ratio",
+    Unit.STANCES.value: "stance widths",
+    Unit.HEADS.value: "head heights",
+    Unit.SHOULDERS.value: "shoulder widths",
+    Unit.STATURES.value: "statures",
+}
 NONE = "-"
 
 STATUS_WORDS = {
