@@ -31,7 +31,7 @@ from worker.swing.scan import SCAN_SIDE, Scanner, looks, scaled_crop
 from worker.video.frames import iter_frames
 from worker.video.probe import ClipProbe, probe_clip
 
-PIPELINE_VERSION = "2026.11.29-1"
+PIPELINE_VERSION = "2026.11.29-2"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
@@ -160,7 +160,8 @@ class _Run:
         again = self._scan_again(sparse, networks.swing)
         self._lap("scan_s", since)
         second = [] if again is None else find_swings(again, self.request.view)
-        return second if _ended(second) > _ended(first) or len(second) > len(first) else first
+        better = (_ended(second), len(second)) > (_ended(first), len(first))
+        return second if better else first
 
     def _scan_again(self, sparse: BodyTrack, network: SwingNetwork) -> BodyTrack | None:
         """The sparse frames as our own network sees them; ``None`` where it is not believed."""

@@ -57,7 +57,7 @@ def prove(
     """
     asked = [_target(checkpoint, readings, bands or {}) for checkpoint in drill.checks]
     wanted_s = drill.dose.pause_s if pause_s is None else pause_s
-    if drill.checks and wanted_s >= PAUSE_COUNTS_S:
+    if (drill.checks or pause_s is not None) and wanted_s >= PAUSE_COUNTS_S:
         least = PAUSE_SHARE * wanted_s
         asked.append(_judged(CheckpointId.PAUSE_LENGTH, readings, least, None))
     return tuple(asked)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from api.domain.bands import band_of
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Missing, Reading
-from api.domain.names import Band, CheckpointId
+from api.domain.names import Band, CheckpointId, View
 from api.domain.uncertainty import Z95, combine, interval95
 
 Readings = Mapping[CheckpointId, Reading | Missing]
@@ -56,10 +56,21 @@ def join(face_on: Readings, down_the_line: Readings) -> Joined:
             else:
                 readings[checkpoint] = _weighed(checkpoint, one, two)
             continue
-        chosen = next((each for each in (one, two) if isinstance(each, Reading)), one or two)
+        chosen = _from_its_view(checkpoint, one, two)
         if chosen is not None:
             readings[checkpoint] = chosen
     return Joined(readings, tuple(apart))
+
+
+def _from_its_view(
+    checkpoint: CheckpointId, one: Reading | Missing | None, two: Reading | Missing | None
+) -> Reading | Missing | None:
+    """The reading there is, else the reason of the clip that could have shown it."""
+    reading = next((each for each in (one, two) if isinstance(each, Reading)), None)
+    if reading is not None:
+        return reading
+    own = two if CHECKPOINTS[checkpoint].views == (View.DOWN_THE_LINE,) else one
+    return own or one or two
 
 
 def _disagreeing(one: Reading, two: Reading) -> Missing:

@@ -57,7 +57,10 @@ def main(arguments: Sequence[str] | None = None) -> int:
 
             scored = measure_and_score(clips, KEPT, on_done)
     readings, instants = cases_of(scored)
-    of_readings, of_instants = _fitted(readings), _fitted(instants)
+    # What has too few cases now keeps the spread it had.
+    before = json.loads(FILE.read_text(encoding="utf-8")) if FILE.is_file() else {}
+    of_readings = {**before.get("readings", {}), **_fitted(readings)}
+    of_instants = {**before.get("instants_s", {}), **_fitted(instants)}
     outcome = {
         "made_by": {
             "pipeline": PIPELINE_VERSION,

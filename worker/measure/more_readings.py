@@ -77,6 +77,22 @@ the joints' own centres (working values).
 """
 
 
+SINCE_ADDRESS = frozenset(
+    {
+        C.SET_BEFORE_TRAIL_LEG,
+        C.TRIGGER_SHIFT,
+        C.CHEST_TURN_AT_PARALLEL,
+        C.CHEST_TURN,
+        C.PELVIS_TURN_AT_PARALLEL,
+        C.PELVIS_TURN,
+        C.PELVIS_SWAY,
+        C.HEAD_SWAY,
+        C.HANDS_OVER_TRAIL_SHOULDER,
+        C.SPINE_TILT_CHANGE_AT_TOP,
+        C.SPINE_TILT_CHANGE_AT_IMPACT,
+    }
+)
+"""Readings told against address: without a still address there is nothing to tell them against."""
 HIDDEN_WITHOUT_DEPTHS: Mapping[CheckpointId, str] = dict.fromkeys(
     (C.CHEST_TURN_AT_PARALLEL, C.CHEST_TURN, C.LEAD_ELBOW_BEND, C.LEAD_ELBOW_BEND_AT_TOP),
     "The lead shoulder is hidden behind the chin here and could not be placed; a coach can judge it.",
@@ -147,6 +163,9 @@ class _Reader:
             return at
         if checkpoint in _IN_SPACE:
             return self._in_space(checkpoint, at)
+        address = self.instants[KeyframeId.ADDRESS]
+        if checkpoint in SINCE_ADDRESS and isinstance(address, Missing):
+            return address
         unseen = self._unseen(checkpoint)
         if unseen is not None:
             return unseen
@@ -259,7 +278,7 @@ class _Reader:
         if checkpoint is C.PELVIS_SWAY:
             return lambda album: _since(looks, album, HIPS, _stance_px(album), 0.0)
         made_by: dict[CheckpointId, Callable[[], Extra | Missing]] = {
-            C.TRIGGER_SHIFT: lambda: self._trigger,
+            C.TRIGGER_SHIFT: self._shift,
             C.HEAD_SWAY: lambda: self._head,
             C.HAND_DEPTH: lambda: self._shoulder_unit,
             C.HAND_DEPTH_AT_TOP: lambda: self._shoulder_unit,
@@ -272,6 +291,11 @@ class _Reader:
             C.WRIST_SET_KEPT: self._kept,
         }
         return made_by[checkpoint]() if checkpoint in made_by else _nothing
+
+    def _shift(self) -> Extra | Missing:
+        if not self.looks.rest.any():
+            return Missing("The clip starts too late to tell where the body was at rest.")
+        return self._trigger
 
     def _trigger(self, album: Album) -> Inputs:
         """Since the body was at rest: by address it may have shifted already."""

@@ -121,31 +121,35 @@ def _onset(
 
 
 def pause(
-    looks: Looks, takeaway: Instant | Missing, top: Instant | Missing, impact: Instant | Missing
+    looks: Looks,
+    takeaway: Instant | Missing,
+    top: Instant | Missing,
+    impact_s: float | None,
+    end_of_clip_s: float,
 ) -> Pause | Missing:
     """The longest time with hand speed under a twentieth of the backswing's peak.
 
-    It counts after half of that peak was reached (leaving the start is slow too) and before impact, or the
-    last frame without one.
+    It counts after half of that peak was reached (leaving the start is slow too) and before ``impact_s``, told
+    however roughly, or the last frame of a swing that has no downswing.
     """
     if isinstance(takeaway, Missing):
         return takeaway
     times = looks.times_s
     pace = speed(times, looks.ideal.middle(HANDS), SPEED_HALF_WIDTH_S)
-    end_s = float(times[-1]) if isinstance(impact, Missing) else impact.time_s
+    end_s = float(times[-1]) if impact_s is None else impact_s
     top_s = end_s if isinstance(top, Missing) else top.time_s
     back = (times >= takeaway.time_s) & (times <= top_s)
-    if back.sum() < 3:  # noqa: PLR2004
-        return Missing("The backswing is too short to look for a pause.")
-    limit = PAUSE_SHARE * float(pace[back].max())
+    limit = PAUSE_SHARE * float(pace[back].max(initial=0.0))
     fast = back & (pace > 10.0 * limit)
-    if not fast.any():
+    rows = np.flatnonzero((np.arange(len(times)) >= int(np.argmax(fast))) & (times <= end_s))
+    if not fast.any() or len(rows) < 3:  # noqa: PLR2004
         return Missing("The backswing is too short to look for a pause.")
-    first = int(np.argmax(fast))
-    rows = np.flatnonzero((np.arange(len(times)) >= first) & (times <= end_s))
     best = _longest_below(times[rows], pace[rows] - limit)
     gap = float(np.median(np.diff(times[rows])))
     sigma = math.hypot(gap / math.sqrt(12.0), EDGE_SIGMA_S)
+    cut_off = best is not None and best[1] >= float(times[-1]) - gap / 2.0
+    if cut_off and end_of_clip_s - float(times[-1]) > HOLD_AFTER_S:
+        return Missing("The pause lasts longer than this look at the clip reaches.")
     if best is None:
         return Pause(Instant(top_s, sigma), Instant(top_s, sigma))
     return Pause(Instant(best[0], sigma), Instant(best[1], sigma))

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from api.domain.measurement import ClipFacts, Missing, Problem, Seen, Swing
-from api.domain.names import View
+from api.domain.measurement import ClipFacts, Keyframe, Missing, Problem, Seen, Swing
+from api.domain.names import KeyframeId, View
 from api.domain.uncertainty import Z95
 from worker.body.joints import BodyTrack, Joint
 from worker.measure.ideal import Stand
@@ -44,7 +44,7 @@ def see(
     seen = view_seen(still)
     problems = [
         *_problems(still, declared, seen, facts, swings),
-        *_hand_problem(track, declared, seen),
+        *_hand_problem(track, declared, seen, swings),
         *_stand_problems(stand, declared),
     ]
     return Seen(
@@ -88,23 +88,28 @@ def view_seen(still: BodyTrack) -> View | None:
     return View.DOWN_THE_LINE if share <= BEHIND_MAX else None
 
 
-def plays_other_hand(track: BodyTrack, view: View) -> bool | None:
+def plays_other_hand(track: BodyTrack, view: View, swings: tuple[Swing, ...]) -> bool | None:
     """Whether the golfer of a normalised picture stands the wrong way round; ``None`` where unclear.
 
-    Face-on the hands first rise above the shoulders on the trail side, the picture's left; from behind they
-    hang before the golfer at address, to the picture's right. The other way round means that the clip was
+    Face-on a backswing goes to the trail side, the picture's left: a swing found through to its top went the
+    right way; without any, the hands that first rise above the shoulders tell. From behind the hands hang
+    before the golfer at address, to the picture's right. The other way round means that the clip was
     mirrored for the wrong hand, or not mirrored.
     """
     torso = track.torso_px()
     if view is View.FACE_ON:
+        if any(isinstance(swing.keyframes.get(KeyframeId.TOP), Keyframe) for swing in swings):
+            return False
         raised = np.flatnonzero(track.hands[:, 1] < track.shoulders[:, 1])
         if len(raised) == 0:
             return None
         row = int(raised[0])
-        aside = float(track.hands[row, 0] - track.hips[row, 0]) / torso
-        return _wrong_side(aside)
-    still = _early(track)
-    return _wrong_side(-float(np.median(still.hands[:, 0] - still.hips[:, 0])) / torso)
+        return _wrong_side(float(track.hands[row, 0] - track.hips[row, 0]) / torso)
+    starts = [swing.keyframes.get(KeyframeId.ADDRESS) for swing in swings]
+    rows = [track.nearest(at.time_s) for at in starts if isinstance(at, Keyframe)]
+    if not rows:
+        return None
+    return _wrong_side(-float(np.median(track.hands[rows, 0] - track.hips[rows, 0])) / torso)
 
 
 def _wrong_side(aside: float) -> bool | None:
@@ -112,8 +117,10 @@ def _wrong_side(aside: float) -> bool | None:
     return None if abs(aside) < HAND_CLEAR_TORSO else aside > 0.0
 
 
-def _hand_problem(track: BodyTrack, declared: View, seen: View | None) -> list[Problem]:
-    if seen is not declared or not plays_other_hand(track, declared):
+def _hand_problem(
+    track: BodyTrack, declared: View, seen: View | None, swings: tuple[Swing, ...]
+) -> list[Problem]:
+    if seen is not declared or not plays_other_hand(track, declared, swings):
         return []
     return [
         Problem(

@@ -63,6 +63,9 @@ ARM_NOISE_DEG = 2.0
 angle's course within the reach."""
 RATE_UNSURE = 0.2
 """Share of the correction to the instant that stays unsure (working value)."""
+LEVEL_TO_IMPACT_MAX_S = 0.3
+"""Full swings come down in 0.18 to 0.45 s (notes on time), the last half from the level arm in about a third
+of that; longer is a slow swing or a file stretched in time (working value)."""
 ADDRESS_S = 0.1
 """Frames so long before the end of stillness show the address."""
 CLUBHEAD_END_SIGMA_M = 0.03
@@ -146,7 +149,7 @@ class _Reader:
         self.looks = self._looks(found, ball)
         checkpoints = {
             **self._other_views(),
-            **self._more(found, ball, self.looks),
+            **self._more(found, ground.ball, self.looks),
             **self._checkpoints(found, shafts, at_address, ball),
         }
         checkpoints = {key: checkpoints[key] for key in CheckpointId}
@@ -214,7 +217,8 @@ class _Reader:
         if isinstance(by_ball, Instant) or done is None or self.moves.club is None:
             return by_ball
         after = _time(found[KeyframeId.DELIVERY], _time(found[KeyframeId.TOP], self.rough.top_s))
-        by_club = instants.impact_by_club(self.moves, after, done + IMPACT_REACH_S)
+        rest_s = _time(found[KeyframeId.TAKEAWAY], self.rough.start_s)
+        by_club = instants.impact_by_club(self.moves, rest_s, after, done + IMPACT_REACH_S)
         return by_ball if isinstance(by_club, Missing) else by_club
 
     def _lead_arm_parallel(self, moves: Motion) -> Instant | Missing:
@@ -337,11 +341,11 @@ class _Reader:
         times = self.track.times_s
         calm = (times >= self.still.times_s[0]) & (times <= self.still.times_s[-1])
         if isinstance(address, Missing):
-            return calm, calm
+            return calm, np.zeros(len(times), dtype=bool)
         at = (times >= address.time_s - ADDRESS_S) & (times <= address.time_s + 1e-3)
         since = address.time_s - rhythm.FIRST_MOVES_S
         rest = (times >= since - rhythm.CALM_S) & (times <= since)
-        return (at if at.any() else calm), (rest if rest.any() else calm)
+        return (at if at.any() else calm), rest
 
     def _more(
         self,
@@ -367,15 +371,13 @@ class _Reader:
             CheckpointId.PATH_OUTSIDE: _path_instant(looks, top, impact),
             CheckpointId.HANDS_OVER_TRAIL_SHOULDER: rhythm.shaft_half_up(looks, start, top),
         }
+        end_s = self.context.frame_times_s[-1]
+        impact_s = self.rough.impact_s if isinstance(impact, Missing) else impact.time_s
+        slow = _slowed(found[KeyframeId.LEAD_ARM_PARALLEL_DOWN], impact_s)
         times = (
-            rhythm.start_order(looks, start, found[KeyframeId.HANDS_PAST_TRAIL_LEG]),
-            rhythm.pause(looks, start, top, impact),
-            rhythm.hold(
-                looks,
-                found[KeyframeId.FINISH],
-                self.still.torso_px(),
-                self.context.frame_times_s[-1],
-            ),
+            slow or rhythm.start_order(looks, start, found[KeyframeId.HANDS_PAST_TRAIL_LEG]),
+            slow or rhythm.pause(looks, start, top, impact_s, end_s),
+            slow or rhythm.hold(looks, found[KeyframeId.FINISH], self.still.torso_px(), end_s),
         )
         place = Place(
             self.context.view, self.context.handed, self.context.original_width_px, self._frame
@@ -631,6 +633,21 @@ def _widened(key: KeyframeId, instant: Instant | Missing) -> Instant | Missing:
     if isinstance(instant, Missing):
         return instant
     return replace(instant, sigma_s=math.hypot(instant.sigma_s, instant_residual_s(key)))
+
+
+def _slowed(level: Instant | Missing, impact_s: float | None) -> Missing | None:
+    """Why seconds of this file mean nothing, if they do not: a slowed export looks like a slow swing.
+
+    ``level``: lead arm parallel coming down; a pause at the top lies before it.
+    """
+    if isinstance(level, Missing) or impact_s is None:
+        return None
+    if impact_s - level.time_s <= LEVEL_TO_IMPACT_MAX_S:
+        return None
+    return Missing(
+        "The club takes longer to come down than in a full swing: a slow swing or a slowed file, so its "
+        "seconds cannot be told."
+    )
 
 
 def _path_instant(

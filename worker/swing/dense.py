@@ -27,6 +27,7 @@ DENSE_SIDE = 1920
 BEFORE_S = 0.8
 AFTER_IMPACT_S = 1.4
 AFTER_TOP_S = 0.8
+HELD_MAX_S = 5.0
 FINE_GAP_S = 1.0 / 120.0
 COARSE_GAP_S = 1.0 / 30.0
 FINE_MAX = 320
@@ -73,7 +74,11 @@ def plan_frames(rough: RoughSwing, times_s: tuple[float, ...]) -> FramePlan:
 
 
 def _end(rough: RoughSwing) -> float:
-    return rough.top_s + AFTER_TOP_S if rough.impact_s is None else rough.impact_s + AFTER_IMPACT_S
+    if rough.impact_s is not None:
+        return rough.impact_s + AFTER_IMPACT_S
+    # A swing that stops holds its position: as long as the hands are up, but for a while only.
+    held = min(rough.end_s, rough.top_s + HELD_MAX_S)
+    return max(rough.top_s + AFTER_TOP_S, held)
 
 
 def _gray_elsewhere(

@@ -273,19 +273,22 @@ def delivery(motion: Motion, after_s: float, before_s: float) -> Instant | Missi
     return Instant(time_s, sigma / abs(slope), slope)
 
 
-def impact_by_club(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
+def impact_by_club(
+    motion: Motion, rest_s: float, after_s: float, before_s: float
+) -> Instant | Missing:
     """The clubhead comes back to where it rested, in space, where no ball was seen to leave.
 
-    ``after_s``: delivery, or the top. The head's place beside its rest is told along its own way: zero where
+    ``rest_s``: until then the head rests at address. ``after_s``: delivery, or the top. The head's place beside its rest is told along its own way: zero where
     it passes. Near the ball the head moves by its own length in a few milliseconds, so even a poor place gives a
     good time.
     """
     club = motion.club
     if club is None:
         return Missing("No ball was seen to leave its place, and the club is not followed.")
+    early = motion.times_s <= rest_s + 1e-6
     rest = _rest_place(
-        motion.times_s[motion.times_s <= after_s],
-        club.head[motion.times_s <= after_s],
+        motion.times_s[early],
+        club.head[early],
         club.head_sigma,
         motion.torso_px,
         STILL_MIN_S,
@@ -302,7 +305,8 @@ def impact_by_club(motion: Motion, after_s: float, before_s: float) -> Instant |
         return Missing("The clubhead was not seen to pass where it rested.")
     along = places[low : high + 1] @ (way / length)
     aside = float(np.linalg.norm(places[nearest] - along[nearest - low] * way / length))
-    if aside > IMPACT_ASIDE_TORSO * motion.torso_px or not along[0] < 0.0 < along[-1]:
+    passes = along[0] < 0.0 < along[-1] and bool(np.all(np.diff(along) > 0.0))
+    if aside > IMPACT_ASIDE_TORSO * motion.torso_px or not passes:
         return Missing("The clubhead was not seen to pass where it rested.")
     pace = length / float(times[high] - times[low])
     time_s = float(np.interp(0.0, along, times[low : high + 1]))

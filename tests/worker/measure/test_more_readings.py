@@ -57,6 +57,7 @@ def readings(seen: Exact) -> dict[CheckpointId, Reading | Missing]:
         down = hands_pass_trunk(looks, looks.ideal, top.time_s, impact.time_s, rising=False)
         assert down is not None
         moments[CheckpointId.PATH_OUTSIDE] = Instant(down[0], 0.0)
+    impact = instants[KeyframeId.IMPACT]
     times = (
         rhythm.start_order(
             looks, instants[KeyframeId.TAKEAWAY], instants[KeyframeId.HANDS_PAST_TRAIL_LEG]
@@ -65,7 +66,8 @@ def readings(seen: Exact) -> dict[CheckpointId, Reading | Missing]:
             looks,
             instants[KeyframeId.TAKEAWAY],
             instants[KeyframeId.TOP],
-            instants[KeyframeId.IMPACT],
+            impact.time_s if isinstance(impact, Instant) else None,
+            float(looks.times_s[-1]),
         ),
         rhythm.hold(
             looks,

@@ -1,14 +1,15 @@
 import numpy as np
 import pytest
 
-from api.domain.measurement import ClipFacts, Estimate, Missing, Swing
-from api.domain.names import CheckpointId, View
-from tests.worker.measure.exact_points import exact
+from api.domain.measurement import ClipFacts, Estimate, Keyframe, Missing, Swing
+from api.domain.names import CheckpointId, KeyframeId, View
+from tests.worker.measure.exact_points import Exact, exact
 from tests.worker.swing.moving import golfer
 from worker.body.joints import BodyTrack, Joint
 from worker.measure.ideal import Stand
 from worker.measure.seen import plays_other_hand, see, view_seen, withheld_if_contradicted
 from worker.measure.tracks import tracks_to_json
+from worker.swing.instants import Instant
 
 FACTS = ClipFacts(720, 1280, 200, 3.3, 60.0, variable_rate=False, rotation_deg=0, has_audio=False)
 
@@ -52,26 +53,57 @@ def test_tracks_as_json_use_names_and_frames_as_text() -> None:
     assert out == {"schema": "fairlead.tracks/1", "frames": {}}
 
 
-@pytest.mark.parametrize("name", ["face_on_neutral", "face_on_two_swings", "down_the_line_roll"])
-def test_a_golfer_of_the_other_hand_is_noticed(name: str) -> None:
-    """Joints of kept clips, as they are and mirrored: a left-hander taken for a right-hander."""
-    clip = exact(name)
+def mirrored(clip: Exact) -> BodyTrack:
+    """A left-hander taken for a right-hander."""
     right = clip.points.as_body()
     xy = right.xy.copy()
     xy[..., 0] = clip.place.width_px - 1 - xy[..., 0]
-    left = BodyTrack(right.frames, right.times_s, xy, right.seen)
-    assert plays_other_hand(right, clip.truth.view) is False
-    assert plays_other_hand(left, clip.truth.view) is True
+    return BodyTrack(right.frames, right.times_s, xy, right.seen)
+
+
+def swing_of(clip: Exact, *keys: KeyframeId) -> Swing:
+    found: dict[KeyframeId, Keyframe | Missing] = {}
+    for key in keys:
+        at = clip.instants[key]
+        assert isinstance(at, Instant)
+        found[key] = Keyframe(at.time_s, at.sigma_s, 0)
+    return Swing(found, {checkpoint: Missing("no shaft") for checkpoint in CheckpointId})
+
+
+@pytest.mark.parametrize("name", ["face_on_neutral", "face_on_two_swings", "down_the_line_roll"])
+def test_a_golfer_of_the_other_hand_is_noticed(name: str) -> None:
+    """Joints of kept clips, as they are and mirrored. Mirrored, face-on, no backswing is found."""
+    clip = exact(name)
+    view = clip.truth.view
+    swing = swing_of(clip, KeyframeId.ADDRESS)
+    assert plays_other_hand(clip.points.as_body(), view, (swing,)) is False
+    assert plays_other_hand(mirrored(clip), view, (swing,)) is True
+
+
+def test_a_three_quarter_swing_is_no_swing_of_the_other_hand() -> None:
+    """The hands first rise above the shoulders on the way through; the backswing was found all the same."""
+    clip = exact("face_on_neutral")
+    body = clip.points.as_body()
+    impact = clip.instants[KeyframeId.IMPACT]
+    assert isinstance(impact, Instant)
+    xy = body.xy.copy()
+    back = body.times_s < impact.time_s
+    below = body.shoulders[:, 1] + 5.0
+    xy[back, 15:23, 1] = np.maximum(xy[back, 15:23, 1], below[back, np.newaxis])
+    low = BodyTrack(body.frames, body.times_s, xy, body.seen)
+    assert plays_other_hand(low, View.FACE_ON, ()) is True
+    assert plays_other_hand(low, View.FACE_ON, (swing_of(clip, KeyframeId.TOP),)) is False
+
+
+def test_where_nothing_was_found_from_behind_no_hand_is_told() -> None:
+    clip = exact("down_the_line_roll")
+    assert plays_other_hand(mirrored(clip), View.DOWN_THE_LINE, ()) is None
 
 
 def test_the_wrong_hand_withholds_every_reading_and_says_what_to_check() -> None:
     clip = exact("down_the_line_roll")
-    right = clip.points.as_body()
-    xy = right.xy.copy()
-    xy[..., 0] = clip.place.width_px - 1 - xy[..., 0]
-    left = BodyTrack(right.frames, right.times_s, xy, right.seen)
-    swing = Swing({}, {checkpoint: Missing("no shaft") for checkpoint in CheckpointId})
-    seen = see(left, View.DOWN_THE_LINE, FACTS, (swing,))
+    swing = swing_of(clip, KeyframeId.ADDRESS)
+    seen = see(mirrored(clip), View.DOWN_THE_LINE, FACTS, (swing,))
     assert "hand_contradicts" in {problem.code for problem in seen.problems}
     (judged,) = withheld_if_contradicted((swing,), seen)
     reasons = {each.reason for each in judged.checkpoints.values() if isinstance(each, Missing)}
