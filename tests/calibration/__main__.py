@@ -11,8 +11,10 @@ import json
 import math
 import sys
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
 from rich.console import Console
 from rich.progress import Progress
@@ -29,7 +31,7 @@ from tests.studio.clip import studio_version
 from tests.studio.making import make_clips
 from tests.studio.sets import Set, calibrating, standard
 from tests.studio.truth.schema import load_truth
-from worker.measure.residuals import FILE, instant_residual_s
+from worker.measure.residuals import FILE
 from worker.pipeline import PIPELINE_VERSION
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -37,7 +39,7 @@ KEPT = ROOT / "var" / "calibration"
 MILLISECONDS = 1000.0
 
 Case = tuple[float, float]
-"""Error, and the sigma that was stated without the residual in force."""
+"""Error, and the sigma that was stated with no fitted spread in it."""
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -46,7 +48,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--clips", type=int, default=64, help="how many of the block's 64")
     chosen = parser.parse_args(arguments)
     console = Console()
-    with calibrating():
+    with calibrating(), _none_in_force() as before:
         made = make_clips(standard(Set.CALIBRATION)[: chosen.clips], console=console)
         clips = [true_clip(load_truth(one.truth), one.video) for one in made]
         with Progress(console=console) as bar:
@@ -58,7 +60,6 @@ def main(arguments: Sequence[str] | None = None) -> int:
             scored = measure_and_score(clips, KEPT, on_done)
     readings, instants = cases_of(scored)
     # What has too few cases now keeps the spread it had.
-    before = json.loads(FILE.read_text(encoding="utf-8")) if FILE.is_file() else {}
     of_readings = {**before.get("readings", {}), **_fitted(readings)}
     of_instants = {**before.get("instants_s", {}), **_fitted(instants)}
     outcome = {
@@ -80,6 +81,21 @@ def main(arguments: Sequence[str] | None = None) -> int:
     return 0
 
 
+@contextmanager
+def _none_in_force() -> Iterator[dict[str, Any]]:
+    """Set the kept spreads aside while clips are measured, and give what was kept.
+
+    A reading that they make too uncertain would not be given, and would be missing from the fit.
+    """
+    text = FILE.read_text(encoding="utf-8") if FILE.is_file() else ""
+    FILE.unlink(missing_ok=True)
+    try:
+        yield json.loads(text or "{}")
+    finally:
+        if text:
+            FILE.write_text(text, encoding="utf-8")
+
+
 def cases_of(scored: Scored) -> tuple[dict[str, list[Case]], dict[str, list[Case]]]:
     """Errors and sigmas by checkpoint, and by instant (seconds)."""
     readings, instants = defaultdict(list), defaultdict(list)
@@ -91,14 +107,12 @@ def cases_of(scored: Scored) -> tuple[dict[str, list[Case]], dict[str, list[Case
             if reading is not None:
                 readings[row.id].append((row.error, _without(reading)))
         else:
-            known = instant_residual_s(KeyframeId(row.id))
-            sigma = math.sqrt(max((row.sigma / MILLISECONDS) ** 2 - known**2, 0.0))
-            instants[row.id].append((row.error / MILLISECONDS, sigma))
+            instants[row.id].append((row.error / MILLISECONDS, row.sigma / MILLISECONDS))
     return readings, instants
 
 
 def _without(reading: Reading) -> float:
-    """The reading's sigma without the residual it was given."""
+    """The reading's sigma without the residual it has where none was fitted."""
     own = reading.inputs.get("sigma_residual", 0.0)
     return math.sqrt(max(reading.sigma**2 - own**2, 0.0))
 

@@ -1,6 +1,6 @@
 """Two clips are read together where they agree, and say so where they do not."""
 
-from api.domain.checkpoints import CHECKPOINTS
+from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
 from api.domain.findings import find
 from api.domain.measurement import Missing, Reading
 from api.domain.names import CheckpointId
@@ -46,6 +46,14 @@ def test_a_pattern_may_rest_on_both_views() -> None:
     alone = {finding.code for finding in find(behind)}
     assert "arm_lift" in codes
     assert "arm_lift" not in alone
+
+
+def test_the_reason_is_that_of_the_clip_that_could_have_shown_it() -> None:
+    """ "No ground hit" from behind makes a finding; "read from the other view" would hide it."""
+    front = {BUTT_END: Missing("This is read from a down-the-line clip.")}
+    joined = join(front, {BUTT_END: Missing(NO_GROUND_HIT)})
+    assert joined.readings[BUTT_END] == Missing(NO_GROUND_HIT)
+    assert {finding.code for finding in find(joined.readings)} == {"butt_end_outside"}
 
 
 def test_every_checkpoint_of_either_view_is_in_the_join() -> None:

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -13,10 +14,11 @@ from tests.accuracy.studio_truth import key_of
 from tests.studio.truth.schema import Absent
 from tests.worker.measure.exact_points import Exact, exact
 from worker.measure import ideal, rhythm
-from worker.measure.looks import looks_of_body
+from worker.measure.looks import Album, looks_of_body
 from worker.measure.more_readings import (
     HIDDEN_WITHOUT_DEPTHS,
     NO_DEPTH,
+    SINCE_ADDRESS,
     hands_pass_trunk,
     more_readings,
     view_change,
@@ -203,3 +205,56 @@ def test_every_checkpoint_of_the_view_is_answered() -> None:
             if seen.truth.view in definition.views and not definition.main
         }
         assert set(readings(seen)) == wanted
+
+
+def test_without_a_still_address_nothing_is_told_against_it() -> None:
+    seen = exact("face_on_neutral")
+    moving = Missing("The clip starts when the club is already moving.")
+    instants = {**seen.instants, KeyframeId.ADDRESS: moving}
+    none = Missing("not asked here")
+    found = more_readings(seen.looks, instants, seen.moments, (none, none, none), seen.place)
+    asked = SINCE_ADDRESS & set(found)
+    assert len(asked) >= 8
+    assert all(found[checkpoint] == moving for checkpoint in asked)
+    assert isinstance(found[CheckpointId.LEAD_ELBOW_BEND], Reading)
+
+
+def test_a_held_finish_is_no_pause_where_impact_is_only_roughly_known() -> None:
+    seen = exact("face_on_neutral")
+    looks, instants = seen.looks, seen.instants
+    impact = instants[KeyframeId.IMPACT]
+    assert isinstance(impact, Instant)
+    end_s = float(looks.times_s[-1])
+    takeaway, top = instants[KeyframeId.TAKEAWAY], instants[KeyframeId.TOP]
+    rough = rhythm.pause(looks, takeaway, top, impact.time_s + 0.06, end_s)
+    assert isinstance(rough, rhythm.Pause)
+    assert rough.end.time_s - rough.start.time_s < 0.1
+
+
+def test_a_pause_that_outlasts_the_look_is_not_told_short() -> None:
+    """A stop with the lead arm level, looked at for part of its time."""
+    seen = exact("face_on_pause")
+    looks, instants = seen.looks, seen.instants
+    stop = instants[KeyframeId.LEAD_ARM_PARALLEL]
+    assert isinstance(stop, Instant)
+    kept = looks.times_s < stop.time_s + 0.5
+    album = Album(
+        {name: xy[kept] for name, xy in looks.ideal.places.items()},
+        looks.ideal.metre_px,
+        looks.ideal.still[kept],
+    )
+    part = replace(looks, times_s=looks.times_s[kept], here=album, ideal=album)
+    takeaway = instants[KeyframeId.TAKEAWAY]
+    none = Missing("No downswing was found.")
+    cut = rhythm.pause(part, takeaway, none, None, float(looks.times_s[-1]))
+    whole = rhythm.pause(part, takeaway, none, None, float(part.times_s[-1]))
+    assert cut == Missing("The pause lasts longer than this look at the clip reaches.")
+    assert isinstance(whole, rhythm.Pause)
+
+
+def test_a_body_that_was_not_seen_at_rest_shifts_by_no_number() -> None:
+    seen = exact("face_on_neutral")
+    restless = replace(seen.looks, rest=np.zeros(len(seen.looks.times_s), dtype=bool))
+    none = Missing("not asked here")
+    found = more_readings(restless, seen.instants, seen.moments, (none, none, none), seen.place)
+    assert isinstance(found[CheckpointId.TRIGGER_SHIFT], Missing)
