@@ -22,7 +22,7 @@ from api.domain.checkpoint_formulas import (
     SHOULDERS,
 )
 from api.domain.checkpoints import CHECKPOINTS, GRIP_LENGTH_M, evaluate, to_reading
-from api.domain.geometry import arm_shaft_turn
+from api.domain.geometry import arm_shaft_turn, wrap180
 from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from api.domain.picture_formulas import TO_IDEAL, TO_INSTANT, Picture, sigma_input
@@ -44,6 +44,8 @@ HEAD_OVER_STATURE = 0.130
 SHOULDERS_OVER_STATURE, SHOULDERS_SPREAD = 0.206, 0.1
 """Between the centres of the shoulders, and one sigma as a share (working values): the published 0.259 is
 the breadth over the bones."""
+SCALE_SPREAD = 0.05
+"""Share by which a unit told from the body's proportions errs, one sigma: as the scale from the legs does."""
 SHORT_SHAFT = 0.35
 """A shaft that looks shorter than this share of its length at address points at the lens (C14)."""
 AT_THE_LENS = "The shaft points at the lens here: how steep it looks means nothing."
@@ -235,7 +237,7 @@ class _Reader:
             for row, one in zip(near, values, strict=True)
             if isinstance(one, float)
         ]
-        if len(kept) < 3:  # noqa: PLR2004
+        if len(kept) < 3:  # noqa: PLR2004 - as above
             return None
         at_s, known = np.array([time for time, _ in kept]), np.array([one for _, one in kept])
         line = local_curve(at_s, known, at.time_s, math.inf)
@@ -306,7 +308,9 @@ class _Reader:
     def _head(self, album: Album) -> Inputs:
         """Since address, in head heights at the head's own distance."""
         height_px = HEAD_OVER_STATURE * self.looks.stature_px
-        return _since(self.looks, album, EARS, _resized(self.looks, album, EARS, height_px), 0.05)
+        return _since(
+            self.looks, album, EARS, _resized(self.looks, album, EARS, height_px), SCALE_SPREAD
+        )
 
     def _lean(self, album: Album) -> Inputs:
         """Lean of the spine at address."""
@@ -425,7 +429,7 @@ class _Reader:
                 "from_x_px": x,
                 "sigma_from_px": self.looks.address_sigma(HANDS),
                 "px_per_unit": unit,
-                "sigma_scale": 0.05,
+                "sigma_scale": SCALE_SPREAD,
             }
 
         if math.isnan(extra(self.looks.ideal)["from_x_px"]):
@@ -444,14 +448,14 @@ class _Reader:
         line = local_curve(looks.times_s, series, at.time_s, NEAR_S)
         row = int(np.argmin(np.abs(looks.times_s - at.time_s)))
         here = measure(turned[row], self.place.view)
-        changes = [_half_turn(measure(one[row], self.place.view) - here) for one in moved]
+        changes = [wrap180(measure(one[row], self.place.view) - here) for one in moved]
         depth = []
         for index in range(turned.shape[1]):
             deeper = turned[row].copy()
             deeper[index, 2] += looks.points.depth_sigma_m[row, index]
-            depth.append(_half_turn(measure(deeper, self.place.view) - here))
+            depth.append(wrap180(measure(deeper, self.place.view) - here))
         inputs = {
-            "value_deg": _half_turn(line.value),
+            "value_deg": wrap180(line.value),
             "sigma_depth": math.hypot(*depth),
             "sigma_instant": abs(line.slope) * at.sigma_s,
             "sigma_view": math.hypot(*changes),
@@ -563,7 +567,7 @@ def _grip_unit(album: Album) -> Inputs:
     """A grip length at the club's distance at address."""
     return {
         "px_per_unit": GRIP_LENGTH_M * album.metre_px[PointName.BUTT],
-        "sigma_scale": 0.05,
+        "sigma_scale": SCALE_SPREAD,
     }
 
 
@@ -612,10 +616,6 @@ def _reference_lean(looks: Looks, album: Album) -> Inputs:
         "reference_deg": math.degrees(math.atan2(spine[0], -spine[1])),
         "sigma_reference": math.degrees(spread / max(float(np.linalg.norm(spine)), 1.0)),
     }
-
-
-def _half_turn(angle_deg: float) -> float:
-    return float((angle_deg + 180.0) % 360.0 - 180.0)
 
 
 def _index(name: PointName) -> int:

@@ -22,6 +22,7 @@ LEAST_MOVE_M = 0.005
 LEAST_TURN_DEG = 1.0
 """Least departure of the chest's turn."""
 SCATTERS = 3.0
+"""Sigmas of its own scatter at rest by which a signal must have left its place."""
 CALM_S, FIRST_MOVES_S = 0.2, 0.5
 """The body may move this long before the hands do: rest is looked for before that, so long."""
 PAUSE_SHARE = 0.05
@@ -29,8 +30,13 @@ PAUSE_SHARE = 0.05
 EDGE_SIGMA_S = 0.012
 """A pause has no sharp edges (working value)."""
 HOLD_AFTER_S = 0.2
+"""A hold is not given up sooner after the finish, and a look that ends this much before the clip is cut off."""
 HOLD_HALF_WIDTH_S = 0.1
+"""Half of the time over which the hands' speed in a held finish is told, seconds."""
 HOLD_NOISES = 3.0
+"""Sigmas of a point's noise over that time that count as no motion (working value)."""
+HOLD_END_SIGMA_S, CLIP_END_SIGMA_S = 0.05, 0.02
+"""One sigma of when a held finish is given up, and of the clip's last frame (working values)."""
 HALF_UP_DEG = 45.0
 """Elevation of the shaft at which the diagonal hinge is checked."""
 
@@ -142,7 +148,7 @@ def pause(
     limit = PAUSE_SHARE * float(pace[back].max(initial=0.0))
     fast = back & (pace > 10.0 * limit)
     rows = np.flatnonzero((np.arange(len(times)) >= int(np.argmax(fast))) & (times <= end_s))
-    if not fast.any() or len(rows) < 3:  # noqa: PLR2004
+    if not fast.any() or len(rows) < 3:  # noqa: PLR2004 - no speed from fewer
         return Missing("The backswing is too short to look for a pause.")
     best = _longest_below(times[rows], pace[rows] - limit)
     gap = float(np.median(np.diff(times[rows])))
@@ -192,10 +198,10 @@ def hold(
     moving = np.flatnonzero((times > finish.time_s + HOLD_AFTER_S) & (pace > limit))
     last = float(times[-1])
     if len(moving):
-        return Hold(finish, Instant(float(times[moving[0]]), 0.05))
+        return Hold(finish, Instant(float(times[moving[0]]), HOLD_END_SIGMA_S))
     if end_of_clip_s - last > HOLD_AFTER_S:
         return Missing("The finish is held longer than this look at the clip reaches.")
-    return Hold(finish, Instant(end_of_clip_s, 0.02))
+    return Hold(finish, Instant(end_of_clip_s, CLIP_END_SIGMA_S))
 
 
 def shaft_level_back(

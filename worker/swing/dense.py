@@ -28,6 +28,7 @@ BEFORE_S = 0.8
 AFTER_IMPACT_S = 1.4
 AFTER_TOP_S = 0.8
 HELD_MAX_S = 5.0
+"""Longest that a position without a downswing is followed after its top: drills ask for two or three seconds."""
 FINE_GAP_S = 1.0 / 120.0
 COARSE_GAP_S = 1.0 / 30.0
 FINE_MAX = 320

@@ -301,7 +301,7 @@ def impact_by_club(
     low, high = max(nearest - 1, 0), min(nearest + 1, len(rows) - 1)
     way = places[high] - places[low]
     length = float(np.linalg.norm(way))
-    if high - low < 2 or length <= 0.0:  # noqa: PLR2004
+    if high - low < 2 or length <= 0.0:  # noqa: PLR2004 - a frame on either side
         return Missing("The clubhead was not seen to pass where it rested.")
     along = places[low : high + 1] @ (way / length)
     aside = float(np.linalg.norm(places[nearest] - along[nearest - low] * way / length))
