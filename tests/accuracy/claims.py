@@ -72,7 +72,8 @@ def _points(level: ArmLevel, *, seen: bool) -> Iterator[str]:
         f"Report clips come in blocks of 64; this report scores block {BLOCK}. Block 0 is spent: it was scored "
         "twice on 2026-11-25, while the studio was still being mended, and the quick report, which every test "
         "run shows, is four of its clips. Block 1 is spent: its pictures were looked at, which showed moving clubs "
-        "through the body, and the studio was mended. Every scoring that was kept is in git with its date and pipeline."
+        "through the body, and the studio was mended. Block 2 is spent: pipeline 2026.11.28-1 was scored on it, and "
+        "its errors said what to mend next. Every scoring that was kept is in git with its date and pipeline."
     )
     yield (
         "The studio and the pipeline were written by the same people. A mistake shared by both (of what a "
