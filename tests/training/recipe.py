@@ -24,13 +24,16 @@ from tests.studio.sets import STANDARD, Set, dials_of
 from tests.studio.shutter import Bytes, plan_frame
 from tests.studio.swing.motion import make_motion
 from tests.studio.swing.timing import Schedule, make_schedule
+from worker.body import square
 
 CANVAS = 384
-"""Side of a saved picture. The network sees 320 of it, turned, moved and scaled at random."""
-STATURES = 1.6 * CANVAS / 320
-"""Side of a saved picture in statures of the golfer, as seen."""
-FEET_AT = 0.88
-"""Row of the ankles at address, share of the side: the club needs the room above."""
+"""Side of a saved picture. The network sees its middle, turned, moved and scaled at random."""
+STATURES = square.STATURES * CANVAS / square.SQUARE_SIDE
+"""Side of a saved picture in statures of the golfer, as seen: its middle is the square that the pipeline
+looks at."""
+FEET_AT = 0.5 + (square.ANKLES_AT - 0.5) * square.SQUARE_SIDE / CANVAS
+"""Row of the ankles at address, share of the side, so that in its middle they lie where the pipeline has
+them."""
 POINTS: tuple[str, ...] = (*(j.value for j in Joint), *(c.value for c in ClubPoint), "ball")
 FIRST = STANDARD
 """Practice clips before this one are for looking, not for learning."""

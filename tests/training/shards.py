@@ -1,7 +1,7 @@
 """Draws the pictures to learn from: ``python -m tests.training.shards FOLDER --clips 2400 --each 24``.
 
-Each worker writes ``pictures_K.npy`` (n, 384, 384, 4) uint8 and ``labels_K.npz``. What a seed gives
-does not depend on how many workers there are.
+Each worker writes ``labels_K.npz`` and then ``pictures_K.npy`` (n, 384, 384, 4) uint8: who sees the pictures may
+read both. What a seed gives does not depend on how many workers there are.
 """
 
 import argparse
@@ -34,7 +34,6 @@ def write_shard(folder: Path, number: int, clips: Sequence[int], each: int, unti
             print(f"clip {index}: {problem}", flush=True)
     if not samples:
         return 0
-    np.save(folder / f"pictures_{number:04d}.npy", np.stack([s.picture for s in samples]))
     np.savez(
         folder / f"labels_{number:04d}.npz",
         pixels=np.stack([s.pixels for s in samples]),
@@ -42,6 +41,9 @@ def write_shard(folder: Path, number: int, clips: Sequence[int], each: int, unti
         world_m=np.stack([s.world_m for s in samples]),
         camera=np.stack([s.camera for s in samples]),
     )
+    unfinished = folder / f"unfinished_{number:04d}.npy"
+    np.save(unfinished, np.stack([s.picture for s in samples]))
+    unfinished.rename(folder / f"pictures_{number:04d}.npy")
     return len(samples)
 
 

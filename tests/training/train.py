@@ -1,7 +1,8 @@
 """Teaches the swing network: ``python -m tests.training.train FOLDER --out swing.pt``.
 
-FOLDER holds the shards of ``tests.training.shards`` and, under ``looking``, those of clips that are
-not learnt from. Needs torch and a card; the same seed on the same card gives nearly the same weights.
+FOLDER is where ``tests.training.shards`` writes, now or earlier: shards are learnt from as they come, and
+deleted once they are on the card. The first ones are only looked at. Needs torch and a card; the same seed
+on the same card gives nearly the same weights.
 """
 
 import argparse
@@ -14,27 +15,70 @@ import numpy as np
 import torch
 from torch import Tensor
 
-from tests.training.augment import augment, leaves, middle
+from tests.training.augment import CANVAS, augment, leaves, middle
 from tests.training.network import POINTS, SwingNetwork
 
-SEED = 20261128
+SEED = 20261129
 GOAL_CELLS = 1.2
 """One sigma of the heat map that is asked for, cells."""
+CAMERA_FACTS = 7
+LOOKED_AT = 30
+"""Every thirtieth shard is looked at, never learnt from."""
+BEGIN_WITH = 1500
+"""Pictures that must be there before the first step."""
+BALL = 23
+ABSENT_LOG_B = 3.5
+"""What the ball's spread should say where there is none: lost, 33 pixels."""
+LINES = ((3, 7), (3, 5), (5, 7), (19, 21))
+"""Lead shoulder to wrist, the two bones between, and the shaft: directions that checkpoints read, so what two
+points err across their line counts once more."""
+CHIEF = (3, 5, 7, 19, 21)
+"""The points of those lines count twice."""
+NEAR_PX = 6.0
+"""Only ends that are about found are asked for their line: else the line is learnt in the wrong place."""
+SHORT_PX = 15.0
+"""A line shorter than this points at the lens and has no direction to learn."""
 
 
-def load(folder: Path, device: torch.device) -> dict[str, Tensor]:
-    """All shards of a folder on the card."""
-    pictures = sorted(folder.glob("pictures_*.npy"))
-    labels = [
-        np.load(str(p).replace("pictures_", "labels_").replace(".npy", ".npz")) for p in pictures
-    ]
-    whole = {
-        name: torch.from_numpy(np.concatenate([each[name] for each in labels])).to(device)
-        for name in ("pixels", "depth_m", "camera")
-    }
-    parts = [torch.from_numpy(np.load(p)).permute(0, 3, 1, 2) for p in pictures]
-    whole["canvas"] = torch.cat([part.to(device) for part in parts])
-    return whole
+class Shards:
+    """Pictures and labels on the card, which grow while more are drawn."""
+
+    def __init__(self, room: int, device: torch.device) -> None:
+        self._held = {
+            "canvas": torch.empty(room, 4, CANVAS, CANVAS, dtype=torch.uint8, device=device),
+            "pixels": torch.empty(room, POINTS, 2, device=device),
+            "depth_m": torch.empty(room, POINTS, device=device),
+            "camera": torch.empty(room, CAMERA_FACTS, device=device),
+        }
+        self._room = room
+        self.count = 0
+
+    def take(self, pictures: Path) -> None:
+        """Move one shard to the card while there is room, and delete its files."""
+        labels = pictures.with_name(pictures.name.replace("pictures_", "labels_")).with_suffix(
+            ".npz"
+        )
+        canvas = torch.from_numpy(np.load(pictures)).permute(0, 3, 1, 2)
+        told = np.load(labels)
+        fits = min(len(canvas), self._room - self.count)
+        rows = slice(self.count, self.count + fits)
+        self._held["canvas"][rows] = canvas[:fits].to(self._held["canvas"].device)
+        for name in ("pixels", "depth_m", "camera"):
+            self._held[name][rows] = torch.from_numpy(told[name][:fits]).to(self._held[name].device)
+        self.count += fits
+        pictures.unlink()
+        labels.unlink()
+
+    def all(self) -> dict[str, Tensor]:
+        """What is there so far, without copying."""
+        return {name: value[: self.count] for name, value in self._held.items()}
+
+
+def take_new(folder: Path, learnt: Shards, looked_at: Shards) -> None:
+    """Move the shards that were finished since."""
+    for pictures in sorted(folder.glob("pictures_*.npy")):
+        number = int(pictures.stem.removeprefix("pictures_"))
+        (learnt if number % LOOKED_AT else looked_at).take(pictures)
 
 
 def likelihood(error: Tensor, log_spread: Tensor) -> Tensor:
@@ -65,8 +109,10 @@ def loss_of(
     turn: Tensor,
 ) -> Tensor:
     places, log_spread, depth, depth_spread, camera, camera_spread, heat = outputs
+    absent = torch.isnan(placed[:, BALL]).any(dim=1)
     placed = torch.nan_to_num(placed)
     weight = asked.float()
+    weight[:, CHIEF] *= 2.0
     total = weight.sum().clamp_min(1.0)
     by_place = (likelihood(places - placed, log_spread) * weight).sum() / total
     by_heat = (heat_goal(placed, heat) * weight).sum() / total
@@ -77,7 +123,29 @@ def loss_of(
     facts[:, 1] += turn
     wide = camera_spread.clamp(-2.0, 4.0)
     by_camera = (wide + (camera - facts).abs() * torch.exp(-wide)).mean()
-    return by_place + 0.3 * by_heat + 0.3 * by_depth + 0.1 * by_camera
+    lost = (log_spread[:, BALL] - ABSENT_LOG_B).abs() * absent
+    return (
+        by_place
+        + 0.3 * by_heat
+        + 0.3 * by_depth
+        + 0.2 * by_camera
+        + 0.3 * by_lines(places, placed, asked)
+        + 0.05 * lost.mean()
+    )
+
+
+def by_lines(places: Tensor, placed: Tensor, asked: Tensor) -> Tensor:
+    """Mean pixels by which the ends of ``LINES`` differ across them."""
+    total = places.new_zeros(())
+    for a, b in LINES:
+        true = placed[:, b] - placed[:, a]
+        found = places[:, b] - places[:, a]
+        long = torch.linalg.norm(true, dim=1)
+        near = (torch.linalg.norm((places - placed)[:, (a, b)], dim=2) < NEAR_PX).all(dim=1)
+        counts = (asked[:, a] & asked[:, b] & near & (long > SHORT_PX)).float()
+        across = (true[:, 0] * found[:, 1] - true[:, 1] * found[:, 0]) / long.clamp_min(1.0)
+        total = total + (torch.sqrt(across**2 + 1e-2) * counts).sum() / len(places)
+    return total
 
 
 @torch.no_grad()  # type: ignore[untyped-decorator]  # torch is not installed where types are checked
@@ -129,45 +197,38 @@ def look(network: SwingNetwork, data: dict[str, Tensor]) -> dict[str, object]:
         "arm_deg": apart(3, 7, 25.0),
         "shaft_deg": apart(19, 21, 25.0),
         "camera_deg": [round(float(v), 2) for v in facts.abs().median(dim=0).values],
+        "no_ball_log_b": [
+            round(float(spread[truth[:, BALL].isnan().any(dim=1), BALL].median()), 2),
+            round(float(spread[mask[:, BALL], BALL].median()), 2),
+        ],
     }
 
 
-def main() -> None:
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("folder", type=Path)
-    parser.add_argument("--out", type=Path, required=True)
-    parser.add_argument("--steps", type=int, default=6000)
-    parser.add_argument("--batch", type=int, default=192)
-    parser.add_argument("--rate", type=float, default=3e-3)
-    parser.add_argument(
-        "--seconds", type=float, default=1e9, help="the steps are spread over this at most"
-    )
-    parser.add_argument("--device", default="cuda")
-    chosen = parser.parse_args()
-    torch.manual_seed(SEED)
-    device = torch.device(chosen.device)
-    torch.backends.cuda.matmul.allow_tf32 = True
-    torch.backends.cudnn.benchmark = True
-    data, looking = load(chosen.folder, device), load(chosen.folder / "looking", device)
-    print({k: tuple(v.shape) for k, v in data.items()}, flush=True)
+def teach(
+    network: SwingNetwork,
+    learnt: Shards,
+    looked_at: Shards,
+    chosen: argparse.Namespace,
+    device: torch.device,
+) -> tuple[SwingNetwork, int]:
+    """The running average of the network over its last steps, and how many there were."""
     others = leaves(300 if device.type == "cuda" else 8, SEED, device)
-    network = SwingNetwork().to(device, memory_format=torch.channels_last)
-    print(sum(p.numel() for p in network.parameters()), "weights", flush=True)
     average = torch.optim.swa_utils.AveragedModel(
         network, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True
     )
     optimiser = torch.optim.AdamW(network.parameters(), lr=chosen.rate, weight_decay=0.02)
     started = time.time()
-    count = len(data["canvas"])
     step, share = 0, 0.0
-    behind = others
+    data, behind = learnt.all(), others
     while share < 1.0:
-        rows = torch.randint(count, (chosen.batch,), device=device)
+        if step % 100 == 0:
+            take_new(chosen.folder, learnt, looked_at)
+            data = learnt.all()
+        rows = torch.randint(learnt.count, (chosen.batch,), device=device)
         batch = {name: value[rows] for name, value in data.items()}
         if step % 3 == 0:
-            behind = torch.cat(
-                [others, data["canvas"][torch.randint(count, (len(others),), device=device), :3]]
-            )
+            scenes = torch.randint(learnt.count, (len(others),), device=device)
+            behind = torch.cat([others, data["canvas"][scenes, :3]])
         picture, placed, asked, turn = augment(batch["canvas"], batch["pixels"], behind)
         share = min(1.0, max(step / chosen.steps, (time.time() - started) / chosen.seconds))
         rate = chosen.rate * min(1.0, (step + 1) / 200) * 0.5 * (1.0 + math.cos(math.pi * share))
@@ -182,19 +243,47 @@ def main() -> None:
         optimiser.step()
         average.update_parameters(network)
         if step % 1000 == 0:
-            print(
-                step,
-                round(time.time() - started),
-                f"{loss.item():.3f}",
-                json.dumps(look(average.module, looking)),
-                flush=True,
-            )
+            told = json.dumps(look(average.module, looked_at.all()))
+            passed = round(time.time() - started)
+            print(step, passed, learnt.count, f"{loss.item():.3f}", told, flush=True)
         step += 1
-    final = average.module
-    told = look(final, looking)
-    print("end", step, round(time.time() - started), json.dumps(told), flush=True)
+    return average.module, step
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--steps", type=int, default=20000)
+    parser.add_argument("--batch", type=int, default=192)
+    parser.add_argument("--rate", type=float, default=3e-3)
+    parser.add_argument(
+        "--seconds", type=float, default=1e9, help="the steps are spread over this at most"
+    )
+    parser.add_argument("--room", type=int, default=110_000, help="pictures the card has room for")
+    parser.add_argument("--device", default="cuda")
+    chosen = parser.parse_args()
+    torch.manual_seed(SEED)
+    device = torch.device(chosen.device)
+    torch.backends.cuda.matmul.allow_tf32 = True
+    torch.backends.cudnn.benchmark = True
+    learnt, looked_at = Shards(chosen.room, device), Shards(chosen.room // 40, device)
+    while learnt.count < min(BEGIN_WITH, chosen.room) or not looked_at.count:
+        take_new(chosen.folder, learnt, looked_at)
+        time.sleep(0.5)
+    network = SwingNetwork().to(device, memory_format=torch.channels_last)
+    print(sum(p.numel() for p in network.parameters()), "weights", flush=True)
+    final, steps = teach(network, learnt, looked_at, chosen, device)
+    told = look(final, looked_at.all())
+    print("end", steps, learnt.count, json.dumps(told), flush=True)
     torch.save(
-        {"weights": final.float().state_dict(), "looking": told, "seed": SEED, "steps": step},
+        {
+            "weights": final.float().state_dict(),
+            "looking": told,
+            "seed": SEED,
+            "steps": steps,
+            "pictures": learnt.count,
+        },
         chosen.out,
     )
 
