@@ -2,6 +2,7 @@
 
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -28,7 +29,7 @@ from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
 from worker.swing.dense import DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
 from worker.swing.scan import SCAN_SIDE, Scanner, looks, scaled_crop
-from worker.video.frames import iter_frames
+from worker.video.frames import iter_frames, shrunk_size
 from worker.video.probe import ClipProbe, probe_clip
 
 PIPELINE_VERSION = "2026.11.29-2"
@@ -36,8 +37,11 @@ PIPELINE_VERSION = "2026.11.29-2"
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
 
-SCAN_AGAIN_SIDE = 960
-"""Longer side of the pictures our own network looks at for where the swings are."""
+HELD_BYTES = 96 * 1024**2
+"""Most memory for the first look's pictures: those of nine seconds. A longer clip is decoded once more for each
+use of them."""
+NETWORK_THREADS = 2
+"""Frames that our own network looks at side by side, while the next are decoded: two cores are kept busy."""
 STILL_S = 1.0
 """The first second shows the golfer as large as at address."""
 _PEOPLE_LOOKS = 5
@@ -77,7 +81,10 @@ def measure_clip(
 
 
 class _Networks:
-    """The networks of the second look, each loaded when first asked for."""
+    """The networks of the second look, each loaded when first asked for, and the threads they run in."""
+
+    def __init__(self, threads: ThreadPoolExecutor) -> None:
+        self.threads = threads
 
     @cached_property
     def swing(self) -> SwingNetwork:
@@ -103,6 +110,7 @@ class _Run:
     def __init__(self, path: Path, request: MeasureRequest, progress: Progress) -> None:
         self.path, self.request, self.progress = path, request, progress
         self.timing: dict[str, float] = {}
+        self._held: dict[int, tuple[Picture, float]] = {}
 
     def measure(self) -> MeasureResult:
         started = time.perf_counter()
@@ -111,9 +119,10 @@ class _Run:
         self._lap("probe_s", started)
         self.progress("scan", 0.1)
         sparse, crop = self._scan()
-        networks = _Networks()
-        rough = self._rough_swings(sparse, networks)
-        swings = self._swings(rough, crop, sparse, networks)
+        with ThreadPoolExecutor(NETWORK_THREADS, "network") as threads:
+            networks = _Networks(threads)
+            rough = self._rough_swings(sparse, networks)
+            swings = self._swings(rough, crop, sparse, networks)
         self.timing["total_s"] = time.perf_counter() - started
         self.progress("measure", 1.0)
         return self._result(sparse, swings)
@@ -127,22 +136,38 @@ class _Run:
         self, indices: frozenset[int], max_side: int
     ) -> Iterator[tuple[int, Picture, float]]:
         """Index, normalised RGB picture, and original pixels per pixel of it."""
-        for index, bgr in iter_frames(self.path, self.probe, indices, max_side=max_side):
-            rgb = bgr[:, :, ::-1]
-            if self.request.handed is Hand.LEFT:
-                rgb = rgb[:, ::-1]
-            yield index, np.ascontiguousarray(rgb), self.probe.facts.width / rgb.shape[1]
+        for index, rgb in iter_frames(
+            self.path, self.probe, indices, max_side=max_side, order="rgb24"
+        ):
+            turned = rgb[:, ::-1] if self.request.handed is Hand.LEFT else rgb
+            yield index, np.ascontiguousarray(turned), self.probe.facts.width / rgb.shape[1]
+
+    def _small(self, indices: frozenset[int]) -> Iterator[tuple[int, Picture, float]]:
+        """Pictures of the first look's size: those that are held, or from the file again."""
+        if not indices <= self._held.keys():
+            yield from self._upright(indices, SCAN_SIDE)
+            return
+        for index in sorted(indices):
+            yield index, *self._held[index]
 
     def _scan(self) -> tuple[BodyTrack, Crop]:
         """First look. The golfer is sought on a few spread frames before tracking begins."""
         since = time.perf_counter()
-        times = self.probe.frame_times_s
+        times, facts = self.probe.frame_times_s, self.probe.facts
         spread = frozenset(int(i) for i in np.linspace(0, len(times) - 1, _PEOPLE_LOOKS))
-        people = list(self._upright(spread, SCAN_SIDE))
+        sparse = frozenset(looks(times))
+        width, height = shrunk_size(facts.width, facts.height, SCAN_SIDE)
+        if 3 * width * height * len(spread | sparse) <= HELD_BYTES:
+            self._held = {
+                index: (picture, ratio)
+                for index, picture, ratio in self._upright(spread | sparse, SCAN_SIDE)
+            }
+        people = list(self._small(spread))
         scale = people[0][2]
-        scanner = Scanner(PersonDetector(), LandmarkNetwork(Network.LITE), scale)
+        network = LandmarkNetwork(Network.LITE, NETWORK_THREADS)
+        scanner = Scanner(PersonDetector(), network, scale)
         crop = scanner.look_for_people([picture for _, picture, _ in people])
-        for index, picture, _ in self._upright(frozenset(looks(times)), SCAN_SIDE):
+        for index, picture, _ in self._small(sparse):
             scanner.add(index, times[index], picture)
         self._lap("scan_s", since)
         return scanner.finish(), scaled_crop(crop, scale)
@@ -169,11 +194,8 @@ class _Run:
         stature = stature_px(still)
         square = Square.around(still, stature)
         times, looks = self.probe.frame_times_s, {}
-        for index, picture, ratio in self._upright(
-            frozenset(int(frame) for frame in sparse.frames), SCAN_AGAIN_SIDE
-        ):
-            seen = network.find(picture, square.scaled(1.0 / ratio))
-            looks[index] = replace(seen, xy=(seen.xy + 0.5) * ratio - 0.5)
+        for index, picture, ratio in self._small(frozenset(int(one) for one in sparse.frames)):
+            looks[index] = network.find(picture, square.scaled(1.0 / ratio)).scaled(ratio)
         if disagreement(sparse, looks, stature) > AGREE_STATURE:
             return None
         frames = sorted(looks)
@@ -189,11 +211,15 @@ class _Run:
         networks: "_Networks",
     ) -> list[SwingResult]:
         """Second look, one swing at a time, so that only one swing's pictures are kept."""
+        since = time.perf_counter()
+        squares = [self._trusted_square(swing, sparse, networks.swing) for swing in rough]
+        self._lap("track_s", since)
+        self._held = {}
         results: list[SwingResult] = []
-        for number, swing in enumerate(rough):
+        for number, (swing, square) in enumerate(zip(rough, squares, strict=True)):
             share = 0.3 + 0.6 * number / len(rough)
             self.progress("track", share)
-            results.append(self._one_swing(swing, crop, sparse, networks))
+            results.append(self._one_swing(swing, crop, square, networks))
         return results
 
     def _trusted_square(
@@ -214,11 +240,8 @@ class _Run:
             return None
         rows = np.unique(np.linspace(0, len(part) - 1, _TRIAL_LOOKS).astype(int))
         looks = {}
-        for index, picture, ratio in self._upright(
-            frozenset(int(part.frames[row]) for row in rows), DENSE_SIDE
-        ):
-            seen = network.find(picture, square.scaled(1.0 / ratio))
-            looks[index] = replace(seen, xy=(seen.xy + 0.5) * ratio - 0.5)
+        for index, picture, ratio in self._small(frozenset(int(part.frames[row]) for row in rows)):
+            looks[index] = network.find(picture, square.scaled(1.0 / ratio)).scaled(ratio)
         apart = disagreement(sparse, looks, stature)
         return square if apart <= AGREE_STATURE else None
 
@@ -233,15 +256,14 @@ class _Run:
         here = scaled_crop(crop, 1.0 / ratio)
         if square is None:
             return DenseLook(plan, networks.full, here)
-        return SwingLook(plan, networks.swing, here, square.scaled(1.0 / ratio))
+        return SwingLook(plan, networks.swing, networks.threads, here, square.scaled(1.0 / ratio))
 
     def _one_swing(
-        self, rough: RoughSwing, crop: Crop, sparse: BodyTrack, networks: "_Networks"
+        self, rough: RoughSwing, crop: Crop, square: Square | None, networks: "_Networks"
     ) -> SwingResult:
         since = time.perf_counter()
         times = self.probe.frame_times_s
         plan = plan_frames(rough, times)
-        square = self._trusted_square(rough, sparse, networks.swing)
         look: SwingLook | DenseLook | None = None
         scale, height, width = 1.0, 0, 0
         for index, picture, ratio in self._upright(plan.track, DENSE_SIDE):

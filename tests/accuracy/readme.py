@@ -1,9 +1,10 @@
 """README's accuracy table, made from the outline that is kept in git."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from api.domain.checkpoints import CHECKPOINTS
 from api.domain.names import CheckpointId, KeyframeId
 from tests.accuracy.markdown import row_of
 from tests.accuracy.outline import STANDARD, Outline, SetOutline, read_outline
@@ -29,14 +30,19 @@ _HEADERS = (
 )
 
 
+_FOLDED = frozenset(checkpoint.value for checkpoint, told in CHECKPOINTS.items() if not told.main)
+
+
 class NoMarkers(ValueError):
     """README has no place for the table."""
 
 
 def table_of(outline: Outline) -> str:
-    """The block between the markers: one sentence, the table, one sentence."""
+    """The block between the markers: one sentence, the table, what is folded away, one sentence."""
     one = outline.sets[SET]
-    rows = [row_of(_cells(identifier, summary)) for identifier, summary in _ordered(one)]
+    rows = [(identifier, row_of(_cells(identifier, each))) for identifier, each in _ordered(one)]
+    others = [row for identifier, row in rows if identifier in _FOLDED]
+    shown = [row for identifier, row in rows if identifier not in _FOLDED]
     made = outline.made
     swings = one.swings
     new = (
@@ -61,7 +67,19 @@ def table_of(outline: Outline) -> str:
         "half-width is that of the 95 % interval; surely wrong means more than two half-widths off, or given where "
         "there is none, as in an invented swing."
     )
-    return "\n".join([lead, "", row_of(_HEADERS), "|" + "---|" * len(_HEADERS), *rows, "", tail])
+    return "\n".join([lead, "", *_table(shown), "", *_folded(others), tail])
+
+
+def _table(rows: Sequence[str]) -> list[str]:
+    return [row_of(_HEADERS), "|" + "---|" * len(_HEADERS), *rows]
+
+
+def _folded(rows: Sequence[str]) -> list[str]:
+    """The numbers that the coach's desk folds away too, folded away."""
+    if not rows:
+        return []
+    summary = f"<details><summary>{len(rows)} more numbers</summary>"
+    return [summary, "", *_table(rows), "", "</details>", ""]
 
 
 def _ordered(one: SetOutline) -> list[tuple[str, Mapping[str, Any]]]:

@@ -1,6 +1,7 @@
 """The kept outline, README's table from it, and the results file."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -10,6 +11,7 @@ from tests.accuracy.outline import Outline, outline_of, read_outline, write_outl
 from tests.accuracy.readme import BEGIN, END, NoMarkers, replaced, rewrite_readme, table_of
 from tests.accuracy.results import read_results, write_results
 from tests.accuracy.rows import Status
+from tests.accuracy.words import name_of
 
 ROWS = [
     reading_row("a", 1.25),
@@ -77,6 +79,17 @@ def test_the_tail_says_of_which_instants() -> None:
     assert "not looked for yet" not in tail
     assert "Swings without an impact have no such tolerance" in tail
     assert "or given where there is none, as in an invented swing" in tail
+
+
+def test_what_the_desk_folds_away_is_folded_away() -> None:
+    one = outline_of(CLIPS, ROWS)
+    more = {**one.summary, "head_sway": one.summary["lead_arm_shaft_angle"]}
+    table = table_of(Outline(MADE, {"report": replace(one, summary=more)}))
+    first, folded = table.split("<details><summary>1 more numbers</summary>")
+    assert "lead arm to shaft" in first
+    assert "| top" in first
+    assert f"| {name_of('head_sway').lower()}" in folded
+    assert name_of("head_sway").lower() not in first
 
 
 def test_readme_is_rewritten_between_its_markers_only(tmp_path: Path) -> None:

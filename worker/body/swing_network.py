@@ -7,7 +7,7 @@ against the general body network (``worker.body.agreement``).
 """
 
 import hashlib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import IntEnum
 from functools import cache
 from pathlib import Path
@@ -81,6 +81,10 @@ class SwingPoints:
     camera_deg: Array
     camera_sigma_deg: Array
 
+    def scaled(self, scale: float) -> "SwingPoints":
+        """The places in a picture ``scale`` times larger; the spreads stay those of this one."""
+        return replace(self, xy=(self.xy + 0.5) * scale - 0.5)
+
 
 @cache
 def weights_sha256() -> str:
@@ -89,7 +93,7 @@ def weights_sha256() -> str:
 
 
 class SwingNetwork:
-    """Runs the network; one for each thread."""
+    """Runs the network; ``find`` may be called from several threads at once."""
 
     def __init__(self, threads: int = 1) -> None:
         options = onnxruntime.SessionOptions()

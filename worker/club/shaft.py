@@ -122,24 +122,35 @@ def _fan(club_px: float, reach_px: float) -> Fan:
 
 
 def _respond(look: Look, background: Image, fan: Fan, allowed: Mask) -> _Response:
-    """Section responses of every direction and offset, reduced to the best offset per angle."""
+    """Section responses of every allowed direction and offset, reduced to the best offset per angle.
+
+    Directions answer for themselves, so what is not allowed is not sampled: it scores nothing.
+    """
+    count = len(fan.angles_deg)
+    response = _Response(
+        score=np.zeros(count),
+        offset=np.zeros(count),
+        shown=np.zeros(count, dtype=np.int64),
+        last=np.zeros(count, dtype=np.int64),
+    )
+    at = np.flatnonzero(allowed)
+    if not at.size:
+        return response
+    part = Fan(fan.angles_deg[at], fan.radii, fan.sides)
     noise = picture_noise(look.gray, background)
     gray = look.gray.astype(np.float32)
-    change = gray - background
-    strips, changed = fan.sample(gray, look.hands), fan.sample(change, look.hands)
+    strips, changed = part.sample(gray, look.hands), part.sample(gray - background, look.hands)
     lines = _moving_lines(strips, changed, noise)
-    sections = _sections(lines / noise)
-    score, shown, last = _cumulate(sections)
+    score, shown, last = _cumulate(_sections(lines / noise))
     inner = np.abs(fan.sides) <= fan.sides[-1] - 14
     score = np.where(inner[None, :], score, 0.0)
     best = np.argmax(score, axis=1)
     rows = np.arange(len(best))
-    return _Response(
-        score=np.where(allowed, score[rows, best], 0.0),
-        offset=fan.sides[best],
-        shown=shown[rows, best],
-        last=last[rows, best],
-    )
+    response.score[at] = score[rows, best]
+    response.offset[at] = fan.sides[best]
+    response.shown[at] = shown[rows, best]
+    response.last[at] = last[rows, best]
+    return response
 
 
 def _moving_lines(strips: Image, changed: Image, noise: float) -> Image:

@@ -1,5 +1,7 @@
 """Second look: every frame that matters in one swing, tracked at full size, with what is kept."""
 
+from collections import deque
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 
 import cv2
@@ -35,6 +37,8 @@ FINE_MAX = 320
 """Most frames tracked finely in one swing; a long pause is thinned out instead."""
 IMPACT_REACH_S = 0.18
 """All frames this near the sparse look's impact are kept: two looks and a little."""
+AHEAD = 4
+"""Most pictures that wait for the swing network: no more are held in memory."""
 ARM_WINDOW_S = (-0.30, 0.35)
 """Around the hands coming up: where lead arm parallel must lie, and the shaft is looked for."""
 
@@ -122,33 +126,44 @@ class SwingFrames:
 
 @dataclass(slots=True)
 class SwingLook:
-    """Takes a swing's planned frames in order; the swing network looks at each."""
+    """Takes a swing's planned frames in order; the swing network looks at each, in ``threads``."""
 
     plan: FramePlan
     network: SwingNetwork
+    threads: ThreadPoolExecutor
     crop: Crop
     square: Square
     _frames: list[int] = field(default_factory=list)
     _times: list[float] = field(default_factory=list)
     _points: list[SwingPoints] = field(default_factory=list)
+    _asked: deque[Future[SwingPoints]] = field(default_factory=deque)
     _grays: dict[int, Gray] = field(default_factory=dict)
     _moves: dict[int, NDArray[np.float64]] = field(default_factory=dict)
     _steadier: Steadier = field(default_factory=Steadier)
 
     def add(self, frame: int, time_s: float, rgb: Picture) -> None:
         """Look at one frame and keep of it what the plan says."""
+        self._asked.append(self.threads.submit(self.network.find, rgb, self.square))
         gray = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
         matrix = self._steadier.align(gray, self.crop)
-        seen = self.network.find(rgb, self.square)
-        self._points.append(replace(seen, xy=move(matrix, seen.xy)))
         self._frames.append(frame)
         self._times.append(time_s)
         self._moves[frame] = matrix
         if frame in self.plan.keep_gray:
             self._grays[frame] = steadied(gray, matrix)
+        while len(self._asked) > AHEAD:
+            self._take()
+
+    def _take(self) -> None:
+        """The oldest look that is under way, in the first frame's place."""
+        seen = self._asked.popleft().result()
+        matrix = self._moves[self._frames[len(self._points)]]
+        self._points.append(replace(seen, xy=move(matrix, seen.xy)))
 
     def finish(self) -> SwingFrames:
         """The swing's frames."""
+        while self._asked:
+            self._take()
         points = SwingTrack.of_frames(self._frames, self._times, self._points)
         return SwingFrames(points.as_body(), self._grays, {}, self._moves, points)
 

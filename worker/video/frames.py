@@ -2,7 +2,7 @@
 
 from collections.abc import Collection, Iterator
 from pathlib import Path
-from typing import cast
+from typing import Literal, cast
 
 import cv2
 import numpy as np
@@ -14,7 +14,9 @@ from worker.video.probe import ClipProbe, ProbeLimits, pixel_aspect, quarter_tur
 from worker.video.reading import open_clip, shown_frames
 
 Picture = NDArray[np.uint8]
-"""Shape (height, width, 3), BGR, upright."""
+"""Shape (height, width, 3), BGR unless RGB was asked for, upright."""
+Order = Literal["bgr24", "rgb24"]
+"""Order of the colours, as FFmpeg names it."""
 
 MAX_PIXELS = ProbeLimits().max_pixels
 """No frame that the probe let through is larger."""
@@ -28,10 +30,11 @@ def iter_frames(
     indices: Collection[int] | None = None,
     *,
     max_side: int | None = None,
+    order: Order = "bgr24",
 ) -> Iterator[tuple[int, Picture]]:
     """Yield ``(index, picture)`` of the asked frames in rising order; ``None`` means all.
 
-    ``index`` counts shown frames as in ``probe.frame_times_s``. Pictures are upright BGR. With
+    ``index`` counts shown frames as in ``probe.frame_times_s``. Pictures are upright. With
     ``max_side`` a larger picture is shrunk so that its longer side is ``max_side`` (never
     enlarged); points found on it scale by ``facts.width / picture.shape[1]``.
 
@@ -48,18 +51,20 @@ def iter_frames(
         aspect = pixel_aspect(clip)
         for index, (_, frame) in enumerate(shown_frames(clip)):
             if index in wanted:
-                yield index, to_picture(frame, aspect, max_side)
+                yield index, to_picture(frame, aspect, max_side, order)
             if index == last:
                 return
     raise refuse(RefusalCode.DAMAGED)
 
 
-def to_picture(frame: VideoFrame, aspect: float, max_side: int | None = None) -> Picture:
-    """One decoded frame as an upright BGR picture of its own memory."""
+def to_picture(
+    frame: VideoFrame, aspect: float, max_side: int | None = None, order: Order = "bgr24"
+) -> Picture:
+    """One decoded frame as an upright picture of its own memory."""
     width, height = square_size(frame, aspect)
     if max_side is not None:
         width, height = shrunk_size(width, height, max_side)
-    stored = frame.to_ndarray(format="bgr24", width=width, height=height, interpolation="AREA")
+    stored = frame.to_ndarray(format=order, width=width, height=height, interpolation="AREA")
     turn = _TURNS[quarter_turns(frame)]
     # cv2.rotate equals np.rot90(k=turns) and writes whole rows, three times as fast.
     return cast("Picture", stored if turn is None else cv2.rotate(stored, turn))
