@@ -21,7 +21,7 @@ from worker.swing.shoulder import (
     lead_shoulder_track,
     leg_px,
 )
-from worker.swing.signals import noise_sigma
+from worker.swing.signals import noise_sigma, spread_sigma
 
 Array = NDArray[np.float64]
 
@@ -36,6 +36,9 @@ SHOULDER_TURN = Estimate(math.radians(65.0), math.radians(14.0))
 (Zheng et al. 2008) to about 100 degrees for the upper torso (rows 11 and 14); four fifths of it."""
 WRIST_BEHIND_STATURE = 0.015
 """Down-the-line the lead wrist is partly hidden by the trail hand (working value)."""
+WANDER_S = 0.6
+"""Over this long before the hands start the clubhead's wander is judged: shorter than a usual stand at address
+(working value)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +101,12 @@ def _club_motion(points: SwingTrack, setting: Setting, still_s: float) -> Club:
     depth_px = points.depth_m[:, SwingPoint.HOSEL] * setting.px_per_m.value
     head = np.column_stack([points.of(SwingPoint.HOSEL), depth_px])
     rest = points.times_s <= still_s
-    sigma = max(noise_sigma(head[rest, axis]) for axis in range(3))
+    # From frame to frame the head may lie still and yet wander where its shape is not known: it is no
+    # better placed than it stays in its place while the hands rest.
+    late = rest & (points.times_s >= still_s - WANDER_S)
+    sigma = max(
+        max(noise_sigma(head[rest, axis]), spread_sigma(head[late, axis])) for axis in range(3)
+    )
     shaft, _ = _rise_in_space(points, SwingPoint.BUTT, SwingPoint.HOSEL, setting)
     ends = points.sigma_px[:, [SwingPoint.BUTT, SwingPoint.HOSEL]]
     return Club(head, max(sigma, 0.3), shaft, np.hypot(ends[:, 0], ends[:, 1]))

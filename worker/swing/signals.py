@@ -78,6 +78,13 @@ def noise_sigma(values: Array) -> float:
     return float(MAD_TO_SIGMA * np.median(np.abs(third - np.median(third))) / np.sqrt(20.0))
 
 
+def spread_sigma(values: Array) -> float:
+    """One sigma of samples about their median, slow wander and all."""
+    if len(values) == 0:
+        return 0.0
+    return float(MAD_TO_SIGMA * np.median(np.abs(values - np.median(values))))
+
+
 def rising_crossing(
     times_s: Array,
     values: Array,
