@@ -52,7 +52,7 @@ def _points(level: ArmLevel, *, seen: bool) -> Iterator[str]:
     )
     yield (
         "The clips of this report come from seeds set apart. Practice seeds are for building, "
-        "calibration seeds are set aside to fit the uncertainty model (nothing fits yet), report seeds are only ever "
+        "calibration seeds fit the spreads that no error term explains (`make calibrate`), report seeds are only ever "
         "scored. Reading a report seed outside this command raises an error, and a test tries it."
     )
     yield (
@@ -61,12 +61,11 @@ def _points(level: ArmLevel, *, seen: bool) -> Iterator[str]:
         f"two renderers. {SEEN_WORDS if seen else _UNSEEN_WORDS}"
     )
     yield (
-        "The network that finds joints and club (worker/body/SWING_NETWORK.md) was taught on some 930 practice "
+        "The network that finds joints and club (worker/body/SWING_NETWORK.md) was taught on some 2 400 practice "
         "clips of this very studio: the same three bodies, the same places, the same makers of swings, light and "
         "clubs as the clips scored here. It saw none of these clips, but it is at home in them. On people it was "
         "never taught on, and on film, it will be worse, by how much is not known; the pipeline uses it only where "
-        "it agrees with a network that was taught on people. The pictures it learnt from also showed moving clubs "
-        "through the body, a mistake since mended in the pictures scored here."
+        "it agrees with a network that was taught on people."
     )
     yield (
         f"Report clips come in blocks of 64; this report scores block {BLOCK}. Block 0 is spent: it was scored "

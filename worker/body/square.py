@@ -14,8 +14,8 @@ from worker.body.joints import BodyTrack, Joint
 SQUARE_SIDE = 320
 """Side of the network's input, pixels."""
 STATURES = 1.75
-"""Side of the square in statures: a tenth more than the middle of what the network learnt from, so that a
-driver stays inside with the lead arm level."""
+"""Side of the square in statures, so that a driver stays inside with the lead arm level. The network is taught on
+this square (``tests/training/recipe.py``)."""
 ANKLES_AT = 0.89
 """Row of the ankles at address, share of the side: above them the club needs the room, and face-on
 the ball lies below them in the picture."""
