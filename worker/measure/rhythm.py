@@ -27,6 +27,8 @@ CALM_S, FIRST_MOVES_S = 0.2, 0.5
 """The body may move this long before the hands do: rest is looked for before that, so long."""
 PAUSE_SHARE = 0.05
 """A pause is hand speed under this share of the backswing's peak."""
+BRIDGED_S = 0.07
+"""Samples below the threshold no farther apart than this are one pause (C12): noise alone interrupts it too."""
 EDGE_SIGMA_S = 0.012
 """A pause has no sharp edges (working value)."""
 HOLD_AFTER_S = 0.2
@@ -162,12 +164,13 @@ def pause(
 
 
 def _longest_below(times: Array, over: Array) -> tuple[float, float] | None:
-    """Start and end of the longest run below 0, edges by straight lines."""
+    """Start and end of the longest run below 0, short interruptions bridged, edges by straight lines."""
     best: tuple[float, float] | None = None
     inside = np.flatnonzero(over < 0.0)
     if len(inside) == 0:
         return None
-    for run in np.split(inside, np.flatnonzero(np.diff(inside) > 1) + 1):
+    apart = (np.diff(inside) > 1) & (np.diff(times[inside]) > BRIDGED_S)
+    for run in np.split(inside, np.flatnonzero(apart) + 1):
         start, end = _edge(times, over, run[0], -1), _edge(times, over, run[-1], 1)
         if best is None or end - start > best[1] - best[0]:
             best = (start, end)
