@@ -28,8 +28,8 @@ from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
 from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
 from worker.swing.dense import DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
-from worker.swing.scan import SCAN_SIDE, Scanner, looks, scaled_crop
-from worker.video.frames import iter_frames, shrunk_size
+from worker.swing.scan import SCAN_SIDE, Held, Scanner, looks, scaled_crop
+from worker.video.frames import iter_frames
 from worker.video.probe import ClipProbe, probe_clip
 
 PIPELINE_VERSION = "2026.11.29-2"
@@ -110,12 +110,13 @@ class _Run:
     def __init__(self, path: Path, request: MeasureRequest, progress: Progress) -> None:
         self.path, self.request, self.progress = path, request, progress
         self.timing: dict[str, float] = {}
-        self._held: dict[int, tuple[Picture, float]] = {}
+        self._held = Held(HELD_BYTES)
 
     def measure(self) -> MeasureResult:
         started = time.perf_counter()
         self.progress("probe", 0.0)
-        self.probe = probe_clip(self.path)
+        self.probe = probe_clip(self.path, on_frame=self._held.take)
+        self._held.done()
         self._lap("probe_s", started)
         self.progress("scan", 0.1)
         sparse, crop = self._scan()
@@ -139,35 +140,36 @@ class _Run:
         for index, rgb in iter_frames(
             self.path, self.probe, indices, max_side=max_side, order="rgb24"
         ):
-            turned = rgb[:, ::-1] if self.request.handed is Hand.LEFT else rgb
-            yield index, np.ascontiguousarray(turned), self.probe.facts.width / rgb.shape[1]
+            yield index, self._normalised(rgb), self.probe.facts.width / rgb.shape[1]
+
+    def _normalised(self, rgb: Picture) -> Picture:
+        """A left-hander's picture is mirrored."""
+        return np.ascontiguousarray(rgb[:, ::-1] if self.request.handed is Hand.LEFT else rgb)
 
     def _small(self, indices: frozenset[int]) -> Iterator[tuple[int, Picture, float]]:
         """Pictures of the first look's size: those that are held, or from the file again."""
-        if not indices <= self._held.keys():
+        held = self._held.pictures
+        if not indices <= held.keys():
             yield from self._upright(indices, SCAN_SIDE)
             return
         for index in sorted(indices):
-            yield index, *self._held[index]
+            picture = held[index]
+            yield index, self._normalised(picture), self.probe.facts.width / picture.shape[1]
 
     def _scan(self) -> tuple[BodyTrack, Crop]:
         """First look. The golfer is sought on a few spread frames before tracking begins."""
         since = time.perf_counter()
-        times, facts = self.probe.frame_times_s, self.probe.facts
-        spread = frozenset(int(i) for i in np.linspace(0, len(times) - 1, _PEOPLE_LOOKS))
-        sparse = frozenset(looks(times))
-        width, height = shrunk_size(facts.width, facts.height, SCAN_SIDE)
-        if 3 * width * height * len(spread | sparse) <= HELD_BYTES:
-            self._held = {
-                index: (picture, ratio)
-                for index, picture, ratio in self._upright(spread | sparse, SCAN_SIDE)
-            }
+        times = self.probe.frame_times_s
+        sparse = sorted(looks(times))
+        spread = frozenset(
+            sparse[int(row)] for row in np.linspace(0, len(sparse) - 1, _PEOPLE_LOOKS)
+        )
         people = list(self._small(spread))
         scale = people[0][2]
         network = LandmarkNetwork(Network.LITE, NETWORK_THREADS)
         scanner = Scanner(PersonDetector(), network, scale)
         crop = scanner.look_for_people([picture for _, picture, _ in people])
-        for index, picture, _ in self._small(sparse):
+        for index, picture, _ in self._small(frozenset(sparse)):
             scanner.add(index, times[index], picture)
         self._lap("scan_s", since)
         return scanner.finish(), scaled_crop(crop, scale)
@@ -214,7 +216,7 @@ class _Run:
         since = time.perf_counter()
         squares = [self._trusted_square(swing, sparse, networks.swing) for swing in rough]
         self._lap("track_s", since)
-        self._held = {}
+        self._held.pictures.clear()
         results: list[SwingResult] = []
         for number, (swing, square) in enumerate(zip(rough, squares, strict=True)):
             share = 0.3 + 0.6 * number / len(rough)

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import cv2
 import numpy as np
+from av.video.frame import VideoFrame
 from numpy.typing import NDArray
 
 from api.domain.refusals import RefusalCode, refuse
@@ -18,6 +19,7 @@ from worker.body.networks import LandmarkNetwork
 from worker.body.people import choose_golfer
 from worker.body.points import BodyPoints
 from worker.body.tracker import Tracker
+from worker.video.frames import to_picture
 
 Picture = NDArray[np.uint8]
 
@@ -47,6 +49,42 @@ def blur_px(gray: Picture) -> float:
     steepest = max(float(np.percentile(bends, 99.5)), 1e-6)
     squared = 0.242 * float(high - low) / steepest - _BLUR_PROBE_PX**2
     return float(np.sqrt(max(squared, 0.0)))
+
+
+class Held:
+    """The first look's pictures, taken while the file is probed, so that it is decoded once less.
+
+    ``pictures``: RGB, ``SCAN_SIDE`` long, by frame. Empty when they would need more than ``most_bytes``.
+    """
+
+    def __init__(self, most_bytes: int) -> None:
+        self.pictures: dict[int, Picture] = {}
+        self._most_bytes = most_bytes
+        self._bytes = 0
+        self._due_s = float("-inf")
+        self._last: tuple[int, VideoFrame, float] | None = None
+
+    def take(self, index: int, time_s: float, frame: VideoFrame, aspect: float) -> None:
+        """Keep the frame if ``looks`` would choose it; the last one is kept when all are told."""
+        self._last = (index, frame, aspect)
+        if is_due(time_s, self._due_s):
+            self._due_s = time_s + SPARSE_GAP_S
+            self._keep(index, frame, aspect)
+
+    def done(self) -> None:
+        """All frames were told."""
+        if self._last is not None and self._last[0] not in self.pictures:
+            self._keep(*self._last)
+        self._last = None
+
+    def _keep(self, index: int, frame: VideoFrame, aspect: float) -> None:
+        if self._bytes > self._most_bytes:
+            return
+        picture = to_picture(frame, aspect, SCAN_SIDE, "rgb24")
+        self.pictures[index] = picture
+        self._bytes += picture.nbytes
+        if self._bytes > self._most_bytes:
+            self.pictures.clear()
 
 
 class Scanner:
@@ -122,6 +160,11 @@ def looks(times_s: tuple[float, ...], gap_s: float = SPARSE_GAP_S) -> Iterator[i
     """Indices of frames about ``gap_s`` apart, first and last included."""
     due = float("-inf")
     for index, time_s in enumerate(times_s):
-        if time_s >= due - 1e-6 or index == len(times_s) - 1:
+        if is_due(time_s, due) or index == len(times_s) - 1:
             yield index
             due = time_s + gap_s
+
+
+def is_due(time_s: float, due_s: float) -> bool:
+    """Whether a frame is late enough after the last chosen one."""
+    return time_s >= due_s - 1e-6

@@ -1,6 +1,6 @@
 """What a clip is: shape, rotation, time of each shown frame, sound; and why it is refused."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from pathlib import Path
@@ -17,6 +17,10 @@ _CONTAINER_TICKS_A_SECOND = 1_000_000
 _MISSING_END_S = 0.3
 _UNEVEN_GAP = 0.2
 """A gap this share off the middle gap makes a clip one of variable rate (phones jitter by 1-2 %)."""
+
+
+OnFrame = Callable[[int, float, VideoFrame, float], None]
+"""Told of each shown frame while the file is probed: index, seconds, the frame, and its pixel's aspect."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,17 +48,19 @@ class ClipProbe:
     frame_times_s: tuple[float, ...]
 
 
-def probe_clip(path: Path, *, limits: ProbeLimits = ProbeLimits()) -> ClipProbe:
+def probe_clip(
+    path: Path, *, limits: ProbeLimits = ProbeLimits(), on_frame: OnFrame | None = None
+) -> ClipProbe:
     """Read a clip once, end to end, without converting pictures.
 
     Decodes everything, because only the decoder knows which frames are shown and whether the
-    bytes hold out. Raises ``ClipRefused`` with the reason in words; a file that is not there
+    bytes hold out; ``on_frame`` may take what it needs on the way. Raises ``ClipRefused`` with the reason in words; a file that is not there
     raises ``FileNotFoundError``.
     """
     _refuse_bytes(path.stat().st_size, limits)
     with open_clip(path, max_pixels=limits.max_pixels) as clip:
         _refuse_declared_length(clip, limits)
-        times, first = _read_times(clip, limits)
+        times, first = _read_times(clip, limits, on_frame)
         duration_s = times[-1] - times[0] + _middle_gap(times)
         _refuse_missing_end(clip, times[-1])
         facts = _facts(clip, first, times, duration_s)
@@ -100,8 +106,11 @@ def _refuse_declared_length(clip: OpenClip, limits: ProbeLimits) -> None:
         raise _too_long(limits)
 
 
-def _read_times(clip: OpenClip, limits: ProbeLimits) -> tuple[list[float], VideoFrame]:
+def _read_times(
+    clip: OpenClip, limits: ProbeLimits, on_frame: OnFrame | None
+) -> tuple[list[float], VideoFrame]:
     times: list[float] = []
+    aspect = pixel_aspect(clip)
     first: VideoFrame | None = None
     for seconds, frame in shown_frames(clip):
         if first is None:
@@ -111,6 +120,8 @@ def _read_times(clip: OpenClip, limits: ProbeLimits) -> tuple[list[float], Video
         times.append(seconds)
         if seconds - times[0] > limits.max_duration_s or len(times) > limits.max_frames:
             raise _too_long(limits)
+        if on_frame is not None:
+            on_frame(len(times) - 1, seconds, frame, aspect)
     if first is None:
         raise refuse(RefusalCode.DAMAGED)
     return times, first
