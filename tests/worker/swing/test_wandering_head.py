@@ -12,13 +12,20 @@ from worker.body.swing_track import SwingTrack
 from worker.measure.posture import motion_seen
 from worker.swing.instants import Instant, Motion, takeaway
 
+PERIOD_S = 1.5
+
 
 def wandering(clip: Exact, share: float) -> SwingTrack:
-    """The hosel swaying slowly by a share of the torso, as one whose shape the network does not know."""
+    """The hosel swaying slowly by a share of the torso, as one whose shape the network does not know: about its
+    place, and on its way back when the swing starts.
+    """
     points = clip.points
+    start = clip.instants[KeyframeId.TAKEAWAY]
+    assert isinstance(start, Instant)
     xy = points.xy.copy()
     sway_px = share * clip.points.as_body().torso_px()
-    xy[:, SwingPoint.HOSEL, 0] += sway_px * np.sin(2.0 * np.pi * points.times_s / 0.9)
+    phase = 2.0 * np.pi * (points.times_s - start.time_s) / PERIOD_S
+    xy[:, SwingPoint.HOSEL, 0] += sway_px * np.sin(phase + 3.0)
     return replace(points, xy=xy)
 
 
