@@ -57,4 +57,5 @@ def test_the_wander_is_in_the_heads_sigma() -> None:
     assert swaying is not None
     torso_px = clip.points.as_body().torso_px()
     assert calm.head_sigma < 0.01 * torso_px
-    assert swaying.head_sigma > 0.05 * torso_px
+    # A fifth of the sway: in the time looked at, it goes less than half its way.
+    assert swaying.head_sigma > 0.2 * 0.2 * torso_px
