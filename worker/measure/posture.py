@@ -11,6 +11,7 @@ from api.domain.names import View
 from worker.body.joints import BodyTrack, Joint
 from worker.body.swing_network import SwingPoint
 from worker.body.swing_track import SwingTrack
+from worker.measure.ideal import Space, Stand
 from worker.measure.setting import LEG_OVER_STATURE, Setting
 from worker.swing.estimates import combine_estimates
 from worker.swing.instants import Club, Motion
@@ -72,31 +73,44 @@ def posture_seen(points: SwingTrack, still: BodyTrack) -> Posture:
     return Posture(points.of(shoulder), points.sigma_px[:, shoulder], stature_px)
 
 
-def motion_seen(points: SwingTrack, track: BodyTrack, still: BodyTrack, setting: Setting) -> Motion:
+def motion_seen(
+    points: SwingTrack,
+    track: BodyTrack,
+    still: BodyTrack,
+    setting: Setting,
+    space: Space,
+    stand: Stand,
+) -> Motion:
     """Signals for ``worker.swing.instants`` from the swing network's points, either view.
 
-    How far the wrist stands above the shoulder in space: both are brought to the shoulder's distance
-    from the lens by the depths the network gives, about the horizon.
+    What stands above what is told in space, by the depths the network gives, about the horizon and with the
+    camera's roll taken out: a phone two degrees off level would move lead arm parallel by a frame.
     """
+    placed = space.turned(stand.azimuth.value, stand.roll.value) * setting.px_per_m.value
     shoulder, wrist = SwingPoint.LEAD_SHOULDER, SwingPoint.LEAD_WRIST
-    rise, ratio = _rise_in_space(points, shoulder, wrist, setting)
+    rise = _rise(placed, shoulder, wrist)
     level = np.argsort(np.abs(rise))[: max(3, len(rise) // 10)]
     both = np.hypot(points.sigma_px[level, shoulder], points.sigma_px[level, wrist])
-    horizon_part = setting.horizon_row.sigma * float(np.median(np.abs(1.0 - ratio[level])))
-    hands = track.hands
+    bias = (
+        float(np.median(both)),
+        float(np.median(_horizon_px(points, shoulder, wrist, setting)[level])),
+        float(np.median(_roll_px(placed, shoulder, wrist, stand)[level])),
+    )
     return Motion(
         times_s=track.times_s,
-        hands=hands,
+        hands=track.hands,
         hands_sigma=max(noise_sigma(still.hands[:, 0]), noise_sigma(still.hands[:, 1]), 0.3),
         arm=rise,
         arm_sigma=max(noise_sigma(rise), 0.3),
-        arm_bias=math.hypot(float(np.median(both)), horizon_part),
+        arm_bias=math.hypot(*bias),
         torso_px=still.torso_px(),
-        club=_club_motion(points, setting, float(still.times_s[-1])),
+        club=_club_motion(points, placed, setting, stand, float(still.times_s[-1])),
     )
 
 
-def _club_motion(points: SwingTrack, setting: Setting, still_s: float) -> Club:
+def _club_motion(
+    points: SwingTrack, placed: Array, setting: Setting, stand: Stand, still_s: float
+) -> Club:
     # In space, as far as the network tells depth: from behind the club starts towards the lens.
     depth_px = points.depth_m[:, SwingPoint.HOSEL] * setting.px_per_m.value
     head = np.column_stack([points.of(SwingPoint.HOSEL), depth_px])
@@ -107,24 +121,29 @@ def _club_motion(points: SwingTrack, setting: Setting, still_s: float) -> Club:
     sigma = max(
         max(noise_sigma(head[rest, axis]), spread_sigma(head[late, axis])) for axis in range(3)
     )
-    shaft, _ = _rise_in_space(points, SwingPoint.BUTT, SwingPoint.HOSEL, setting)
-    ends = points.sigma_px[:, [SwingPoint.BUTT, SwingPoint.HOSEL]]
-    return Club(head, max(sigma, 0.3), shaft, np.hypot(ends[:, 0], ends[:, 1]))
+    butt, hosel = SwingPoint.BUTT, SwingPoint.HOSEL
+    ends = points.sigma_px[:, [butt, hosel]]
+    roll_px = _roll_px(placed, butt, hosel, stand)
+    shaft_sigma = np.sqrt(ends[:, 0] ** 2 + ends[:, 1] ** 2 + roll_px**2)
+    return Club(head, max(sigma, 0.3), _rise(placed, butt, hosel), shaft_sigma)
 
 
-def _rise_in_space(
-    points: SwingTrack, low: SwingPoint, high: SwingPoint, setting: Setting
-) -> tuple[Array, Array]:
-    """How far ``high`` stands above ``low`` in space (n,), and the ratio of their distances (n,).
+def _rise(placed: Array, low: SwingPoint, high: SwingPoint) -> Array:
+    """How far ``high`` stands above ``low`` (n,); ``placed`` (n, 24, 3) with y down."""
+    return np.asarray(placed[:, low, 1] - placed[:, high, 1])
 
-    Pixels at the distance of ``low``; distances from the lens, ``high`` over ``low``.
-    """
-    nearer_m = points.depth_m[:, low] - points.depth_m[:, high]
-    away_m = setting.distance_m.value + points.depth_m[:, low]
-    ratio = np.asarray(1.0 - nearer_m / away_m)
-    horizon = setting.horizon_row.value
-    rows = horizon + (points.xy[:, high, 1] - horizon) * ratio
-    return np.asarray(points.xy[:, low, 1] - rows), ratio
+
+def _horizon_px(points: SwingTrack, low: SwingPoint, high: SwingPoint, setting: Setting) -> Array:
+    """What the horizon's sigma does to a rise (n,): the less the nearer the two are to one depth."""
+    apart_m = points.depth_m[:, high] - points.depth_m[:, low]
+    share = apart_m / (setting.distance_m.value + points.depth_m[:, low])
+    return np.asarray(setting.horizon_row.sigma * np.abs(share))
+
+
+def _roll_px(placed: Array, low: SwingPoint, high: SwingPoint, stand: Stand) -> Array:
+    """What the roll's sigma does to a rise (n,)."""
+    beside = np.abs(placed[:, high, 0] - placed[:, low, 0])
+    return np.asarray(math.radians(stand.roll.sigma) * beside)
 
 
 def _shoulder_from_behind(track: BodyTrack, stature_px: float) -> tuple[Array, float]:

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.measurement import Estimate, Keyframe, Missing, Reading, Swing
+from api.domain.measurement import Estimate, Keyframe, Missing, Point, Reading, Swing
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from worker.body.joints import BodyTrack, Joint
 from worker.body.networks import LandmarkNetwork
@@ -17,7 +17,7 @@ from worker.body.swing_track import SwingTrack
 from worker.club.ball import BALL_DIAMETER_M, Ball
 from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
 from worker.measure import club_reading, rhythm
-from worker.measure.ideal import Stand
+from worker.measure.ideal import Space, Stand
 from worker.measure.looks import BODY_POINTS, Looks, looks_of_body, looks_of_points
 from worker.measure.more_readings import Place, hands_pass_trunk, more_readings, view_change
 from worker.measure.posture import Posture, motion, motion_seen, posture, posture_seen
@@ -205,9 +205,21 @@ class _Reader:
     def _signals(self) -> tuple[Posture, Motion]:
         if self.frames.points is not None:
             body = posture_seen(self.frames.points, self.still)
-            return body, motion_seen(self.frames.points, self.track, self.still, self.setting)
+            return body, self._signals_seen(self.frames.points)
         body = posture(self.track, self.still, self.context.view)
         return body, motion(self.track, self.still, body, self.context.view, self.setting)
+
+    def _signals_seen(self, points: SwingTrack) -> Motion:
+        times = points.times_s
+        calm = (times >= self.still.times_s[0]) & (times <= self.still.times_s[-1])
+        space = Space.of(points, self.setting, self.context.view, self._middle, calm)
+        stand = Stand.judged(points, self.rough.top_s)
+        return motion_seen(points, self.track, self.still, self.setting, space, stand)
+
+    @property
+    def _middle(self) -> Point:
+        """The pixel that the line of sight meets."""
+        return (self.context.width_px - 1) / 2.0, (self.context.height_px - 1) / 2.0
 
     def _impact(
         self, by_ball: Instant | Missing, found: Mapping[KeyframeId, Instant | Missing]
@@ -326,7 +338,7 @@ class _Reader:
             points,
             self.setting,
             self.context.view,
-            ((self.context.width_px - 1) / 2.0, (self.context.height_px - 1) / 2.0),
+            self._middle,
             still,
             rest,
             stature_px=self.body.stature_px,

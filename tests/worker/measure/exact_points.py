@@ -17,6 +17,7 @@ from tests.studio.truth.names import Moment
 from tests.studio.truth.schema import Absent, ClipTruth, load_truth
 from worker.body.swing_track import SwingTrack
 from worker.measure import rhythm
+from worker.measure.ideal import Space, Stand
 from worker.measure.looks import Looks, looks_of_points
 from worker.measure.more_readings import Place
 from worker.measure.readings import Frame
@@ -39,6 +40,12 @@ class Exact:
     moments: dict[CheckpointId, Instant | Missing]
     place: Place
     setting: Setting
+
+    def stood(self) -> tuple[Space, Stand]:
+        """The points in space, and how the camera stood."""
+        if self.looks.space is None or self.looks.stand is None:
+            raise TypeError("these looks were not made from the network's points")
+        return self.looks.space, self.looks.stand
 
 
 @cache

@@ -26,7 +26,7 @@ def motion_of(clip: Exact) -> Motion:
     address = clip.instants[KeyframeId.ADDRESS]
     assert isinstance(address, Instant)
     still = track.part(address.time_s - 0.3, address.time_s)
-    return motion_seen(clip.points, track, still, clip.setting)
+    return motion_seen(clip.points, track, still, clip.setting, *clip.stood())
 
 
 def delivery_and_impact(clip: Exact) -> tuple[float, float]:

@@ -34,7 +34,7 @@ def motion_of(clip: Exact, points: SwingTrack) -> Motion:
     start = clip.instants[KeyframeId.TAKEAWAY]
     assert isinstance(start, Instant)
     still = track.part(start.time_s - 0.6, start.time_s)
-    return motion_seen(points, track, still, clip.setting)
+    return motion_seen(points, track, still, clip.setting, *clip.stood())
 
 
 @pytest.mark.parametrize("name", ["face_on_neutral", "face_on_narrow"])
