@@ -60,14 +60,18 @@ Send = Callable[..., Submission]
 def send(session: Session, storage: Storage, student: Membership) -> Send:
     """A clip of the student's, face-on; ``behind`` adds the other view."""
 
-    def clip(seen: Seen, *, behind: Seen | None = None, **values: object) -> Submission:
+    def clip(
+        seen: Seen,
+        *,
+        behind: Seen | None = None,
+        owner: Membership = student,
+        arrived: datetime | None = None,
+        purpose: str = "pause",
+    ) -> Submission:
         views = {View.FACE_ON: [seen]}
         if behind is not None:
             views[View.DOWN_THE_LINE] = [behind]
-        member = values.pop("student", student)
-        assert isinstance(member, Membership)
-        given = {"purpose": "pause"} | values
-        return measured.make_seen(session, storage, member, views, **given)
+        return measured.make_seen(session, storage, owner, views, arrived=arrived, purpose=purpose)
 
     return clip
 
@@ -256,7 +260,7 @@ class TestWhichDrills:
         self, session: Session, coach: Browser, send: Send, academy: Academy
     ) -> None:
         other = factories.make_member(session, academy=academy)
-        answer(coach, session, send({}, student=other), STOP)
+        answer(coach, session, send({}, owner=other), STOP)
         assert claimed(coach, session, send({}))["drill_proof"] is None
 
     def test_drills_of_another_academy_stay_there(
@@ -271,9 +275,9 @@ class TestWhichDrills:
         there = factories.make_member(session, person=student.person)
         theirs = factories.make_member(session, Role.COACH, academy=there.academy)
         their_coach = open_browser(app, session, theirs)
-        answer(their_coach, session, send({}, student=there), STOP)
+        answer(their_coach, session, send({}, owner=there), STOP)
         assert claimed(coach, session, send({ANGLE: GOOD_ANGLE}))["drill_proof"] is None
-        new_there = send({ANGLE: GOOD_ANGLE}, student=there)
+        new_there = send({ANGLE: GOOD_ANGLE}, owner=there)
         assert claimed(their_coach, session, new_there)["drill_proof"] is not None
 
 

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { Asked, Checkpoint } from "../api/types";
-import { askedWords, limits, seenWords, VERDICT_MARKS, VERDICT_WORDS, verdictWords } from "./proof";
+import { askedWords, limits, reasons, seenWords, VERDICT_MARKS, VERDICT_WORDS, verdictWords } from "./proof";
 
 const define = (id: Checkpoint["id"], unit: Checkpoint["unit"], name = id as string): Checkpoint => ({ id, unit, name }) as Checkpoint;
 const ask = (checkpoint: Asked["checkpoint"], least: number | null, most: number | null): Asked =>
@@ -40,4 +40,11 @@ test("what was measured goes with its doubt, and nothing is said of what was not
   expect(seenWords({ value: 90, low: 84, high: 96 }, angle, false)).toBe("90.0°, give or take 6.0");
   expect(seenWords({ value: 90, low: 84, high: 96 }, angle, true)).toBe("90.0° ± 6.0");
   expect(seenWords({ value: null, low: null, high: null }, angle, false)).toBe("");
+});
+
+test("a reason that several share in a row is said once, under the last of them", () => {
+  const said = (...whys: string[]): string[] => reasons(whys.map((why) => ({ why })));
+  expect(said("dark", "dark", "")).toEqual(["", "dark", ""]);
+  expect(said("dark", "", "dark")).toEqual(["dark", "", "dark"]);
+  expect(said("dark", "hidden")).toEqual(["dark", "hidden"]);
 });

@@ -60,3 +60,7 @@ export function seenWords({ value, low, high }: Pick<Asked, "value" | "low" | "h
   if (value === null || low === null || high === null) return "";
   return (brief ? amountBriefly : amountWithDoubt)(value, low, high, measureOf(checkpoint));
 }
+
+/** The reasons to show, one for each thing asked: one that several in a row share stands under the last. */
+export const reasons = (asked: readonly Pick<Asked, "why">[]): string[] =>
+  asked.map(({ why }, index) => (asked[index + 1]?.why === why ? "" : why));

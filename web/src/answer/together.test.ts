@@ -18,12 +18,14 @@ const read = (...swings: number[]): Together =>
   ({ read_from: swings.map((count) => ({ clip_id: "c", view: "face-on", swing: 0, swings: count })) }) as unknown as Together;
 
 test("evidence says its number, its doubt and where it was seen", () => {
-  expect(evidenceWords(seen({}), TURN)).toBe("Chest turn 10.0° ± 6.0, face-on");
-  expect(evidenceWords(seen({ views: ["face-on", "down-the-line"] }), TURN)).toBe("Chest turn 10.0° ± 6.0, face-on and down-the-line");
+  expect(evidenceWords(seen({}), TURN, true)).toBe("Chest turn: 10.0° ± 6.0, face-on");
+  expect(evidenceWords(seen({ views: ["face-on", "down-the-line"] }), TURN, false)).toBe(
+    "Chest turn: 10.0°, give or take 6.0, face-on and down-the-line",
+  );
 });
 
 test("evidence without a number gives its reason and no number", () => {
-  const words = evidenceWords(seen({ value: null, low: null, high: null, missing: "No ground hit.", views: ["down-the-line"] }), TURN);
+  const words = evidenceWords(seen({ value: null, low: null, high: null, missing: "No ground hit.", views: ["down-the-line"] }), TURN, true);
   expect(words).toBe("Chest turn: No ground hit, down-the-line");
 });
 

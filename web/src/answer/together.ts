@@ -1,15 +1,16 @@
 import type { Checkpoint, Evidence, Together } from "../api/types";
-import { amount, amountBriefly, measureOf, VIEW_WORDS } from "../words/golf";
+import { amount, amountBriefly, amountWithDoubt, measureOf, VIEW_WORDS } from "../words/golf";
 
-/** What a finding rests on: "Chest turn with the lead arm level 10.0° ± 5.9, face-on". */
-export function evidenceWords(evidence: Evidence, checkpoint: Checkpoint): string {
+/** What a finding rests on: "Chest turn with the lead arm level: 10.0°, give or take 5.9, face-on". */
+export function evidenceWords(evidence: Evidence, checkpoint: Checkpoint, brief: boolean): string {
   const { value, low, high, missing, views } = evidence;
   const seen = views.map((view) => VIEW_WORDS[view].toLowerCase()).join(" and ");
+  const say = brief ? amountBriefly : amountWithDoubt;
   const said =
     value === null || low === null || high === null
-      ? `: ${(missing ?? "no number").replace(/\.$/, "")}`
-      : ` ${amountBriefly(value, low, high, measureOf(checkpoint))}`;
-  return `${checkpoint.name}${said}${seen === "" ? "" : `, ${seen}`}`;
+      ? (missing ?? "no number").replace(/\.$/, "")
+      : say(value, low, high, measureOf(checkpoint));
+  return `${checkpoint.name}: ${said}${seen === "" ? "" : `, ${seen}`}`;
 }
 
 /** "2.5 to 1 face-on, 3.5 to 1 down-the-line". */
