@@ -6,14 +6,16 @@ is level and the shaft upright (90 degrees); each frame later the shaft leans 2 
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from sqlalchemy.orm import Session
 
 from api.db.analyses import store_measured
 from api.db.models import Clip, Membership, Submission
-from api.domain.checkpoints import Value, evaluate, sigma_input, to_reading
+from api.domain.checkpoints import CHECKPOINTS, Value, evaluate, sigma_input, to_reading
+from api.domain.findings import find
 from api.domain.measurement import (
     ClipFacts,
     Keyframe,
@@ -157,5 +159,50 @@ def make_measured(
     session.flush()
     session.refresh(submission)
     assert [one.id for one in submission.clips] == [clip.id]
+    session.commit()
+    return submission
+
+
+def swing_of(view: View, readings: Readings) -> Swing:
+    """A swing with these readings, and why the rest are not there, as a worker hands it over."""
+    there = {
+        checkpoint: readings.get(checkpoint)
+        or Missing(
+            "It was not seen."
+            if view in definition.views
+            else f"This is read from a {definition.views[0].value} clip."
+        )
+        for checkpoint, definition in CHECKPOINTS.items()
+    }
+    keyframes: dict[KeyframeId, Keyframe | Missing] = {
+        keyframe: Keyframe(frame / RATE, 0.004, frame) for keyframe, frame in STANDING_BY.items()
+    }
+    return Swing(keyframes, there, find(there))
+
+
+def make_seen(
+    session: Session,
+    storage: Storage,
+    student: Membership,
+    views: Mapping[View, Sequence[Readings]],
+    *,
+    arrived: datetime | None = None,
+    **values: object,
+) -> Submission:
+    """A submission that waits for a coach, of a clip for each view with the readings of its swings."""
+    now = arrived or datetime.now(UTC)
+    given = {"state": "analysing", "received_at": now, "due_at": now + timedelta(hours=48)} | values
+    submission = factories.make_submission(session, student, **given)
+    clips = {
+        view: factories.make_clip(session, submission, view=view.value, received_at=now)
+        for view in views
+    }
+    for view, clip in clips.items():
+        store_products(storage, clip)
+        swings = tuple(swing_of(view, readings) for readings in views[view])
+        seen = Seen(view, view, None, None)
+        store_measured(session, clip.id, replace(measurement(), view=seen, swings=swings))
+    session.flush()
+    session.refresh(submission)
     session.commit()
     return submission

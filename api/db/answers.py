@@ -7,7 +7,7 @@ from uuid import UUID
 from sqlalchemy import func, select, update
 from sqlalchemy.orm import Session
 
-from api.db.models import Answer, DrillAssignment, Review
+from api.db.models import Answer, DrillAssignment, Review, Submission
 from api.domain.actors import Actor
 from api.domain.states import ReviewState
 
@@ -30,6 +30,35 @@ def standing_answers(session: Session, submission_ids: Sequence[UUID]) -> dict[U
         .order_by(Answer.id)
     )
     return {answer.submission_id: answer for answer in rows}
+
+
+def last_answer_before(session: Session, submission: Submission, moment: datetime) -> Answer | None:
+    """The newest standing answer that the submission's student had for another one before ``moment``.
+
+    A student is a member of one academy; the academy is asked for all the same.
+    """
+    return session.scalars(
+        select(Answer)
+        .join(Submission, Submission.id == Answer.submission_id)
+        .where(
+            Submission.academy_id == submission.academy_id,
+            Submission.student_id == submission.student_id,
+            Submission.id != submission.id,
+            Answer.recalled_at.is_(None),
+            Answer.sent_at < moment,
+        )
+        .order_by(Answer.sent_at.desc(), Answer.id.desc())
+        .limit(1)
+    ).one_or_none()
+
+
+def drills_of(session: Session, answer: Answer) -> Sequence[DrillAssignment]:
+    """The drills that an answer prescribed and that still hold, in its order."""
+    return session.scalars(
+        select(DrillAssignment)
+        .where(DrillAssignment.answer_id == answer.id, DrillAssignment.withdrawn_at.is_(None))
+        .order_by(DrillAssignment.id)
+    ).all()
 
 
 def next_number(session: Session, review_id: UUID) -> int:

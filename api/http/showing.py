@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from datetime import timedelta
 from typing import Annotated, Any
+from uuid import UUID
 
 from fastapi import Depends, Request
 from sqlalchemy.orm import Session
@@ -11,7 +12,7 @@ from sqlalchemy.orm import Session
 from api.db.answers import standing_answers
 from api.db.base import utc_now
 from api.db.clips import current_analysis, current_clips, may_see_clips
-from api.db.models import Answer, Clip, Review, Submission, Upload
+from api.db.models import Analysis, Answer, Clip, Review, Submission, Upload
 from api.db.reviews import newest_reviews
 from api.db.submissions import STATE_WORDS
 from api.domain.actors import Actor
@@ -31,6 +32,7 @@ from api.http.schemas.submissions import (
     UploadRead,
 )
 from api.services.media import MediaLinks
+from api.services.two_views import borne_out, read_together
 from api.storage.uploads import UploadShelf
 
 
@@ -58,12 +60,15 @@ class Shower:
         ids = [submission.id for submission in submissions]
         reviews = newest_reviews(session, ids)
         answers = standing_answers(session, ids) if whole else {}
-        return [
-            self._submission(
-                actor, one, reviews.get(one.id), self._answer(answers.get(one.id)), whole=whole
-            )
-            for one in submissions
-        ]
+        shown = []
+        for one in submissions:
+            review, answer = reviews.get(one.id), answers.get(one.id)
+            # Corrections under way are the coach's until they are sent.
+            open_to_reader = actor.role == Role.COACH or answer is not None
+            in_force = review.id if review is not None and open_to_reader else None
+            clips = self._clips(session, one, in_force, whole=whole)
+            shown.append(self._submission(actor, one, review, self._answer(answer), clips))
+        return shown
 
     def _submission(
         self,
@@ -71,8 +76,7 @@ class Shower:
         submission: Submission,
         review: Review | None,
         answer: AnswerRead | None,
-        *,
-        whole: bool,
+        clips: list[ClipRead],
     ) -> SubmissionRead:
         person = submission.student.person
         mine = submission.student_id == actor.membership_id
@@ -91,7 +95,7 @@ class Shower:
             note="" if actor.role == Role.ADMIN else submission.note,
             student=PersonNamed(id=submission.student_id, name=person.name),
             uploads=[self._upload(one) for one in submission.uploads] if mine else [],
-            clips=[self._clip(one, whole=whole) for one in current_clips(submission)],
+            clips=clips,
             review=None if review is None else ReviewStateRead.model_validate(review),
             answer=answer,
         )
@@ -113,7 +117,13 @@ class Shower:
         except FileNotFoundError:
             return 0
 
-    def _clip(self, clip: Clip, *, whole: bool) -> ClipRead:
+    def _clips(
+        self, session: Session, submission: Submission, review_id: UUID | None, *, whole: bool
+    ) -> list[ClipRead]:
+        together = read_together(session, submission, review_id) if whole else None
+        return [self._clip(one, together, whole=whole) for one in current_clips(submission)]
+
+    def _clip(self, clip: Clip, together: Mapping[str, Any] | None, *, whole: bool) -> ClipRead:
         analysis = current_analysis(clip) if whole else None
         media = None if analysis is None else self.links.clip_media(analysis)
         return ClipRead(
@@ -122,7 +132,7 @@ class Shower:
             state=clip.state,
             refusal=_refusal(clip),
             progress=_progress(clip),
-            measurement=None if analysis is None else analysis.measurement,
+            measurement=None if analysis is None else _measurement(analysis, together),
             media=None if media is None else ClipMediaRead(**asdict(media)),
         )
 
@@ -138,11 +148,20 @@ class Shower:
             pictures=[one for row in answer.content["pictures"] if (one := self._picture(row))],
             readings=answer.content["readings"],
             drills=[_drill(row) for row in answer.content["drills"]],
+            # Answers from before these were read have neither, and are never rewritten.
+            together=answer.content.get("together"),
+            drill_proof=answer.content.get("drill_proof"),
         )
 
     def _picture(self, row: Mapping[str, Any]) -> dict[str, Any] | None:
         url = self.links.link(row["key"])
         return None if url is None else {**row, "url": url}
+
+
+def _measurement(analysis: Analysis, together: Mapping[str, Any] | None) -> dict[str, Any]:
+    if together is None:
+        return analysis.measurement
+    return borne_out(analysis.measurement, together)
 
 
 def _club(submission: Submission) -> ClubUsed | None:

@@ -23,6 +23,8 @@ from api.http.schemas.reviews import (
 from api.http.schemas.submissions import PersonNamed
 from api.http.showing import Shower
 from api.services.answers import reading_json
+from api.services.proof import prove_last_drills
+from api.services.two_views import read_together
 
 
 def show_review(session: Session, actor: Actor, review: Review, shower: Shower) -> ReviewRead:
@@ -41,6 +43,8 @@ def show_review(session: Session, actor: Actor, review: Review, shower: Shower) 
         else review.answered_at + shower.recall_window,
         draft=_draft(session, review),
         readings=[reading_json(one) for one in effective_readings(session, review.id, measured)],
+        together=read_together(session, review.submission, review.id),
+        drill_proof=prove_last_drills(session, review.submission, review.id),
         history=_history(session, review),
     )
 

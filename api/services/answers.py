@@ -21,7 +21,9 @@ from api.domain.ids import new_id
 from api.domain.names import CheckpointId
 from api.domain.states import ReviewState, SubmissionState
 from api.services.mails import answered_letter
+from api.services.proof import prove_last_drills
 from api.services.reviews import Desk, changing
+from api.services.two_views import read_together
 from api.storage.base import Storage
 from api.storage.keys import annotated_name, product_key, still_name
 
@@ -119,6 +121,8 @@ def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
             "readings": [reading_json(reading) for reading in readings],
             "pictures": pictures,
             "drills": [_drill_json(chosen) for chosen in review.draft_drills],
+            "together": read_together(desk.session, review.submission, review.id),
+            "drill_proof": prove_last_drills(desk.session, review.submission, review.id),
         },
         sent_by=desk.actor.membership_id,
         sent_at=desk.now,

@@ -9,7 +9,9 @@ from api.domain.names import KeyframeId, PointName, Purpose, View
 from api.domain.refilm import RefilmReason
 from api.domain.states import ReviewState
 from api.http.schemas.common import Message, Read, Sent, Text
+from api.http.schemas.proof import DrillProofRead
 from api.http.schemas.submissions import PersonNamed, ReadingRead, SubmissionRead
+from api.http.schemas.two_views import TogetherRead
 
 _ID = "019abf5e-7d3e-7c53-8000-000000000000"
 
@@ -105,7 +107,9 @@ class HistoryRead(Read):
 class ReviewRead(Read):
     """A review with its draft. ``version`` is the ETag.
 
-    ``readings`` are those that hold: the coach's where there is one, else the machine's.
+    ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
+    ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
+    before these clips).
     """
 
     id: UUID = Field(examples=[_ID])
@@ -117,6 +121,8 @@ class ReviewRead(Read):
     recall_until: datetime | None
     draft: DraftRead
     readings: list[ReadingRead]
+    together: TogetherRead | None
+    drill_proof: DrillProofRead | None
     history: list[HistoryRead]
 
 

@@ -9,6 +9,8 @@ from pydantic import Field
 from api.domain.names import Hand, Purpose, View
 from api.domain.states import ClipState, ReviewState, SubmissionState, UploadState
 from api.http.schemas.common import Read, Sent, Text
+from api.http.schemas.proof import DrillProofRead
+from api.http.schemas.two_views import TogetherRead
 
 _ID = "019abf5e-7d3e-7c53-8000-000000000000"
 _NOTE_LENGTH = 2000
@@ -77,7 +79,10 @@ class ClipMediaRead(Read):
 
 
 class ClipRead(Read):
-    """A clip. ``measurement`` is ``fairlead.measurement/1``."""
+    """A clip. ``measurement`` is ``fairlead.measurement/1``.
+
+    Where two clips are read together, a finding of one that both do not bear out is not ``sure``.
+    """
 
     id: UUID
     view: View
@@ -147,7 +152,10 @@ class AnswerDrillRead(Read):
 
 
 class AnswerRead(Read):
-    """What the student got. ``recall_until`` is null once the coach can no longer call it back."""
+    """What the student got. ``recall_until`` is null once the coach can no longer call it back.
+
+    ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before.
+    """
 
     text: str
     sent_at: datetime
@@ -156,6 +164,8 @@ class AnswerRead(Read):
     pictures: list[PictureRead]
     readings: list[ReadingRead]
     drills: list[AnswerDrillRead]
+    together: TogetherRead | None
+    drill_proof: DrillProofRead | None
 
 
 class SubmissionRead(Read):

@@ -904,10 +904,13 @@ export interface components {
         /**
          * AnswerRead
          * @description What the student got. ``recall_until`` is null once the coach can no longer call it back.
+         *
+         *     ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before.
          */
         AnswerRead: {
             /** Coach Name */
             coach_name: string;
+            drill_proof: components["schemas"]["DrillProofRead"] | null;
             /** Drills */
             drills: components["schemas"]["AnswerDrillRead"][];
             /** Pictures */
@@ -923,6 +926,31 @@ export interface components {
             sent_at: string;
             /** Text */
             text: string;
+            together: components["schemas"]["TogetherRead"] | null;
+        };
+        /**
+         * AskedRead
+         * @description One thing a drill asked, the verdict, and the reading behind it with its 95 % interval.
+         *
+         *     ``least`` and ``most`` in ``unit``, null for no limit on that side. ``why``: the reason where
+         *     nothing was seen, else empty.
+         */
+        AskedRead: {
+            checkpoint: components["schemas"]["CheckpointId"];
+            /** High */
+            high: number | null;
+            /** Least */
+            least: number | null;
+            /** Low */
+            low: number | null;
+            /** Most */
+            most: number | null;
+            unit: components["schemas"]["Unit"];
+            /** Value */
+            value: number | null;
+            verdict: components["schemas"]["Verdict"];
+            /** Why */
+            why: string;
         };
         /**
          * AuditEventRead
@@ -1047,6 +1075,8 @@ export interface components {
         /**
          * ClipRead
          * @description A clip. ``measurement`` is ``fairlead.measurement/1``.
+         *
+         *     Where two clips are read together, a finding of one that both do not bear out is not ``sure``.
          */
         ClipRead: {
             /**
@@ -1117,6 +1147,18 @@ export interface components {
             length_m: number | null;
             /** Name */
             name: string;
+        };
+        /**
+         * DisagreementRead
+         * @description A checkpoint that the clips read differently by more than chance allows: no joined number.
+         */
+        DisagreementRead: {
+            checkpoint: components["schemas"]["CheckpointId"];
+            /** Down The Line */
+            down_the_line: number;
+            /** Face On */
+            face_on: number;
+            unit: components["schemas"]["Unit"];
         };
         /**
          * DoseRead
@@ -1207,6 +1249,31 @@ export interface components {
             until: string | null;
         };
         /**
+         * DrillNamed
+         * @description A drill of the library.
+         */
+        DrillNamed: {
+            /** Id */
+            id: string;
+            /** Name */
+            name: string;
+        };
+        /**
+         * DrillProofRead
+         * @description The drills of the student's latest answer before these clips, and whether the clips show them.
+         */
+        DrillProofRead: {
+            /**
+             * Answered At
+             * Format: date-time
+             */
+            answered_at: string;
+            /** Coach Name */
+            coach_name: string;
+            /** Drills */
+            drills: components["schemas"]["ProvenDrillRead"][];
+        };
+        /**
          * DrillRead
          * @description One drill, in words for the student. ``caution`` goes with it wherever it is shown.
          */
@@ -1246,6 +1313,53 @@ export interface components {
             serves: string[];
             /** Steps */
             steps: string[];
+        };
+        /**
+         * EvidenceRead
+         * @description A reading that a finding rests on, with its 95 % interval, or why there is none.
+         *
+         *     ``views``: the clips it was read on; of two, the mean weighed by certainty.
+         */
+        EvidenceRead: {
+            checkpoint: components["schemas"]["CheckpointId"];
+            /** High */
+            high: number | null;
+            /** Low */
+            low: number | null;
+            /** Missing */
+            missing: string | null;
+            unit: components["schemas"]["Unit"];
+            /** Value */
+            value: number | null;
+            /** Views */
+            views: components["schemas"]["View"][];
+        };
+        /**
+         * FindingCode
+         * @description Stable names of findings. Stored and sent as text.
+         * @enum {string}
+         */
+        FindingCode: "under_set" | "over_narrow" | "butt_end_outside" | "butt_end_far_inside" | "early_roll" | "arm_lift" | "hands_first" | "no_trigger" | "sway" | "reverse_tilt" | "over_the_top" | "early_standing_up" | "set_let_go";
+        /**
+         * FindingRead
+         * @description A pattern seen, what it rests on, and the drills that serve it.
+         *
+         *     ``sure``: everything it rests on lies past its limit with its whole interval.
+         */
+        FindingRead: {
+            /** Because */
+            because: components["schemas"]["EvidenceRead"][];
+            /** Caution */
+            caution: string;
+            code: components["schemas"]["FindingCode"];
+            /** Drills */
+            drills: components["schemas"]["DrillNamed"][];
+            /** Meaning */
+            meaning: string;
+            /** Name */
+            name: string;
+            /** Sure */
+            sure: boolean;
         };
         /**
          * Hand
@@ -1702,6 +1816,20 @@ export interface components {
             stage: string;
         };
         /**
+         * ProvenDrillRead
+         * @description A drill given before. ``asked`` is empty where nothing of it can be read from a clip.
+         */
+        ProvenDrillRead: {
+            /** Asked */
+            asked: components["schemas"]["AskedRead"][];
+            /** Drill Id */
+            drill_id: string;
+            /** Name */
+            name: string;
+            /** Next Clip */
+            next_clip: string;
+        };
+        /**
          * Purpose
          * @description What the swing on the clip is.
          * @enum {string}
@@ -1843,11 +1971,14 @@ export interface components {
          * ReviewRead
          * @description A review with its draft. ``version`` is the ETag.
          *
-         *     ``readings`` are those that hold: the coach's where there is one, else the machine's.
+         *     ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
+         *     ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
+         *     before these clips).
          */
         ReviewRead: {
             claimed_by: components["schemas"]["PersonNamed"] | null;
             draft: components["schemas"]["DraftRead"];
+            drill_proof: components["schemas"]["DrillProofRead"] | null;
             /** History */
             history: components["schemas"]["HistoryRead"][];
             /**
@@ -1864,6 +1995,7 @@ export interface components {
             recall_until: string | null;
             state: components["schemas"]["ReviewState"];
             submission: components["schemas"]["SubmissionRead"];
+            together: components["schemas"]["TogetherRead"] | null;
             /** Version */
             version: number;
         };
@@ -1988,6 +2120,39 @@ export interface components {
          */
         SubmissionState: "receiving" | "analysing" | "waiting" | "with_coach" | "answered" | "refilm_asked" | "withdrawn" | "unreadable";
         /**
+         * SwingReadRead
+         * @description The swing of a clip that was read. ``swings``: how many the clip has.
+         */
+        SwingReadRead: {
+            /**
+             * Clip Id
+             * Format: uuid
+             */
+            clip_id: string;
+            /** Swing */
+            swing: number;
+            /** Swings */
+            swings: number;
+            view: components["schemas"]["View"];
+        };
+        /**
+         * TogetherRead
+         * @description What a face-on and a down-the-line clip say together. ``words``: what that can mean.
+         */
+        TogetherRead: {
+            /**
+             * Disagreements
+             * @description Where no joined number is given.
+             */
+            disagreements: components["schemas"]["DisagreementRead"][];
+            /** Findings */
+            findings: components["schemas"]["FindingRead"][];
+            /** Read From */
+            read_from: components["schemas"]["SwingReadRead"][];
+            /** Words */
+            words: string;
+        };
+        /**
          * TokenMade
          * @description A new token. ``secret`` is shown this once and kept nowhere.
          */
@@ -2107,6 +2272,12 @@ export interface components {
          * @enum {string}
          */
         UploadState: "receiving" | "complete" | "expired" | "cancelled";
+        /**
+         * Verdict
+         * @description What a clip says of one thing that was asked.
+         * @enum {string}
+         */
+        Verdict: "met" | "not_met" | "too_close" | "not_seen";
         /**
          * View
          * @description Where the camera stands: square to the chest, or behind on the hands' line.

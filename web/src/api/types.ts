@@ -78,6 +78,11 @@ export type DrillChoice = Schemas["DrillChosenRead"];
 export type DrillDose = Pick<DrillChoice, "sets" | "reps" | "pause_s" | "days_per_week" | "until">;
 export type AnswerDrill = Schemas["AnswerDrillRead"];
 export type AnswerPicture = Schemas["PictureRead"];
+export type Together = Schemas["TogetherRead"];
+export type Evidence = Schemas["EvidenceRead"];
+export type DrillProof = Schemas["DrillProofRead"];
+export type Asked = Schemas["AskedRead"];
+export type Verdict = Schemas["Verdict"];
 export type Answer = Omit<Schemas["AnswerRead"], "readings"> & { readings: Reading[] };
 
 export type Submission = Omit<Schemas["SubmissionRead"], "clips" | "answer"> & {

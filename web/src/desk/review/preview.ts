@@ -18,6 +18,8 @@ export function draftAnswer(
     pictures: picturesOf(review, checkpoints),
     readings: review.readings,
     drills: drills.flatMap((choice) => described(choice, library)),
+    together: review.together,
+    drill_proof: review.drill_proof,
   };
 }
 

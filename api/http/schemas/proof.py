@@ -1,0 +1,42 @@
+"""Bodies about what new clips say of drills given before."""
+
+from datetime import datetime
+
+from api.domain.names import CheckpointId, Unit
+from api.domain.proof import Verdict
+from api.http.schemas.common import Read
+
+
+class AskedRead(Read):
+    """One thing a drill asked, the verdict, and the reading behind it with its 95 % interval.
+
+    ``least`` and ``most`` in ``unit``, null for no limit on that side. ``why``: the reason where
+    nothing was seen, else empty.
+    """
+
+    checkpoint: CheckpointId
+    unit: Unit
+    least: float | None
+    most: float | None
+    verdict: Verdict
+    why: str
+    value: float | None
+    low: float | None
+    high: float | None
+
+
+class ProvenDrillRead(Read):
+    """A drill given before. ``asked`` is empty where nothing of it can be read from a clip."""
+
+    drill_id: str
+    name: str
+    next_clip: str
+    asked: list[AskedRead]
+
+
+class DrillProofRead(Read):
+    """The drills of the student's latest answer before these clips, and whether the clips show them."""
+
+    answered_at: datetime
+    coach_name: str
+    drills: list[ProvenDrillRead]

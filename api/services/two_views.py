@@ -1,0 +1,144 @@
+"""What two clips of one submission say together, from the readings that hold.
+
+Of each clip its first swing is read: the one that the desk opens with and that the picture's lines show.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy.orm import Session
+
+from api.db.clips import current_analysis, current_clips
+from api.db.models import Clip, Submission
+from api.db.readings import readings_of_swing
+from api.domain.checkpoints import CHECKPOINTS
+from api.domain.drill_library import DRILLS
+from api.domain.findings import FINDINGS, FindingCode, find
+from api.domain.measurement import Finding, Missing, Reading
+from api.domain.names import CheckpointId, View
+from api.domain.two_views import LIKE_SWINGS, Disagreement, Readings, join
+
+SHOWN_SWING = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ClipShown:
+    """A measured clip with what holds of its shown swing. ``swings``: how many are on it."""
+
+    clip: Clip
+    swings: int
+    readings: Readings
+
+    @property
+    def view(self) -> View:
+        """Where its camera stood."""
+        return View(self.clip.view)
+
+
+def clips_shown(
+    session: Session, submission: Submission, review_id: UUID | None
+) -> dict[View, ClipShown]:
+    """The measured clips that count, by view. ``review_id``: whose corrections hold."""
+    shown = {}
+    for clip in current_clips(submission):
+        analysis = current_analysis(clip)
+        if analysis is None or not analysis.measurement["swings"]:
+            continue
+        readings = readings_of_swing(session, review_id, analysis, SHOWN_SWING)
+        shown[View(clip.view)] = ClipShown(clip, len(analysis.measurement["swings"]), readings)
+    return shown
+
+
+def joined_readings(shown: Mapping[View, ClipShown]) -> Readings:
+    """What is known of the swing: of both clips joined, or of the only one."""
+    if len(shown) < len(View):
+        return next((one.readings for one in shown.values()), {})
+    return join(shown[View.FACE_ON].readings, shown[View.DOWN_THE_LINE].readings).readings
+
+
+def read_together(
+    session: Session, submission: Submission, review_id: UUID | None
+) -> dict[str, Any] | None:
+    """Both views together as answers keep it and as it is sent; ``None`` without both."""
+    shown = clips_shown(session, submission, review_id)
+    if len(shown) < len(View):
+        return None
+    joined = join(shown[View.FACE_ON].readings, shown[View.DOWN_THE_LINE].readings)
+    return {
+        "words": LIKE_SWINGS,
+        "read_from": [_place(one) for one in shown.values()],
+        "findings": [_finding(one, joined.readings, shown) for one in find(joined.readings)],
+        "disagreements": [_disagreement(one) for one in joined.disagreements],
+    }
+
+
+def borne_out(measurement: dict[str, Any], together: Mapping[str, Any]) -> dict[str, Any]:
+    """A clip's measurement where no finding of the shown swing is surer than both views together."""
+    sure = {finding["code"] for finding in together["findings"] if finding["sure"]}
+    swings = list(measurement["swings"])
+    swings[SHOWN_SWING] = {
+        **swings[SHOWN_SWING],
+        "findings": [
+            {**finding, "sure": finding["sure"] and finding["code"] in sure}
+            for finding in swings[SHOWN_SWING]["findings"]
+        ],
+    }
+    return {**measurement, "swings": swings}
+
+
+def _place(shown: ClipShown) -> dict[str, Any]:
+    return {
+        "clip_id": str(shown.clip.id),
+        "view": shown.view.value,
+        "swing": SHOWN_SWING,
+        "swings": shown.swings,
+    }
+
+
+def _finding(finding: Finding, joined: Readings, shown: Mapping[View, ClipShown]) -> dict[str, Any]:
+    code = FindingCode(finding.code)
+    words = FINDINGS[code]
+    return {
+        "code": code.value,
+        "name": words.name,
+        "meaning": words.meaning,
+        "caution": words.caution,
+        "sure": finding.sure,
+        "because": [_evidence(each, joined[each], shown) for each in finding.because],
+        "drills": [
+            {"id": drill.id, "name": drill.name}
+            for drill in DRILLS.values()
+            if code in drill.serves
+        ],
+    }
+
+
+def _evidence(
+    checkpoint: CheckpointId, reading: Reading | Missing, shown: Mapping[View, ClipShown]
+) -> dict[str, Any]:
+    views = CHECKPOINTS[checkpoint].views
+    if isinstance(reading, Missing):
+        number: dict[str, Any] = {"value": None, "low": None, "high": None}
+    else:
+        number = {"value": reading.value, "low": reading.low, "high": reading.high}
+        views = tuple(
+            view for view in views if isinstance(shown[view].readings.get(checkpoint), Reading)
+        )
+    return {
+        "checkpoint": checkpoint.value,
+        "unit": CHECKPOINTS[checkpoint].unit.value,
+        **number,
+        "missing": reading.reason if isinstance(reading, Missing) else None,
+        "views": [view.value for view in views],
+    }
+
+
+def _disagreement(apart: Disagreement) -> dict[str, Any]:
+    return {
+        "checkpoint": apart.checkpoint.value,
+        "face_on": apart.face_on,
+        "down_the_line": apart.down_the_line,
+        "unit": CHECKPOINTS[apart.checkpoint].unit.value,
+    }

@@ -1,0 +1,50 @@
+import { expect, test } from "vitest";
+import type { Asked, Checkpoint } from "../api/types";
+import { askedWords, limits, reasons, seenWords, VERDICT_MARKS, VERDICT_WORDS, verdictWords } from "./proof";
+
+const define = (id: Checkpoint["id"], unit: Checkpoint["unit"], name = id as string): Checkpoint => ({ id, unit, name }) as Checkpoint;
+const ask = (checkpoint: Asked["checkpoint"], least: number | null, most: number | null): Asked =>
+  ({ checkpoint, least, most, verdict: "met", why: "", value: null, low: null, high: null }) as Asked;
+
+test("what a drill asked for reads as the end of a sentence", () => {
+  expect(askedWords(ask("lead_arm_shaft_angle", 80, 100), define("lead_arm_shaft_angle", "deg"))).toBe("a lead arm to shaft angle of 80 to 100°");
+  expect(askedWords(ask("butt_end_inside", 0, 1), define("butt_end_inside", "grip"))).toBe(
+    "a grip end that points 0 to 1 grip lengths inside the ball line",
+  );
+  expect(askedWords(ask("pause_length", 1.6, null), define("pause_length", "s"))).toBe("a pause of at least 1.6 seconds");
+});
+
+test("a number without words of its own goes by its name", () => {
+  expect(askedWords(ask("knee_flex", 12, 30), define("knee_flex", "deg", "Trail knee flex at address"))).toBe("“Trail knee flex at address” at 12 to 30°");
+});
+
+test("one limit says its unit, and no more digits than were asked", () => {
+  const pause = define("pause_length", "s");
+  expect(limits({ least: 0.8 * 2, most: null }, pause)).toBe("at least 1.6 seconds");
+  expect(limits({ least: 0.8 * 3, most: null }, pause)).toBe("at least 2.4 seconds");
+  expect(limits({ least: 4, most: null }, pause)).toBe("at least 4 seconds");
+  expect(limits({ least: null, most: 5 }, define("wrist_set_kept", "deg"))).toBe("at most 5°");
+  expect(limits({ least: null, most: -0.5 }, define("pelvis_sway", "stance"))).toBe("at most \u22120.5 stance widths");
+});
+
+test("verdicts are four different things, each with a mark and a word", () => {
+  expect(new Set(Object.values(VERDICT_WORDS)).size).toBe(4);
+  expect(new Set(Object.values(VERDICT_MARKS)).size).toBe(4);
+  expect(verdictWords("met", 1)).toBe("this clip shows it");
+  expect(verdictWords("met", 2)).toBe("your clips show it");
+  expect(verdictWords("not_met", 1)).toBe("not yet");
+});
+
+test("what was measured goes with its doubt, and nothing is said of what was not", () => {
+  const angle = define("lead_arm_shaft_angle", "deg");
+  expect(seenWords({ value: 90, low: 84, high: 96 }, angle, false)).toBe("90.0°, give or take 6.0");
+  expect(seenWords({ value: 90, low: 84, high: 96 }, angle, true)).toBe("90.0° ± 6.0");
+  expect(seenWords({ value: null, low: null, high: null }, angle, false)).toBe("");
+});
+
+test("a reason that several share in a row is said once, under the last of them", () => {
+  const said = (...whys: string[]): string[] => reasons(whys.map((why) => ({ why })));
+  expect(said("dark", "dark", "")).toEqual(["", "dark", ""]);
+  expect(said("dark", "", "dark")).toEqual(["dark", "", "dark"]);
+  expect(said("dark", "hidden")).toEqual(["dark", "hidden"]);
+});

@@ -1,0 +1,66 @@
+import type { Asked, Band, Checkpoint, Verdict } from "../api/types";
+import { amount, amountBriefly, amountWithDoubt, bound, measureOf, target } from "../words/golf";
+
+/** What drills ask for, as it follows "asked for"; `…` is where the target goes. */
+const ASKED_WORDS: Partial<Record<string, string>> = {
+  lead_arm_shaft_angle: "a lead arm to shaft angle of …",
+  butt_end_inside: "a grip end that points … inside the ball line",
+  spine_tilt_change_at_impact: "a forward tilt that changes by … until impact",
+  pause_length: "a pause of …",
+};
+
+/** The marks that go with verdicts are those of the bands that say the same. */
+export const VERDICT_MARKS: Record<Verdict, Band> = {
+  met: "good",
+  not_met: "outside",
+  too_close: "too_close",
+  not_seen: "no_target",
+};
+
+/** For the coach. */
+export const VERDICT_WORDS: Record<Verdict, string> = {
+  met: "Met",
+  not_met: "Not met",
+  too_close: "Too close to call",
+  not_seen: "Could not be seen",
+};
+
+/** "a lead arm to shaft angle of 80 to 100°", "a pause of at least 1.6 seconds". */
+export function askedWords(asked: Asked, checkpoint: Checkpoint): string {
+  const words = ASKED_WORDS[asked.checkpoint] ?? `“${checkpoint.name}” at …`;
+  return words.replace("…", limits(asked, checkpoint));
+}
+
+/** The limits alone: "80 to 100°", "at least 1.6 seconds". */
+export function limits({ least, most }: Pick<Asked, "least" | "most">, checkpoint: Checkpoint): string {
+  const measure = measureOf(checkpoint);
+  if (least !== null && most !== null) return target(least, most, measure);
+  // Two limits say the unit once; one alone says it as a value does, without the needless zeros.
+  const single = (value: number): string => amount(value, measure).replace(/[\d.]+/, bound(Math.abs(value), measure).replace(/[^\d.]/g, ""));
+  if (least !== null) return `at least ${single(least)}`;
+  return most === null ? "any" : `at most ${single(most)}`;
+}
+
+/** A verdict in the student's words, as it follows what was asked. */
+export function verdictWords(verdict: Verdict, clips: number): string {
+  switch (verdict) {
+    case "met":
+      return clips > 1 ? "your clips show it" : "this clip shows it";
+    case "not_met":
+      return "not yet";
+    case "too_close":
+      return "too close to call";
+    case "not_seen":
+      return "could not be seen";
+  }
+}
+
+/** What was measured, with its doubt; empty where nothing was. */
+export function seenWords({ value, low, high }: Pick<Asked, "value" | "low" | "high">, checkpoint: Checkpoint, brief: boolean): string {
+  if (value === null || low === null || high === null) return "";
+  return (brief ? amountBriefly : amountWithDoubt)(value, low, high, measureOf(checkpoint));
+}
+
+/** The reasons to show, one for each thing asked: one that several in a row share stands under the last. */
+export const reasons = (asked: readonly Pick<Asked, "why">[]): string[] =>
+  asked.map(({ why }, index) => (asked[index + 1]?.why === why ? "" : why));
