@@ -94,6 +94,7 @@ def strip_panels(panels: Sequence[tuple[str, Groups]]) -> bytes:
     with _plot(len(heights), 1, sum(heights), heights) as (figure, axes):
         for axis, (label, groups) in zip(axes, panels, strict=True):
             _strips(axis, groups)
+            axis.locator_params(axis="x", nbins=6)  # thousandths would touch each other
             axis.set_xlabel(label)
         return _png(figure)
 
