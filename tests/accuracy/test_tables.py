@@ -101,7 +101,7 @@ def test_reports_with_common_clips_have_no_such_table() -> None:
 
 def test_how_to_read_this_claims_no_more_than_is_so() -> None:
     words = _text(how_to_read(ArmLevel()))
-    assert "set aside to fit the uncertainty model (nothing fits yet)" in words
+    assert "calibration seeds fit the spreads that no error term explains" in words
     assert "a wrong height is therefore not charged" in words
     assert "Lead arm parallel is scored in space" in words
     assert f"this report scores block {BLOCK}" in words

