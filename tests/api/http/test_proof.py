@@ -6,7 +6,6 @@ from typing import Any
 
 import pytest
 from fastapi import FastAPI
-from fastapi.testclient import TestClient
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
@@ -25,32 +24,6 @@ GOOD_ANGLE = reading(ANGLE, 90.0, 3.0)
 STOP: dict[str, Any] = {"drill_id": "stop-and-look", "sets": 5, "reps": 5, "days_per_week": 5}
 
 Seen = dict[CheckpointId, Reading | Missing]
-
-
-@pytest.fixture
-def academy(session: Session) -> Academy:
-    return factories.make_academy(session)
-
-
-@pytest.fixture
-def storage(app: FastAPI, client: TestClient) -> Storage:
-    stored: Storage = app.state.storage
-    return stored
-
-
-@pytest.fixture
-def student(session: Session, academy: Academy) -> Membership:
-    return factories.make_member(session, academy=academy)
-
-
-@pytest.fixture
-def coach(app: FastAPI, session: Session, academy: Academy, client: TestClient) -> Browser:
-    return open_browser(app, session, factories.make_member(session, Role.COACH, academy=academy))
-
-
-@pytest.fixture
-def pupil(app: FastAPI, session: Session, student: Membership, client: TestClient) -> Browser:
-    return open_browser(app, session, student)
 
 
 Send = Callable[..., Submission]

@@ -33,22 +33,6 @@ DRILL = {"drill_id": "feet-together", "sets": 3, "reps": 6, "days_per_week": 4}
 
 
 @pytest.fixture
-def academy(session: Session) -> Academy:
-    return factories.make_academy(session)
-
-
-@pytest.fixture
-def storage(app: FastAPI, client: TestClient) -> Storage:
-    stored: Storage = app.state.storage
-    return stored
-
-
-@pytest.fixture
-def student(session: Session, academy: Academy) -> Membership:
-    return factories.make_member(session, academy=academy)
-
-
-@pytest.fixture
 def submission(session: Session, storage: Storage, student: Membership) -> Submission:
     return measured.make_measured(session, storage, student)
 
@@ -74,11 +58,6 @@ def make_coach(
 @pytest.fixture
 def coach(make_coach: Callable[[], Browser]) -> Browser:
     return make_coach()
-
-
-@pytest.fixture
-def pupil(app: FastAPI, session: Session, student: Membership, client: TestClient) -> Browser:
-    return open_browser(app, session, student)
 
 
 @pytest.fixture

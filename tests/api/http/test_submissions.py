@@ -19,16 +19,6 @@ from tests.api.browsers import Browser, open_browser
 
 
 @pytest.fixture
-def academy(session: Session) -> Academy:
-    return factories.make_academy(session)
-
-
-@pytest.fixture
-def student(session: Session, academy: Academy) -> Membership:
-    return factories.make_member(session, academy=academy)
-
-
-@pytest.fixture
 def open_as(app: FastAPI, session: Session, client: TestClient) -> Callable[[Membership], Browser]:
     return lambda member: open_browser(app, session, member)
 

@@ -5,11 +5,10 @@ from typing import Any
 
 import pytest
 from fastapi import FastAPI
-from fastapi.testclient import TestClient
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
-from api.db.models import Academy, Answer, Membership, Review, Submission
+from api.db.models import Answer, Membership, Review, Submission
 from api.domain.measurement import Missing, Reading
 from api.domain.names import CheckpointId, PointName, Role, View
 from api.domain.two_views import LIKE_SWINGS
@@ -31,32 +30,6 @@ def under_set() -> Reading:
     """130 degrees, from points that a coach can put right."""
     points = measured.points_at(measured.LEVEL + 20)
     return measured.reading_of(ANGLE, measured.LEVEL, points, measured.INPUTS)
-
-
-@pytest.fixture
-def academy(session: Session) -> Academy:
-    return factories.make_academy(session)
-
-
-@pytest.fixture
-def storage(app: FastAPI, client: TestClient) -> Storage:
-    stored: Storage = app.state.storage
-    return stored
-
-
-@pytest.fixture
-def student(session: Session, academy: Academy) -> Membership:
-    return factories.make_member(session, academy=academy)
-
-
-@pytest.fixture
-def coach(app: FastAPI, session: Session, academy: Academy, client: TestClient) -> Browser:
-    return open_browser(app, session, factories.make_member(session, Role.COACH, academy=academy))
-
-
-@pytest.fixture
-def pupil(app: FastAPI, session: Session, student: Membership, client: TestClient) -> Browser:
-    return open_browser(app, session, student)
 
 
 Send = Callable[[Seen, Seen], Submission]
