@@ -1,7 +1,7 @@
 """Teaches the swing network: ``python -m tests.training.train FOLDER --out swing.pt``.
 
 FOLDER is where ``tests.training.shards`` writes, now or earlier: shards are learnt from as they come, and
-deleted once they are on the card. The first ones are only looked at. Needs torch and a card; the same seed
+deleted once they are on the card. Every thirtieth is only looked at. Needs torch and a card; the same seed
 on the same card gives nearly the same weights.
 """
 
