@@ -56,6 +56,7 @@ RANGES: Mapping[str, tuple[float, float]] = {
     "swing.unrest_m": (0.001, 0.006),
     "camera.azimuth_deg": (-15.0, 15.0),
     "camera.roll_deg": (-6.0, 6.0),
+    "camera.tilt_deg": (-6.0, 6.0),
     "camera.height_m": (0.5, 1.6),
     "camera.distance_m": (3.0, 6.0),
     "camera.offset_m": (-0.4, 0.4),

@@ -61,8 +61,8 @@ class StudioCamera:
     """One camera of one clip. ``width`` and ``height``: upright display pixels. ``focal_px``: pixels.
     ``centre``: pixel that the line of sight meets. ``k1``: first radial coefficient of OpenCV's
     model. ``position``: (3,) metres. ``heading_deg`` and ``down_deg`` as in
-    ``api.domain.projection.Camera``; ``down_deg`` is not dialled: it is 0 unless the ball or the
-    upright club would leave the picture, then as much as brings them in.
+    ``api.domain.projection.Camera``; ``down_deg`` is the dialled tilt unless the ball or the
+    upright club would leave the picture, then as much as keeps them in.
     """
 
     def __init__(self, dials: ClipDials) -> None:
@@ -187,15 +187,13 @@ def _stand(dials: ClipDials, heading_deg: float) -> Array:
 
 
 def _tilt(dials: ClipDials, focal_px: float, height_px: int) -> float:
-    """Tilt below level, degrees: the least that keeps ball and upright club in the picture; where
-    both do not fit, the ball rules.
+    """Tilt below level, degrees: the dialled one, or the nearest to it that keeps ball and upright
+    club in the picture; where both do not fit, the ball rules.
     """
     camera = dials.camera
     half = math.degrees(math.atan((height_px / 2.0) / focal_px))
     lowest, highest = _elevations(dials, camera)
-    up = max(0.0, highest - half)
-    down = max(0.0, lowest - half)
-    return down if down > 0.0 else 0.0 - min(up, max(0.0, half - lowest))
+    return max(lowest - half, min(half - highest, camera.tilt_deg))
 
 
 def _elevations(dials: ClipDials, camera: CameraDials) -> tuple[float, float]:

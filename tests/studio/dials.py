@@ -131,13 +131,15 @@ class CameraDials:
     positive as in ``api.domain.projection.yawed_direction`` (far things move to the picture's right).
     ``roll_deg`` positive turns the picture's content anticlockwise. ``fov_deg``: along the picture's
     long side. ``offset_m``: sideways of the ideal line of sight (towards the target when face-on,
-    towards the golfer down-the-line). ``shake_deg``: size (one sigma) of the hand's slow
+    towards the golfer down-the-line). ``tilt_deg``: the lens points this far below level, as far as ball and
+    upright club stay in the picture. ``shake_deg``: size (one sigma) of the hand's slow
     unsteadiness; 0 is a stand. ``distortion``: first radial coefficient k1 of OpenCV's model.
     """
 
     view: View = View.FACE_ON
     azimuth_deg: float = 0.0
     roll_deg: float = 0.0
+    tilt_deg: float = 0.0
     height_m: float = 1.0
     distance_m: float = 4.0
     offset_m: float = 0.0

@@ -6,7 +6,7 @@ more noise and fewer frames a second; a fast rate goes with short films; an earl
 butt end out and an arm lift points it in; a far phone has a narrow lens. Clips that cost much to
 render (240 frames a second, 1080, several swings) are few and short.
 
-Columns use one stream of random numbers a half. A column put in between others changes all that are
+Columns use one stream of random numbers a half, and one more for how lenses are aimed. A column put in between others changes all that are
 drawn after it, in every clip of every set: reports made before and after then differ in their clips.
 """
 
@@ -25,6 +25,8 @@ from tests.studio.guard import require_open, set_of
 
 BLOCK = 64
 _HALF = BLOCK // 2
+_AIMS = 1
+"""Stream of the columns that say how lenses are aimed: they came last and move no other."""
 
 
 def block(first_seed: int) -> tuple[ClipDials, ...]:
@@ -48,7 +50,7 @@ def _half(view: View, first_seed: int) -> list[ClipDials]:
     light = draw_light(columns)
     who = golfers(columns)
     how = swings(columns, light)
-    where = cameras(columns, view, how)
+    where = cameras(columns, Columns((first_seed, _AIMS), _HALF), view, how)
     written = films(columns, light, how, where, slowed_most=view is View.FACE_ON)
     around = scenes(columns, light)
     seeds = range(first_seed, first_seed + BLOCK, 2)

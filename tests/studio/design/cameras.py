@@ -17,18 +17,25 @@ _LONGER_CLUB_M = 0.1
 _LONG_OVER_SHORT = 16 / 9
 _NARROWEST_DEG, _WIDEST_DEG = 50.0, 80.0
 _NEAREST_M, _FARTHEST_M = 3.0, 6.0
+_AIM_NOISE_M = 0.4
 
 
-def cameras(columns: Columns, view: View, swings: Sequence[SwingDials]) -> list[CameraDials]:
+def cameras(
+    columns: Columns, aims: Columns, view: View, swings: Sequence[SwingDials]
+) -> list[CameraDials]:
+    """``aims`` draws how the lens is aimed; phones that stand high tend to look down."""
     half = columns.count // 2
     drivers = np.array([swing.club is ClubName.DRIVER for swing in swings])
     distance_m = columns.spread(_NEAREST_M, _FARTHEST_M, by=columns.noise() + 1.5 * drivers)
+    azimuth_deg, roll_deg = columns.peaked(-15.0, 0.0, 15.0), columns.peaked(-6.0, 0.0, 6.0)
+    height_m = columns.peaked(0.5, 1.0, 1.6)
     return rows_of(
         CameraDials,
         view=[view] * columns.count,
-        azimuth_deg=columns.peaked(-15.0, 0.0, 15.0),
-        roll_deg=columns.peaked(-6.0, 0.0, 6.0),
-        height_m=columns.peaked(0.5, 1.0, 1.6),
+        azimuth_deg=azimuth_deg,
+        roll_deg=roll_deg,
+        tilt_deg=aims.peaked(-6.0, 0.0, 6.0, by=height_m + _AIM_NOISE_M * aims.noise()),
+        height_m=height_m,
         distance_m=distance_m,
         offset_m=columns.peaked(-0.4, 0.0, 0.4),
         fov_deg=_fields_of_view_deg(columns, distance_m, drivers),

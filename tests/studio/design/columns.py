@@ -24,7 +24,7 @@ class Columns:
     same.
     """
 
-    def __init__(self, seed: int, count: int) -> None:
+    def __init__(self, seed: int | tuple[int, ...], count: int) -> None:
         self.count = count
         self._random = np.random.default_rng(seed)
 
