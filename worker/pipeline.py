@@ -32,7 +32,7 @@ from worker.swing.scan import SCAN_SIDE, Held, Scanner, looks, scaled_crop
 from worker.video.frames import iter_frames
 from worker.video.probe import ClipProbe, probe_clip
 
-PIPELINE_VERSION = "2026.11.29-3"
+PIPELINE_VERSION = "2026.11.29-4"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
