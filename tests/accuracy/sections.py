@@ -17,6 +17,7 @@ from tests.accuracy.content import (
     Table,
     Words,
 )
+from tests.accuracy.patterns import pattern_blocks
 from tests.accuracy.rows import ClipRow, Kind, Row, Status
 from tests.accuracy.studio_bodies import bodies_table
 from tests.accuracy.tally import Tally, tally_all
@@ -185,6 +186,7 @@ def _detail(one: Part) -> list[Section]:
         Section("What was found, withheld and missed", tuple(_found(one))),
         Section("Readings", tuple(_readings(readings, one.level))),
         Section("Instants", tuple(_instants(instants, one.rows))),
+        Section("Patterns named", tuple(pattern_blocks(one.rows))),
         Section("Where the errors are", tuple(_where(one))),
         Section("The worst cases", tuple(_worst(one))),
     ]
