@@ -34,8 +34,8 @@ def write_again(source: Path, target: Path, *, mirrored: bool) -> None:
         out.width, out.height, out.pix_fmt = stream.width, stream.height, "yuv444p"
         out.time_base = stream.time_base
         for frame in given.decode(stream):
-            light = frame.to_ndarray(format="yuv444p")
-            picture = np.ascontiguousarray(light[..., ::-1]) if mirrored else light
+            light = np.asarray(frame.to_ndarray(format="yuv444p"), np.uint8)
+            picture = np.ascontiguousarray(light[..., ::-1] if mirrored else light)
             again = av.VideoFrame.from_ndarray(picture, format="yuv444p")
             again.pts, again.time_base = frame.pts, stream.time_base
             made.mux(out.encode(again))
