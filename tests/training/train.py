@@ -2,7 +2,8 @@
 
 FOLDER is where ``tests.training.shards`` writes, now or earlier: shards are learnt from as they come, and
 deleted once they are on the card. Every thirtieth is only looked at. Needs torch and a card; the same seed
-on the same card gives nearly the same weights.
+on the same card gives nearly the same weights. What is learnt is written every thousand steps, so that a run that is
+cut off leaves the last of them, and ``--go-on`` begins where an earlier run ended.
 """
 
 import argparse
@@ -246,8 +247,26 @@ def teach(
             told = json.dumps(look(average.module, looked_at.all()))
             passed = round(time.time() - started)
             print(step, passed, learnt.count, f"{loss.item():.3f}", told, flush=True)
+            keep(average.module, chosen.out, step, learnt.count, told)
         step += 1
     return average.module, step
+
+
+def keep(network: SwingNetwork, out: Path, steps: int, pictures: int, told: str) -> None:
+    """Write the weights and what they were learnt from; a reader never finds half a file."""
+    weights = {name: value.float().cpu() for name, value in network.state_dict().items()}
+    part = out.with_suffix(".part")
+    torch.save(
+        {
+            "weights": weights,
+            "looking": told,
+            "seed": SEED,
+            "steps": steps,
+            "pictures": pictures,
+        },
+        part,
+    )
+    part.replace(out)
 
 
 def main() -> None:
@@ -261,6 +280,7 @@ def main() -> None:
         "--seconds", type=float, default=1e9, help="the steps are spread over this at most"
     )
     parser.add_argument("--room", type=int, default=110_000, help="pictures the card has room for")
+    parser.add_argument("--go-on", type=Path, help="begin with the weights of an earlier run")
     parser.add_argument("--device", default="cuda")
     chosen = parser.parse_args()
     torch.manual_seed(SEED)
@@ -271,21 +291,16 @@ def main() -> None:
     while learnt.count < min(BEGIN_WITH, chosen.room) or not looked_at.count:
         take_new(chosen.folder, learnt, looked_at)
         time.sleep(0.5)
-    network = SwingNetwork().to(device, memory_format=torch.channels_last)
+    network = SwingNetwork()
+    if chosen.go_on is not None:
+        earlier = torch.load(chosen.go_on, map_location="cpu", weights_only=False)
+        network.load_state_dict(earlier["weights"])
+    network = network.to(device, memory_format=torch.channels_last)
     print(sum(p.numel() for p in network.parameters()), "weights", flush=True)
     final, steps = teach(network, learnt, looked_at, chosen, device)
-    told = look(final, looked_at.all())
-    print("end", steps, learnt.count, json.dumps(told), flush=True)
-    torch.save(
-        {
-            "weights": final.float().state_dict(),
-            "looking": told,
-            "seed": SEED,
-            "steps": steps,
-            "pictures": learnt.count,
-        },
-        chosen.out,
-    )
+    told = json.dumps(look(final, looked_at.all()))
+    print("end", steps, learnt.count, told, flush=True)
+    keep(final, chosen.out, steps, learnt.count, told)
 
 
 if __name__ == "__main__":
