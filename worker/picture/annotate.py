@@ -39,6 +39,18 @@ _LEAST_NAMED = 60.0
 """A line shorter than this (thousandths of the picture) has no room for its name beside it."""
 
 
+_SEGMENTS = (
+    (PointName.LEAD_SHOULDER, PointName.LEAD_WRIST, "lead arm", AMBER),
+    (PointName.BUTT, PointName.CLUBHEAD, "shaft", SKY),
+)
+
+_STEPS = 9
+"""So many half lines words may be moved up or down to a free place."""
+
+Box = tuple[float, float, float, float]
+"""Left, top, right and bottom, pixels."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlacedPoint:
     """A point on the picture and one sigma of it, pixels on each axis."""
@@ -71,10 +83,15 @@ def annotate(picture: Picture, note: Note) -> Picture:
 
 @dataclass(slots=True)
 class _Drawing:
-    """One picture in the making. ``unit`` is a thousandth of the longer side, at least one pixel."""
+    """One picture in the making.
+
+    ``unit`` is a thousandth of the longer side, at least one pixel; ``taken``: where a point or words
+    stand already.
+    """
 
     picture: Picture
     note: Note
+    taken: list[Box] = field(default_factory=list)
 
     @property
     def unit(self) -> float:
@@ -86,36 +103,54 @@ class _Drawing:
 
     def draw(self) -> None:
         points = self.note.points
-        self._segment(PointName.LEAD_SHOULDER, PointName.LEAD_WRIST, "lead arm", AMBER)
-        self._segment(PointName.BUTT, PointName.CLUBHEAD, "shaft", SKY)
+        shown = SHOWN_POINTS & points.keys()
+        self.taken.extend(self._around(points[name]) for name in sorted(shown))
+        for start, end, _, colour in _SEGMENTS:
+            self._segment(start, end, colour)
+        # Numbers first: where there is little room, a line's name gives way to them.
         for reading in self.note.readings.values():
             if isinstance(reading, Reading):
                 self._reading(reading)
-        for name in SHOWN_POINTS & points.keys():
-            self._point(points[name])
+        for start, end, name, _ in _SEGMENTS:
+            self._segment_name(start, end, name)
+        for each in sorted(shown):
+            self._point(points[each])
         if PointName.BALL in points:
             self._label("ball", points[PointName.BALL].position, (1.0, -0.7))
 
-    def _segment(self, start: PointName, end: PointName, name: str, colour: strokes.Colour) -> None:
-        if start not in self.note.points or end not in self.note.points:
+    def _ends(self, start: PointName, end: PointName) -> tuple[PlacedPoint, PlacedPoint] | None:
+        points = self.note.points
+        return (points[start], points[end]) if start in points and end in points else None
+
+    def _segment(self, start: PointName, end: PointName, colour: strokes.Colour) -> None:
+        ends = self._ends(start, end)
+        if ends is None or math.dist(ends[0].position, ends[1].position) < 1.0:
             return
-        first, last = self.note.points[start], self.note.points[end]
-        length = math.dist(first.position, last.position)
-        if length < 1.0:
+        pen = self._pen(colour, dashed=any(self._unsure(point) for point in ends))
+        strokes.line(self.picture, ends[0].position, ends[1].position, pen)
+
+    def _segment_name(self, start: PointName, end: PointName, name: str) -> None:
+        ends = self._ends(start, end)
+        if ends is None:
             return
-        pen = self._pen(colour, dashed=self._unsure(first) or self._unsure(last))
-        strokes.line(self.picture, first.position, last.position, pen)
-        if length > _LEAST_NAMED * self.unit:
-            self._label_beside(name, first.position, last.position)
+        first, last = ends[0].position, ends[1].position
+        if math.dist(first, last) > _LEAST_NAMED * self.unit:
+            self._label_beside(name, first, last)
 
     def _point(self, point: PlacedPoint) -> None:
-        unsure = self._unsure(point)
-        pen = Pen(WHITE, self._width(2.0), dashed=unsure)
-        radius = 9.0 * self.unit
-        if unsure:  # the ring is as wide as the doubt, within reason
-            radius = min(max(radius, point.sigma_px), 40.0 * self.unit)
-        strokes.ring(self.picture, point.position, radius, pen)
+        pen = Pen(WHITE, self._width(2.0), dashed=self._unsure(point))
+        strokes.ring(self.picture, point.position, self._radius(point), pen)
         strokes.dot(self.picture, point.position, 2.5 * self.unit, WHITE)
+
+    def _radius(self, point: PlacedPoint) -> float:
+        radius = 9.0 * self.unit
+        if self._unsure(point):  # the ring is as wide as the doubt, within reason
+            radius = min(max(radius, point.sigma_px), 40.0 * self.unit)
+        return radius
+
+    def _around(self, point: PlacedPoint) -> Box:
+        reach = self._radius(point) + self._width(2.0)
+        return point.x - reach, point.y - reach, point.x + reach, point.y + reach
 
     def _reading(self, reading: Reading) -> None:
         if PointName.LEAD_SHOULDER in reading.points:
@@ -181,15 +216,34 @@ class _Drawing:
         size: int = 24,
         bold: bool = False,
     ) -> None:
-        """Words next to ``at``, moved off in the direction ``towards``, kept inside the picture."""
+        """Words next to ``at``, moved off in the direction ``towards``, kept inside the picture.
+
+        They give way, up or down, to what stands there already; where no place near is free they stand
+        where they would alone.
+        """
         px = max(11, round(size * self.unit))
         width, height = strokes.text_size(name, px, bold=bold)
         gap = 0.5 * px
-        x = at[0] + towards[0] * (gap + width / 2.0) - width / 2.0
-        y = at[1] + towards[1] * (gap + height / 2.0) + height / 2.0
-        x = min(max(x, gap), self.picture.shape[1] - width - gap)
-        y = min(max(y, height + gap), self.picture.shape[0] - gap)
+        down = math.copysign(1.0, towards[1]) if towards[1] else 1.0
+        places = []
+        for aside in (down, -down):
+            for step in range(_STEPS):
+                x = at[0] + towards[0] * (gap + width / 2.0) - width / 2.0
+                y = at[1] + towards[1] * (gap + height / 2.0) + height / 2.0 + aside * step * gap
+                x = min(max(x, gap), self.picture.shape[1] - width - gap)
+                y = min(max(y, height + gap), self.picture.shape[0] - gap)
+                places.append((x, y))
+        x, y = next((place for place in places if self._free(*place, width, height)), places[0])
+        # The next words keep a letter's width away.
+        room = gap / 2.0
+        self.taken.append((x - gap, y - height - room, x + width + gap, y + room))
         strokes.write(self.picture, name, (x, y), px, bold=bold, halo=True)
+
+    def _free(self, x: float, y: float, width: float, height: float) -> bool:
+        return not any(
+            x < right and left < x + width and y - height < bottom and top < y
+            for left, top, right, bottom in self.taken
+        )
 
     def _unsure(self, point: PlacedPoint) -> bool:
         return point.sigma_px > UNSURE_SHARE * self._longer_side

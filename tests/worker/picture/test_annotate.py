@@ -8,7 +8,7 @@ import pytest
 from api.domain.measurement import Keyframe, Missing, Point, Reading
 from api.domain.names import Band, CheckpointId, KeyframeId, PointName, Unit
 from worker.picture import strokes
-from worker.picture.annotate import Note, PlacedPoint, annotate
+from worker.picture.annotate import Note, PlacedPoint, _Drawing, annotate
 from worker.video.frames import Picture
 
 ANGLE = CheckpointId.LEAD_ARM_SHAFT_ANGLE
@@ -117,6 +117,32 @@ class TestLines:
         assert grey_at(drawn, hit_x, 1020) > 200
         assert grey_at(drawn, (hit_x + BALL[0]) / 2, 1020) > 200
         assert grey_at(drawn, BALL[0] - 12, 1020) == 120
+
+    @pytest.mark.parametrize("lean", [-40.0, -10.0, 0.0, 25.0])
+    def test_words_stand_beside_one_another_and_not_on_points(self, lean: float) -> None:
+        """The angle's number ran into "lead arm", and the grip's ring stood on the number."""
+        grip = (WRIST[0] - 12.0, WRIST[1] + 8.0)
+        turn = math.radians(lean)
+        head = (grip[0] + 250.0 * math.sin(turn), grip[1] - 250.0 * math.cos(turn))
+        points: dict[PointName, Point] = {
+            PointName.LEAD_SHOULDER: SHOULDER,
+            PointName.LEAD_WRIST: WRIST,
+            PointName.BUTT: grip,
+            PointName.CLUBHEAD: head,
+        }
+        reading = Reading(85.0, 4.5, 76.0, 94.0, Unit.DEGREES, Band.TOO_CLOSE, 5, points)
+        placed_points = {name: PlacedPoint(x, y, 2.0) for name, (x, y) in points.items()}
+        drawing = _Drawing(plain(120), note(points=placed_points, readings={ANGLE: reading}))
+        drawing.draw()
+        points_taken, words_taken = drawing.taken[:4], drawing.taken[4:]
+        assert len(words_taken) == 3  # the number, the arm, the shaft
+        px = round(34 * drawing.unit)
+        for number, box in enumerate(words_taken):
+            left, top, right, bottom = box
+            shrunk = (left + px / 2, top + px / 4, right - px / 2, bottom - px / 4)
+            for other in [*points_taken, *words_taken[:number]]:
+                beside = shrunk[2] <= other[0] or other[2] <= shrunk[0]
+                assert beside or shrunk[3] <= other[1] or other[3] <= shrunk[1]
 
 
 class TestCaption:
