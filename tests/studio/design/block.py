@@ -6,8 +6,9 @@ more noise and fewer frames a second; a fast rate goes with short films; an earl
 butt end out and an arm lift points it in; a far phone has a narrow lens. Clips that cost much to
 render (240 frames a second, 1080, several swings) are few and short.
 
-Columns use one stream of random numbers a half, and one more for how lenses are aimed. A column put in between others changes all that are
-drawn after it, in every clip of every set: reports made before and after then differ in their clips.
+Columns use one stream of random numbers a half, and one more for how lenses are aimed. A column put
+in between others changes all that are drawn after it, in every clip of every set: reports made before
+and after then differ in their clips.
 """
 
 from functools import lru_cache
