@@ -15,7 +15,7 @@ STRIDE = 4
 CELLS = SIDE // STRIDE
 POINTS = 24
 CAMERA = 3
-"""Azimuth, roll and tilt, degrees."""
+"""Azimuth, roll, and how far the middle of the hips lies below the lens's height as seen from it, degrees."""
 
 
 def _conv(given: int, made: int, kernel: int, stride: int = 1, groups: int = 1) -> nn.Sequential:
@@ -81,7 +81,16 @@ class SwingNetwork(nn.Module):  # type: ignore[misc]  # as above
         self.spread = nn.Conv2d(width, POINTS, 1)
         self.whole = nn.Sequential(nn.Linear(176, 256), nn.ReLU(inplace=True))
         self.depth = nn.Linear(256, 2 * POINTS)
-        self.camera = nn.Linear(256, 2 * CAMERA)
+        self.camera = nn.Linear(256, 4)
+        # How the places and depths of both feet, hips and hands go together tells from what height they
+        # are seen: this head is given what the others found.
+        self.below = nn.Sequential(
+            nn.Linear(176 + 3 * POINTS, 256),
+            nn.ReLU(inplace=True),
+            nn.Linear(256, 256),
+            nn.ReLU(inplace=True),
+            nn.Linear(256, 2),
+        )
         cells = torch.arange(CELLS, dtype=torch.float32) * STRIDE + (STRIDE - 1) / 2.0
         self.register_buffer("cells", cells)
 
@@ -102,14 +111,17 @@ class SwingNetwork(nn.Module):  # type: ignore[misc]  # as above
         # A product and a sum, not a matrix product: that would run at half precision in training.
         places = torch.stack([(across * self.cells).sum(2), (down * self.cells).sum(2)], dim=2)
         log_spread = (share * self.spread(y).float()).sum(dim=(2, 3))
-        whole = self.whole(seen[3].mean(dim=(2, 3))).float()
+        pooled = seen[3].mean(dim=(2, 3))
+        whole = self.whole(pooled).float()
         depth, camera = self.depth(whole), self.camera(whole)
+        found = (places.detach() / SIDE - 0.5).flatten(1)
+        below = self.below(torch.cat([pooled, found, depth[:, :POINTS].detach()], dim=1)).float()
         return (
             places,
             log_spread,
             depth[:, :POINTS],
             depth[:, POINTS:],
-            10.0 * camera[:, :CAMERA],
-            camera[:, CAMERA:],
+            10.0 * torch.cat([camera[:, :2], below[:, :1]], dim=1),
+            torch.cat([camera[:, 2:], below[:, 1:]], dim=1),
             heat,
         )

@@ -35,6 +35,7 @@ FEET_AT = 0.5 + (square.ANKLES_AT - 0.5) * square.SQUARE_SIDE / CANVAS
 """Row of the ankles at address, share of the side, so that in its middle they lie where the pipeline has
 them."""
 POINTS: tuple[str, ...] = (*(j.value for j in Joint), *(c.value for c in ClubPoint), "ball")
+_HIPS = [POINTS.index(Joint.LEAD_HIP), POINTS.index(Joint.TRAIL_HIP)]
 FIRST = STANDARD
 """Practice clips before this one are for looking, not for learning."""
 STEP_PX = 5.0
@@ -54,8 +55,9 @@ class Sample:
 
     ``pixels`` (24, 2): centre of the first pixel at 0, 0; NaN where there is no such point.
     ``depth_m`` (24,): along the line of sight, from the middle of the hips. ``world_m`` (24, 3).
-    ``camera``: azimuth, roll, tilt below level (degrees), canvas pixels a metre at the hips,
-    distance (metres), lens height (metres), face-on (1) or not (0).
+    ``camera``: azimuth, roll, how far the middle of the hips lies below the lens's height as seen from it
+    (degrees), canvas pixels a metre at the hips, distance (metres), lens height (metres), face-on (1) or
+    not (0).
     """
 
     picture: Bytes
@@ -187,11 +189,11 @@ def _sample(
     worlds = [_world(motion.at(time)) for time in times]
     time_s, world = times[_NODES // 2], worlds[_NODES // 2]
     depth = (world - camera.position) @ camera.axes(time_s)[2]
-    hips = depth[[POINTS.index(Joint.LEAD_HIP), POINTS.index(Joint.TRAIL_HIP)]].mean()
+    hips = depth[_HIPS].mean()
     facts = (
         camera.azimuth_deg,
         camera.roll_deg,
-        camera.down_deg,
+        _hips_below_deg(world, camera),
         frame.scale * camera.focal_px / hips,
         hips,
         float(camera.position[2]),
@@ -204,6 +206,14 @@ def _sample(
         world_m=world.astype(np.float32),
         camera=np.array(facts, np.float32),
     )
+
+
+def _hips_below_deg(world: Array, camera: StudioCamera) -> float:
+    """Degrees from level down to the middle of the hips, from the lens: the same however the lens is
+    turned, so the pictures of one clip tell it together."""
+    from_lens = world[_HIPS].mean(axis=0) - camera.position
+    level_m = math.hypot(float(from_lens[0]), float(from_lens[1]))
+    return math.degrees(math.atan2(-float(from_lens[2]), level_m))
 
 
 def _by_rows(camera: StudioCamera, worlds: list[Array], times: list[float]) -> Array:

@@ -2,8 +2,9 @@
 
 FOLDER is where ``tests.training.shards`` writes, now or earlier: shards are learnt from as they come, and
 deleted once they are on the card. Every thirtieth is only looked at. Needs torch and a card; the same seed
-on the same card gives nearly the same weights. What is learnt is written every thousand steps, so that a run that is
-cut off leaves the last of them, and ``--go-on`` begins where an earlier run ended.
+on the same card gives nearly the same weights. What is learnt is written every ``--every`` steps, so that a run that is
+cut off leaves the last of them, and ``--go-on`` begins where an earlier run ended, or with a shipped file's weights
+(``tests.training.unfold``): then ask for ``--keep-norms``, and the head that is new learns faster.
 """
 
 import argparse
@@ -37,6 +38,11 @@ CHIEF = (3, 5, 7, 19, 21)
 """The points of those lines count twice."""
 NEAR_PX = 6.0
 """Only ends that are about found are asked for their line: else the line is learnt in the wrong place."""
+CAMERA_WEIGHT = (0.07, 0.07, 0.3)
+"""Azimuth, roll, and how far the hips lie below the lens: what is left of the horizon decides how early
+a level arm is told."""
+NEW_TIMES = 4.0
+"""How much faster the head that a shipped file did not have learns."""
 SHORT_PX = 15.0
 """A line shorter than this points at the lens and has no direction to learn."""
 
@@ -123,13 +129,13 @@ def loss_of(
     facts = batch["camera"][:, :3].clone()
     facts[:, 1] += turn
     wide = camera_spread.clamp(-2.0, 4.0)
-    by_camera = (wide + (camera - facts).abs() * torch.exp(-wide)).mean()
+    by_camera = (wide + (camera - facts).abs() * torch.exp(-wide)).mean(dim=0)
     lost = (log_spread[:, BALL] - ABSENT_LOG_B).abs() * absent
     return (
         by_place
         + 0.3 * by_heat
         + 0.3 * by_depth
-        + 0.2 * by_camera
+        + (by_camera * by_camera.new_tensor(CAMERA_WEIGHT)).sum()
         + 0.3 * by_lines(places, placed, asked)
         + 0.05 * lost.mean()
     )
@@ -190,7 +196,6 @@ def look(network: SwingNetwork, data: dict[str, Tensor]) -> dict[str, object]:
         return [round(float(d.median()), 2), round(float(d.quantile(0.9)), 2)]
 
     facts = torch.cat(cameras) - data["camera"][:, :3]
-    network.train()
     return {
         "median_px": medians,
         "p90_px": nineties,
@@ -217,7 +222,17 @@ def teach(
     average = torch.optim.swa_utils.AveragedModel(
         network, multi_avg_fn=torch.optim.swa_utils.get_ema_multi_avg_fn(0.998), use_buffers=True
     )
-    optimiser = torch.optim.AdamW(network.parameters(), lr=chosen.rate, weight_decay=0.02)
+    if chosen.keep_norms:
+        for module in network.modules():
+            if isinstance(module, torch.nn.BatchNorm2d):
+                module.eval()
+    new = list(network.below.parameters()) if chosen.keep_norms else []
+    others_than_new = [p for p in network.parameters() if all(p is not each for each in new)]
+    optimiser = torch.optim.AdamW(
+        [{"params": others_than_new, "times": 1.0}, {"params": new, "times": NEW_TIMES}],
+        lr=chosen.rate,
+        weight_decay=0.02,
+    )
     started = time.time()
     step, share = 0, 0.0
     data, behind = learnt.all(), others
@@ -234,7 +249,7 @@ def teach(
         share = min(1.0, max(step / chosen.steps, (time.time() - started) / chosen.seconds))
         rate = chosen.rate * min(1.0, (step + 1) / 200) * 0.5 * (1.0 + math.cos(math.pi * share))
         for group in optimiser.param_groups:
-            group["lr"] = rate
+            group["lr"] = rate * group["times"]
         with torch.autocast(device.type, dtype=torch.bfloat16):
             outputs = network(picture.contiguous(memory_format=torch.channels_last))
         loss = loss_of(outputs, placed, asked, batch, turn)
@@ -243,7 +258,7 @@ def teach(
         torch.nn.utils.clip_grad_norm_(network.parameters(), 5.0)
         optimiser.step()
         average.update_parameters(network)
-        if step % 1000 == 0:
+        if step % chosen.every == 0:
             told = json.dumps(look(average.module, looked_at.all()))
             passed = round(time.time() - started)
             print(step, passed, learnt.count, f"{loss.item():.3f}", told, flush=True)
@@ -280,6 +295,10 @@ def main() -> None:
         "--seconds", type=float, default=1e9, help="the steps are spread over this at most"
     )
     parser.add_argument("--room", type=int, default=110_000, help="pictures the card has room for")
+    parser.add_argument("--every", type=int, default=1000, help="steps from one look to the next")
+    parser.add_argument(
+        "--keep-norms", action="store_true", help="leave the norms' statistics as they are"
+    )
     parser.add_argument("--go-on", type=Path, help="begin with the weights of an earlier run")
     parser.add_argument("--device", default="cuda")
     chosen = parser.parse_args()

@@ -70,8 +70,8 @@ class SwingPoints:
 
     ``xy`` (24, 2); ``sigma_px`` (24,) one sigma each axis, as the network itself judges it;
     ``depth_m`` (24,) along the line of sight from the middle of the
-    hips, away from the lens positive, and its sigma; ``camera_deg`` (3,) azimuth, roll and tilt below
-    level, and their sigmas.
+    hips, away from the lens positive, and its sigma; ``camera_deg`` (3,) azimuth, roll and how far below
+    level the middle of the hips is seen from the lens, and their sigmas.
     """
 
     xy: Array

@@ -1,7 +1,7 @@
 """One swing from its gathered frames: instants, points, readings, tracks."""
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -17,6 +17,7 @@ from worker.body.swing_track import SwingTrack
 from worker.club.ball import BALL_DIAMETER_M, Ball
 from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
 from worker.measure import club_reading, rhythm
+from worker.measure.horizon import horizon_seen
 from worker.measure.ideal import Space, Stand
 from worker.measure.looks import BODY_POINTS, Looks, looks_of_body, looks_of_points
 from worker.measure.more_readings import Place, hands_pass_trunk, more_readings, view_change
@@ -126,11 +127,21 @@ class _Reader:
         self.still = _still_part(self.track, rough)
         self.scale = px_per_m_from_body(self.still, context.stature_m)
         hands_row = float(np.median(self.still.hands[:, 1]))
-        self.setting = settle(self.scale, context.width_px, context.height_px, hands_row)
+        self.setting = self._settled(hands_row)
         self.club_m = (
             Estimate(context.club_length_m, 0.01) if context.club_length_m else CLUB_LENGTH_M
         )
         self.club_px = self.club_m.value * self.scale.value
+
+    def _settled(self, hands_row: float) -> Setting:
+        context, points = self.context, self.frames.points
+        setting = settle(self.scale, context.width_px, context.height_px, hands_row)
+        if points is None:
+            return setting
+        until_s = self.rough.top_s
+        roll = Stand.judged(points, until_s).roll.value
+        seen = horizon_seen(points, setting, self._middle, roll, until_s)
+        return replace(setting, horizon_row=combine_estimates(setting.horizon_row, seen))
 
     def read(self) -> SwingResult:
         found = self._instants()
@@ -522,33 +533,39 @@ class _Reader:
         off_s = self._off_s(lap, row)
         frame = self._frame(row)
 
-        def reading(instant_s: float, to_instant: float) -> Reading | Missing:
-            instant = per_degree * abs(self._shaft_rate(lap, shafts)) * instant_s
+        by_turn = per_degree * abs(self._shaft_rate(lap, shafts))
+
+        def reading(instant: float, to_instant: float) -> Reading | Missing:
             return butt_end_reading(
                 spots, instant, per_degree, frame, self.setting, scale, to_instant
             )
 
-        plain = reading(math.hypot(lap.sigma_s, off_s), 0.0)
+        plain = reading(by_turn * math.hypot(lap.sigma_s, off_s), 0.0)
         if isinstance(plain, Missing):
             return plain
-        line = self._butt_line(lap, shafts, place, plain.inputs)
-        if line is None:
+        course = self._butt_course(lap, shafts, place, plain.inputs)
+        if course is None:
             return plain
-        # Where its course is known the frame's distance is corrected for; a fifth of it stays unsure.
-        return reading(math.hypot(lap.sigma_s, RATE_UNSURE * off_s), line - plain.value)
+        line = course(lap.time_s)
+        # Where its course is known the frame's distance is corrected for; a fifth of it stays unsure. The
+        # course also has in it that the hands move, and it bends: with the shaft still low it sweeps the ground.
+        instant_s = math.hypot(lap.sigma_s, RATE_UNSURE * off_s)
+        by_course = max(abs(course(lap.time_s + way * instant_s) - line) for way in (-1.0, 1.0))
+        return reading(max(by_turn * instant_s, by_course), line - plain.value)
 
-    def _butt_line(
+    def _butt_course(
         self,
         lap: Instant,
         shafts: Mapping[int, Shaft | Missing],
         ball: Spot,
         inputs: Mapping[str, float],
-    ) -> float | None:
-        """The reading at the instant itself, from the frames around it; ``None`` where too few show it."""
+    ) -> Callable[[float], float] | None:
+        """The reading at a time near the instant, from the frames around it; ``None`` where too few show it."""
+        reach_s = max(RATE_REACH_S, 2.0 * lap.sigma_s)
         times, values = [], []
         for row, number in enumerate(self.track.frames):
             shaft = shafts.get(int(number))
-            near = abs(float(self.track.times_s[row]) - lap.time_s) <= RATE_REACH_S
+            near = abs(float(self.track.times_s[row]) - lap.time_s) <= reach_s
             if near and isinstance(shaft, Shaft):
                 spots = {**self._shaft_spots(shaft), PointName.BALL: ball}
                 value = butt_value(spots, inputs, self._frame(row))
@@ -557,7 +574,9 @@ class _Reader:
                     values.append(value)
         if len(times) < 3:  # noqa: PLR2004 - a course through fewer is noise
             return None
-        return local_curve(np.array(times), np.array(values), lap.time_s, RATE_REACH_S).value
+        return lambda time_s: (
+            local_curve(np.array(times), np.array(values), time_s, RATE_REACH_S).value
+        )
 
     def _ball_spot(self, ball: Ball | Missing, at_address: Shaft | Missing) -> Spot | Missing:
         if isinstance(ball, Ball):

@@ -231,6 +231,10 @@ def arm_level_up(motion: Motion, after_s: float, before_s: float) -> Instant | M
         return pause
     if found is None:
         return Missing("The lead arm did not reach level on the way back.")
+    if pause is not None:
+        # Near level it stays: the instant is before the stay, however long the arm is level in it.
+        before = rows & (motion.times_s <= pause.time_s + SPEED_HALF_WIDTH_S)
+        found = _arm_crossing(motion, before, rising=True) or found
     return Instant(found.time_s, found.sigma_s, found.slope)
 
 

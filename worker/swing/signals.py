@@ -98,6 +98,10 @@ def rising_crossing(
     ``sigma`` is the sample noise, ``bias_sigma`` what all samples near the crossing share, both
     in the signal's unit. The time is the root of the line through the samples within
     ``half_width_s`` (at least the two that bracket it). For a falling crossing pass ``-values``.
+
+    One sigma is what the spread of the signal is at the crossing's slope, and no less than half the time that
+    the signal needs from one spread below zero to one above: where it stays near zero the slope at the
+    crossing itself says too little.
     """
     for i in range(1, len(values)):
         if values[i - 1] < 0.0 <= values[i] and np.all(values[i : i + 3] >= 0.0):
@@ -122,7 +126,25 @@ def _crossing_near(
     reach = max(half_width_s, t1 - t0)
     time_s = float(np.clip(straight - line.value / line.slope, straight - reach, straight + reach))
     spread = np.hypot(sigma / np.sqrt(line.count), bias_sigma)
-    return Crossing(time_s, float(spread / line.slope), line.slope)
+    near = _time_between(times_s, values, after, float(spread)) / 2.0
+    return Crossing(time_s, max(float(spread / line.slope), near), line.slope)
+
+
+def _time_between(times_s: Array, values: Array, after: int, spread: float) -> float:
+    """Seconds the signal needs about sample ``after`` from ``-spread`` to ``spread``.
+
+    Straight lines between samples; from the first and to the last sample where it was never so low or high.
+    """
+    below = np.flatnonzero(values[:after] < -spread)
+    above = np.flatnonzero(values[after:] > spread) + after
+    start, end = float(times_s[0]), float(times_s[-1])
+    if len(below):
+        i = int(below[-1])
+        start = float(np.interp(-spread, values[i : i + 2], times_s[i : i + 2]))
+    if len(above):
+        i = int(above[0])
+        end = float(np.interp(spread, values[i - 1 : i + 1], times_s[i - 1 : i + 1]))
+    return end - start
 
 
 def value_at(times_s: Array, values: Array, time_s: float) -> Array:

@@ -49,7 +49,9 @@ class Exact:
 
 
 @cache
-def exact(name: str, azimuth_deg: float = 0.0, roll_deg: float = 0.0) -> Exact:
+def exact(
+    name: str, azimuth_deg: float = 0.0, roll_deg: float = 0.0, tilt_deg: float = 0.0
+) -> Exact:
     """The clip ``name`` as a camera that many degrees off its place would show it to a perfect network."""
     truth = load_truth(CLIPS / f"{name}.json")
     dials = replace(
@@ -58,6 +60,7 @@ def exact(name: str, azimuth_deg: float = 0.0, roll_deg: float = 0.0) -> Exact:
             truth.dials.camera,
             azimuth_deg=azimuth_deg,
             roll_deg=roll_deg,
+            tilt_deg=tilt_deg,
             distortion=0.0,
             offset_m=0.0,
             shake_deg=0.0,
@@ -70,7 +73,10 @@ def exact(name: str, azimuth_deg: float = 0.0, roll_deg: float = 0.0) -> Exact:
     at = np.abs(times - address.time_s) <= 0.05
     hips = [truth.frames.index("lead_hip"), truth.frames.index("trail_hip")]
     distance = float(np.median(seen[at][:, hips, 2]))
-    points = _track(camera.project(world, 0.0), times, seen[..., 2] - distance, camera)
+    from_lens = world[:, hips].mean(axis=1) - camera.position
+    level_m = np.hypot(from_lens[:, 0], from_lens[:, 1])
+    below_deg = np.degrees(np.arctan2(-from_lens[:, 2], level_m))
+    points = _track(camera.project(world, 0.0), times, seen[..., 2] - distance, camera, below_deg)
     horizon = camera.centre[1] - camera.focal_px * np.tan(np.radians(camera.down_deg))
     setting = Setting(
         Estimate(camera.focal_px / distance, 1.0),
@@ -124,13 +130,14 @@ def _track(
     times: NDArray[np.float64],
     depth_m: NDArray[np.float64],
     camera: StudioCamera,
+    below_deg: NDArray[np.float64],
 ) -> SwingTrack:
     """Points in the network's order, which is the truth file's."""
     n = len(times)
     # A ball that has flown is nowhere the network would look for it.
     lost = np.asarray(np.isnan(pixels).any(axis=2))
     pixels = np.where(lost[..., np.newaxis], 0.0, pixels)
-    camera_deg = np.array([camera.azimuth_deg, camera.roll_deg, camera.down_deg])
+    stood = np.tile([camera.azimuth_deg, camera.roll_deg], (n, 1))
     return SwingTrack(
         frames=np.arange(n),
         times_s=times,
@@ -138,6 +145,6 @@ def _track(
         sigma_px=np.full(pixels.shape[:2], SIGMA_PX),
         depth_m=np.where(lost, 0.0, depth_m),
         depth_sigma_m=np.full(pixels.shape[:2], 0.01),
-        camera_deg=np.tile(camera_deg, (n, 1)),
+        camera_deg=np.column_stack([stood, below_deg]),
         camera_sigma_deg=np.full((n, 3), 1e-3),
     )

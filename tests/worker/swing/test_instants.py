@@ -64,6 +64,16 @@ def test_a_pause_at_level_is_the_position_and_its_beginning_the_instant() -> Non
     assert LEVEL <= found.time_s < LEVEL + 0.2
 
 
+def test_a_crossing_into_a_pause_is_no_less_sure_for_the_length_of_the_pause() -> None:
+    sigmas = []
+    for pause_s in (1.0, 3.0):
+        motion = _motion(_track(pause_s=pause_s))
+        high = replace(motion, arm=motion.arm + 2.0, arm_bias=4.0)
+        sigmas.append(_found(instants.arm_level_up(high, START, IMPACT + pause_s)).sigma_s)
+    assert sigmas[0] == pytest.approx(sigmas[1], abs=0.002)
+    assert sigmas[1] < 0.1
+
+
 def test_a_pause_at_level_is_not_the_top() -> None:
     found = _found(instants.top(_motion(_track(pause_s=2.0)), LEVEL + 0.05, IMPACT + 2.0))
     assert found.time_s == pytest.approx(TOP + 2.0, abs=0.03)

@@ -67,3 +67,15 @@ def test_speed_and_smoothing_follow_straight_motion() -> None:
     assert speed(times, points, 0.03) == pytest.approx(50.0)
     assert smoothed(times, points, 0.05) == pytest.approx(points)
     assert local_line(times, points[:, 0], 0.5, 0.04).value == pytest.approx(15.0)
+
+
+def test_a_signal_that_stays_near_zero_after_it_crossed_has_no_sharp_crossing() -> None:
+    """Up steeply, a tenth of a second just above zero, then on: the bias may put level anywhere in it."""
+    times = np.arange(0.0, 1.0, 1 / 60)
+    values = np.interp(times, [0.0, 0.4, 0.42, 0.52, 1.0], [-200.0, -1.0, 1.0, 3.0, 200.0])
+    found = rising_crossing(times, values, sigma=0.3, bias_sigma=10.0)
+    straight = rising_crossing(times, 400.0 * (times - 0.41), sigma=0.3, bias_sigma=10.0)
+    assert found is not None
+    assert straight is not None
+    assert found.sigma_s > 0.06
+    assert 0.02 < straight.sigma_s < 0.03
