@@ -51,6 +51,19 @@ class Region:
             min(height, self.bottom),
         )
 
+    def grown(self, reach: int) -> "Region":
+        """The region with ``reach`` pixels more on every side."""
+        return Region(self.left - reach, self.top - reach, self.right + reach, self.bottom + reach)
+
+    def seen_from(self, other: "Region") -> "Region":
+        """The same region, counted from the corner of another."""
+        return Region(
+            self.left - other.left,
+            self.top - other.top,
+            self.right - other.left,
+            self.bottom - other.top,
+        )
+
     def cut(self, picture: NDArray[np.generic]) -> NDArray[np.generic]:
         """The region's part of a picture."""
         return picture[self.top : self.bottom, self.left : self.right]

@@ -4,12 +4,15 @@ Phones on sticks and bags sway by a few pixels. Corners of the scenery, followed
 frame, give each frame's shift and turn; where there is nothing to follow the frame stays as it is.
 """
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from worker.body.crops import Crop
 from worker.club.background import Gray
+from worker.club.ball import Region
 
 Array = NDArray[np.float64]
 
@@ -39,13 +42,33 @@ def inverse(matrix: Array) -> Array:
     return np.asarray(cv2.invertAffineTransform(matrix), dtype=np.float64)
 
 
-def steadied(gray: Gray, matrix: Array) -> Gray:
-    """The picture moved into the first frame's place."""
-    height, width = gray.shape
-    return np.asarray(
-        cv2.warpAffine(gray, matrix, (width, height), borderMode=cv2.BORDER_REPLICATE),
-        dtype=np.uint8,
-    )
+@dataclass(frozen=True, slots=True)
+class Shaken:
+    """A gray picture as it was filmed; ``matrix`` (2 x 3) takes its pixels into the first frame's place.
+
+    It is moved when it is looked at, and only where: to move a whole 1080p picture takes a third of the
+    time that the swing network takes for it, and most pictures are kept for the ball's place alone.
+    """
+
+    gray: Gray
+    matrix: Array
+
+    @property
+    def whole(self) -> Region:
+        """All of the picture."""
+        height, width = self.gray.shape
+        return Region(0, 0, width, height)
+
+    def steadied(self, part: Region | None = None) -> Gray:
+        """The picture, or a part of it, moved into the first frame's place; no part, no pixels."""
+        part = part or self.whole
+        size = (max(0, part.right - part.left), max(0, part.bottom - part.top))
+        if 0 in size:
+            return np.empty(size[::-1], dtype=np.uint8)
+        matrix = self.matrix.copy()
+        matrix[:, 2] -= part.left, part.top
+        moved = cv2.warpAffine(self.gray, matrix, size, borderMode=cv2.BORDER_REPLICATE)
+        return np.asarray(moved, dtype=np.uint8)
 
 
 class Steadier:
