@@ -29,8 +29,9 @@ from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
 from worker.swing.dense import DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
 from worker.swing.scan import SCAN_SIDE, Held, Scanner, looks, scaled_crop
-from worker.video.frames import iter_frames
+from worker.video.frames import iter_shown, shrunk_size
 from worker.video.probe import ClipProbe, probe_clip
+from worker.video.shown import Shown
 
 PIPELINE_VERSION = "2026.11.29-4"
 
@@ -133,28 +134,30 @@ class _Run:
         self.timing[name] = self.timing.get(name, 0.0) + now - since
         return now
 
-    def _upright(
-        self, indices: frozenset[int], max_side: int
-    ) -> Iterator[tuple[int, Picture, float]]:
-        """Index, normalised RGB picture, and original pixels per pixel of it."""
-        for index, rgb in iter_frames(
-            self.path, self.probe, indices, max_side=max_side, order="rgb24"
-        ):
-            yield index, self._normalised(rgb), self.probe.facts.width / rgb.shape[1]
+    def _shown(self, indices: frozenset[int], max_side: int) -> Iterator[tuple[int, Shown]]:
+        """Index and frame; a left-hander's is mirrored."""
+        mirrored = self.request.handed is Hand.LEFT
+        for index, frame, aspect in iter_shown(self.path, self.probe, indices):
+            yield index, Shown(frame, aspect, max_side, mirrored)
 
     def _normalised(self, rgb: Picture) -> Picture:
         """A left-hander's picture is mirrored."""
         return np.ascontiguousarray(rgb[:, ::-1] if self.request.handed is Hand.LEFT else rgb)
 
     def _small(self, indices: frozenset[int]) -> Iterator[tuple[int, Picture, float]]:
-        """Pictures of the first look's size: those that are held, or from the file again."""
+        """Pictures of the first look's size: those that are held, or from the file again.
+
+        Index, normalised RGB picture, and original pixels per pixel of it.
+        """
         held = self._held.pictures
         if not indices <= held.keys():
-            yield from self._upright(indices, SCAN_SIDE)
+            for index, shown in self._shown(indices, SCAN_SIDE):
+                picture = shown.rgb()
+                yield index, picture, self.probe.facts.width / picture.shape[1]
             return
         for index in sorted(indices):
-            picture = held[index]
-            yield index, self._normalised(picture), self.probe.facts.width / picture.shape[1]
+            picture = self._normalised(held[index])
+            yield index, picture, self.probe.facts.width / picture.shape[1]
 
     def _scan(self) -> tuple[BodyTrack, Crop]:
         """First look. The golfer is sought on a few spread frames before tracking begins."""
@@ -266,15 +269,12 @@ class _Run:
         since = time.perf_counter()
         times = self.probe.frame_times_s
         plan = plan_frames(rough, times)
-        look: SwingLook | DenseLook | None = None
-        scale, height, width = 1.0, 0, 0
-        for index, picture, ratio in self._upright(plan.track, DENSE_SIDE):
-            if look is None:
-                scale, (height, width) = ratio, picture.shape[:2]
-                look = self._look(plan, crop, square, networks, ratio)
-            look.add(index, times[index], picture)
-        if look is None:
-            raise RuntimeError("a swing without frames was planned")
+        facts = self.probe.facts
+        width, height = shrunk_size(facts.width, facts.height, DENSE_SIDE)
+        scale = facts.width / width
+        look = self._look(plan, crop, square, networks, scale)
+        for index, shown in self._shown(plan.track, DENSE_SIDE):
+            look.add(index, times[index], shown)
         frames = look.finish()
         since = self._lap("track_s", since)
         self.progress("measure", 0.7)
@@ -284,7 +284,7 @@ class _Run:
             width_px=width,
             height_px=height,
             scale=scale,
-            original_width_px=self.probe.facts.width,
+            original_width_px=facts.width,
             frame_times_s=times,
             club_length_m=self.request.club_length_m,
             stature_m=self.request.stature_m,

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from worker.body.joints import BodyTrack, Joint
+from worker.video.shown import NO_DIFFERENCE, Planes
 
 SQUARE_SIDE = 320
 """Side of the network's input, pixels."""
@@ -41,27 +42,40 @@ class Square:
         """The same square in a picture ``scale`` times larger."""
         return Square(self.left * scale, self.top * scale, self.side * scale)
 
-    def cut(self, rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
-        """The square (320, 320, 3) of a picture; black outside it.
+    def cut(self, picture: NDArray[np.uint8] | Planes) -> NDArray[np.uint8]:
+        """The square (320, 320, 3) of an RGB picture; black outside it.
 
         Shrinks by areas, so that a shaft of one pixel is not lost between samples.
         """
-        scale = SQUARE_SIDE / self.side
-        shrink = max(1, int(1.0 / scale))
-        height, width = rgb.shape[0] // shrink, rgb.shape[1] // shrink
-        small = rgb
-        if shrink > 1:
-            whole = rgb[: height * shrink, : width * shrink]
-            small = np.asarray(
-                cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), dtype=np.uint8
-            )
-        # Column c of the small picture lies at (c + 1/2) * shrink from the picture's edge.
-        offset = (0.5 * shrink - np.array([self.left, self.top])) * scale - 0.5
-        matrix = np.array([[scale * shrink, 0.0, offset[0]], [0.0, scale * shrink, offset[1]]])
-        side = (SQUARE_SIDE, SQUARE_SIDE)
-        return np.asarray(cv2.warpAffine(small, matrix, side, flags=cv2.INTER_LINEAR), np.uint8)
+        if not isinstance(picture, Planes):
+            return _part(self, picture, 0)
+        half = self.scaled(0.5)
+        return picture.colours(
+            _part(self, picture.gray, 0),
+            _part(half, picture.blue, NO_DIFFERENCE),
+            _part(half, picture.red, NO_DIFFERENCE),
+        )
 
     def to_picture(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
         """Picture pixels of points (..., 2) of the cut; the first pixel's centre at 0, 0 in both."""
         corner = np.array([self.left, self.top])
         return np.asarray((points + 0.5) * self.side / SQUARE_SIDE + corner - 0.5)
+
+
+def _part(square: Square, picture: NDArray[np.uint8], outside: int) -> NDArray[np.uint8]:
+    """The square of a picture or plane; ``outside`` beyond its edges."""
+    scale = SQUARE_SIDE / square.side
+    shrink = max(1, int(1.0 / scale))
+    height, width = picture.shape[0] // shrink, picture.shape[1] // shrink
+    small = picture
+    if shrink > 1:
+        whole = picture[: height * shrink, : width * shrink]
+        small = np.asarray(
+            cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), dtype=np.uint8
+        )
+    # Column c of the small picture lies at (c + 1/2) * shrink from the picture's edge.
+    offset = (0.5 * shrink - np.array([square.left, square.top])) * scale - 0.5
+    matrix = np.array([[scale * shrink, 0.0, offset[0]], [0.0, scale * shrink, offset[1]]])
+    side = (SQUARE_SIDE, SQUARE_SIDE)
+    moved = cv2.warpAffine(small, matrix, side, flags=cv2.INTER_LINEAR, borderValue=outside)
+    return np.asarray(moved, np.uint8)

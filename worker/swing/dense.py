@@ -20,8 +20,7 @@ from worker.body.tracker import Tracker
 from worker.swing.cycles import RoughSwing
 from worker.swing.scan import track_of
 from worker.swing.steady import Shaken, Steadier, move
-
-Picture = NDArray[np.uint8]
+from worker.video.shown import Shown
 
 DENSE_SIDE = 1920
 """Longer side of the pictures worked on: 4K is halved, which the networks and a 3 px shaft bear."""
@@ -140,16 +139,16 @@ class SwingLook:
     _moves: dict[int, NDArray[np.float64]] = field(default_factory=dict)
     _steadier: Steadier = field(default_factory=Steadier)
 
-    def add(self, frame: int, time_s: float, rgb: Picture) -> None:
+    def add(self, frame: int, time_s: float, shown: Shown) -> None:
         """Look at one frame and keep of it what the plan says."""
-        self._asked.append(self.threads.submit(self.network.find, rgb, self.square))
-        gray = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
-        matrix = self._steadier.align(gray, self.crop)
+        picture = shown.planes()
+        self._asked.append(self.threads.submit(self.network.find, picture, self.square))
+        matrix = self._steadier.align(picture.gray, self.crop)
         self._frames.append(frame)
         self._times.append(time_s)
         self._moves[frame] = matrix
         if frame in self.plan.keep_gray:
-            self._grays[frame] = Shaken(gray, matrix)
+            self._grays[frame] = Shaken(picture.gray, matrix)
         while len(self._asked) > AHEAD:
             self._take()
 
@@ -183,8 +182,9 @@ class DenseLook:
     _moves: dict[int, NDArray[np.float64]] = field(default_factory=dict)
     _steadier: Steadier = field(default_factory=Steadier)
 
-    def add(self, frame: int, time_s: float, rgb: Picture) -> None:
+    def add(self, frame: int, time_s: float, shown: Shown) -> None:
         """Track one frame and keep of it what the plan says."""
+        rgb = shown.rgb()
         if self._tracker is None:
             self._tracker = Tracker(self.network, self.crop)
         crop = self._tracker.crop

@@ -92,6 +92,11 @@ def to_picture(
     if max_side is not None:
         width, height = shrunk_size(width, height, max_side)
     stored = frame.to_ndarray(format=order, width=width, height=height, interpolation="AREA")
+    return turned(cast("Picture", stored), frame)
+
+
+def turned(stored: Picture, frame: VideoFrame) -> Picture:
+    """A stored picture, or one plane of it, set upright as ``frame`` asks."""
     turn = _TURNS[quarter_turns(frame)]
     # cv2.rotate equals np.rot90(k=turns) and writes whole rows, three times as fast.
     return cast("Picture", stored if turn is None else cv2.rotate(stored, turn))
