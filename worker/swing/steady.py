@@ -21,6 +21,9 @@ _CORNERS = 160
 _FEW = 8
 """Corners that must agree before a frame is moved."""
 _AGREE_PX = 0.7
+_CLEAR, _ENOUGH = 0.7, 1.0 / 3.0
+"""Shares of the corners that must agree when a frame is looked for near the one before (cameras sway by less
+than a corner's window from frame to frame), and when it is looked for from farther away."""
 _BODY_WIDE, _BODY_HIGH = 0.30, 0.48
 """Half-width and half-height of the golfer's body, shares of the crop's side."""
 _SHIFT_MAX = 0.05
@@ -107,16 +110,25 @@ class Steadier:
             self._corners = np.asarray(corners, dtype=np.float32)
 
     def _match(self, small: Gray) -> Array | None:
+        """The move of a frame, looked for near the one before; from afar where that is not clear."""
         if self._reference is None or len(self._corners) < _FEW:
             return None
+        for levels, share in ((0, _CLEAR), (2, _ENOUGH)):
+            found = self._followed(self._reference, small, levels, share)
+            if found is not None:
+                return found
+        return None
+
+    def _followed(self, reference: Gray, small: Gray, levels: int, share: float) -> Array | None:
+        """The move that at least this share of the corners agree on; each ``levels`` doubles the reach."""
         start = move(inverse(self._guess), self._corners.astype(np.float64)).astype(np.float32)
         ends, status, _ = cv2.calcOpticalFlowPyrLK(
-            self._reference,
+            reference,
             small,
             self._corners,
             start.copy(),
             winSize=(15, 15),
-            maxLevel=2,
+            maxLevel=levels,
             flags=cv2.OPTFLOW_USE_INITIAL_FLOW,
         )
         kept = np.asarray(status).ravel() == 1
@@ -125,7 +137,8 @@ class Steadier:
         matrix, inliers = cv2.estimateAffinePartial2D(
             ends[kept], self._corners[kept], method=cv2.RANSAC, ransacReprojThreshold=_AGREE_PX
         )
-        if matrix is None or int(np.asarray(inliers).sum()) < max(_FEW, int(kept.sum()) // 3):
+        agreeing = 0 if matrix is None else int(np.asarray(inliers).sum())
+        if agreeing < max(_FEW, share * kept.sum()):
             return None
         far = np.abs(matrix[:, 2]).max() > _SHIFT_MAX * max(small.shape)
         return None if far else np.asarray(matrix, dtype=np.float64)

@@ -16,6 +16,7 @@ _AS_STORED = ("yuv420p", "yuvj420p")
 """Formats whose planes are taken as they are; all others are brought to the first one."""
 _FULL_RANGE = 2
 """The number of "0 to 255" among colour ranges (ITU-T H.273, as FFmpeg counts); else 16 to 235."""
+_BLACK = np.uint8(16)
 _RED_BLUE = {1: (0.2126, 0.0722), 4: (0.30, 0.11), 7: (0.212, 0.087), 9: (0.2627, 0.0593)}
 """Shares of red and blue in brightness, by number of the colour standard (ITU-T H.273); 10 is as 9."""
 _RED_BLUE_ELSE = (0.299, 0.114)
@@ -80,7 +81,7 @@ class Shown:
         full = frame.format.name == "yuvj420p" or frame.color_range == _FULL_RANGE
         gray, blue, red = (turned(_plane(frame, number), self.frame) for number in range(3))
         planes = Planes(
-            gray.copy() if full else np.asarray(cv2.LUT(gray, _STRETCHED), dtype=np.uint8),
+            gray.copy() if full else _stretched(gray),
             blue,
             red,
             _to_rgb(int(frame.colorspace), full=full),
@@ -88,8 +89,10 @@ class Shown:
         return planes.mirrored() if self.mirrored else planes
 
 
-_STRETCHED = np.clip(np.round((np.arange(256) - 16) * 255 / 219), 0, 255).astype(np.uint8)
-"""Brightness of 16 to 235 as 0 to 255."""
+def _stretched(gray: Plane) -> Plane:
+    """Brightness of 16 to 235 as 0 to 255."""
+    above = np.maximum(gray, _BLACK) - _BLACK
+    return np.asarray(cv2.convertScaleAbs(above, alpha=255.0 / 219.0), dtype=np.uint8)
 
 
 def _plane(frame: VideoFrame, number: int) -> Plane:
