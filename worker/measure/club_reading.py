@@ -14,7 +14,8 @@ from worker.body.joints import BodyTrack, Joint
 from worker.body.swing_network import SwingPoint
 from worker.body.swing_track import SwingTrack
 from worker.club.background import Gray, Image, background_of, spread_rows
-from worker.club.ball import BALL_DIAMETER_M, Ball, Region, find_ball, leaving
+from worker.club.ball import BALL_DIAMETER_M, Ball, find_ball, leaving
+from worker.club.regions import Region
 from worker.club.shaft import Look, Shaft, find_shafts, search_angles
 from worker.swing.dense import IMPACT_REACH_S, SwingFrames
 from worker.swing.instants import Instant

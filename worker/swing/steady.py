@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from worker.body.crops import Crop
 from worker.club.background import Gray
-from worker.club.ball import Region
+from worker.club.regions import Region
 
 Array = NDArray[np.float64]
 

@@ -4,7 +4,7 @@ import pytest
 
 from tests.worker.club.drawing import grain
 from worker.body.crops import Crop
-from worker.club.ball import Region
+from worker.club.regions import Region
 from worker.swing.steady import Shaken, Steadier, inverse, move, still
 
 
