@@ -1,8 +1,9 @@
 """The whole measuring path of one clip: file in, ``Measurement`` and point tracks out."""
 
 import time
+from collections import deque
 from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -19,7 +20,7 @@ from worker.body.detector import PersonDetector
 from worker.body.joints import BodyTrack
 from worker.body.networks import LandmarkNetwork
 from worker.body.square import Square
-from worker.body.swing_network import NAME, SwingNetwork, weights_sha256
+from worker.body.swing_network import NAME, SwingNetwork, SwingPoints, weights_sha256
 from worker.body.swing_track import SwingTrack
 from worker.body.weights import SHA256, Network
 from worker.measure.seen import see, withheld_if_contradicted
@@ -27,7 +28,7 @@ from worker.measure.setting import stature_px
 from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
 from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
-from worker.swing.dense import DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
+from worker.swing.dense import AHEAD, DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
 from worker.swing.scan import SCAN_SIDE, Held, Scanner, looks, scaled_crop
 from worker.video.frames import iter_shown, shrunk_size
 from worker.video.probe import ClipProbe, probe_clip
@@ -82,14 +83,29 @@ def measure_clip(
 
 
 class _Networks:
-    """The networks of the second look, each loaded when first asked for, and the threads they run in."""
+    """The networks and the threads they run in.
+
+    Those that every clip needs are loaded in the threads while the file is still probed, the large ones of
+    the general network's second look when first asked for.
+    """
 
     def __init__(self, threads: ThreadPoolExecutor) -> None:
         self.threads = threads
+        self._detector = threads.submit(PersonDetector)
+        self._lite = threads.submit(LandmarkNetwork, Network.LITE, NETWORK_THREADS)
+        self._swing = threads.submit(SwingNetwork)
 
-    @cached_property
+    @property
+    def detector(self) -> PersonDetector:
+        return self._detector.result()
+
+    @property
+    def lite(self) -> LandmarkNetwork:
+        return self._lite.result()
+
+    @property
     def swing(self) -> SwingNetwork:
-        return SwingNetwork()
+        return self._swing.result()
 
     @cached_property
     def full(self) -> LandmarkNetwork:
@@ -116,13 +132,13 @@ class _Run:
     def measure(self) -> MeasureResult:
         started = time.perf_counter()
         self.progress("probe", 0.0)
-        self.probe = probe_clip(self.path, on_frame=self._held.take)
-        self._held.done()
-        self._lap("probe_s", started)
-        self.progress("scan", 0.1)
-        sparse, crop = self._scan()
         with ThreadPoolExecutor(NETWORK_THREADS, "network") as threads:
             networks = _Networks(threads)
+            self.probe = probe_clip(self.path, on_frame=self._held.take)
+            self._held.done()
+            self._lap("probe_s", started)
+            self.progress("scan", 0.1)
+            sparse, crop = self._scan(networks)
             rough = self._rough_swings(sparse, networks)
             swings = self._swings(rough, crop, sparse, networks)
         self.timing["total_s"] = time.perf_counter() - started
@@ -159,7 +175,7 @@ class _Run:
             picture = self._normalised(held[index])
             yield index, picture, self.probe.facts.width / picture.shape[1]
 
-    def _scan(self) -> tuple[BodyTrack, Crop]:
+    def _scan(self, networks: _Networks) -> tuple[BodyTrack, Crop]:
         """First look. The golfer is sought on a few spread frames before tracking begins."""
         since = time.perf_counter()
         times = self.probe.frame_times_s
@@ -169,15 +185,14 @@ class _Run:
         )
         people = list(self._small(spread))
         scale = people[0][2]
-        network = LandmarkNetwork(Network.LITE, NETWORK_THREADS)
-        scanner = Scanner(PersonDetector(), network, scale)
+        scanner = Scanner(networks.detector, networks.lite, scale)
         crop = scanner.look_for_people([picture for _, picture, _ in people])
         for index, picture, _ in self._small(frozenset(sparse)):
             scanner.add(index, times[index], picture)
         self._lap("scan_s", since)
         return scanner.finish(), scaled_crop(crop, scale)
 
-    def _rough_swings(self, sparse: BodyTrack, networks: "_Networks") -> list[RoughSwing]:
+    def _rough_swings(self, sparse: BodyTrack, networks: _Networks) -> list[RoughSwing]:
         """The swings by the first look; where it finds none, or one without an end, by our own network too.
 
         The quick network loses hands that are dark, blurred or behind the body; ours was taught on them, but
@@ -187,20 +202,19 @@ class _Run:
         if first and all(swing.impact_s is not None for swing in first):
             return first
         since = time.perf_counter()
-        again = self._scan_again(sparse, networks.swing)
+        again = self._scan_again(sparse, networks)
         self._lap("scan_s", since)
         second = [] if again is None else find_swings(again, self.request.view)
         better = (_ended(second), len(second)) > (_ended(first), len(first))
         return second if better else first
 
-    def _scan_again(self, sparse: BodyTrack, network: SwingNetwork) -> BodyTrack | None:
+    def _scan_again(self, sparse: BodyTrack, networks: _Networks) -> BodyTrack | None:
         """The sparse frames as our own network sees them; ``None`` where it is not believed."""
         still = sparse.part(float(sparse.times_s[0]), float(sparse.times_s[0]) + STILL_S)
         stature = stature_px(still)
         square = Square.around(still, stature)
-        times, looks = self.probe.frame_times_s, {}
-        for index, picture, ratio in self._small(frozenset(int(one) for one in sparse.frames)):
-            looks[index] = network.find(picture, square.scaled(1.0 / ratio)).scaled(ratio)
+        times = self.probe.frame_times_s
+        looks = self._swing_looks(sparse.frames, square, networks)
         if disagreement(sparse, looks, stature) > AGREE_STATURE:
             return None
         frames = sorted(looks)
@@ -208,16 +222,38 @@ class _Run:
             frames, [times[frame] for frame in frames], [looks[frame] for frame in frames]
         ).as_body()
 
+    def _swing_looks(
+        self, frames: NDArray[np.int64], square: Square, networks: _Networks
+    ) -> dict[int, SwingPoints]:
+        """What our own network sees on pictures of the first look's size; full-size pixels."""
+        looks: dict[int, SwingPoints] = {}
+        asked: deque[tuple[int, float, Future[SwingPoints]]] = deque()
+
+        def take() -> None:
+            index, ratio, look = asked.popleft()
+            looks[index] = look.result().scaled(ratio)
+
+        for index, picture, ratio in self._small(frozenset(frames.tolist())):
+            here = square.scaled(1.0 / ratio)
+            asked.append(
+                (index, ratio, networks.threads.submit(networks.swing.find, picture, here))
+            )
+            if len(asked) > AHEAD:
+                take()
+        while asked:
+            take()
+        return looks
+
     def _swings(
         self,
         rough: list[RoughSwing],
         crop: Crop,
         sparse: BodyTrack,
-        networks: "_Networks",
+        networks: _Networks,
     ) -> list[SwingResult]:
         """Second look, one swing at a time, so that only one swing's pictures are kept."""
         since = time.perf_counter()
-        squares = [self._trusted_square(swing, sparse, networks.swing) for swing in rough]
+        squares = [self._trusted_square(swing, sparse, networks) for swing in rough]
         self._lap("track_s", since)
         self._held.pictures.clear()
         results: list[SwingResult] = []
@@ -228,7 +264,7 @@ class _Run:
         return results
 
     def _trusted_square(
-        self, rough: RoughSwing, sparse: BodyTrack, network: SwingNetwork
+        self, rough: RoughSwing, sparse: BodyTrack, networks: _Networks
     ) -> Square | None:
         """The square for the swing network, full-size pixels.
 
@@ -244,9 +280,7 @@ class _Run:
         if not len(part):
             return None
         rows = np.unique(np.linspace(0, len(part) - 1, _TRIAL_LOOKS).astype(int))
-        looks = {}
-        for index, picture, ratio in self._small(frozenset(int(part.frames[row]) for row in rows)):
-            looks[index] = network.find(picture, square.scaled(1.0 / ratio)).scaled(ratio)
+        looks = self._swing_looks(part.frames[rows], square, networks)
         apart = disagreement(sparse, looks, stature)
         return square if apart <= AGREE_STATURE else None
 
@@ -255,7 +289,7 @@ class _Run:
         plan: FramePlan,
         crop: Crop,
         square: Square | None,
-        networks: "_Networks",
+        networks: _Networks,
         ratio: float,
     ) -> SwingLook | DenseLook:
         here = scaled_crop(crop, 1.0 / ratio)
@@ -264,7 +298,7 @@ class _Run:
         return SwingLook(plan, networks.swing, networks.threads, here, square.scaled(1.0 / ratio))
 
     def _one_swing(
-        self, rough: RoughSwing, crop: Crop, square: Square | None, networks: "_Networks"
+        self, rough: RoughSwing, crop: Crop, square: Square | None, networks: _Networks
     ) -> SwingResult:
         since = time.perf_counter()
         times = self.probe.frame_times_s
