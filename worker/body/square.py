@@ -3,6 +3,7 @@
 It is the same in every frame of a swing: golfer, ball and the club's whole way back.
 """
 
+import math
 from dataclasses import dataclass
 
 import cv2
@@ -66,16 +67,24 @@ def _part(square: Square, picture: NDArray[np.uint8], outside: int) -> NDArray[n
     """The square of a picture or plane; ``outside`` beyond its edges."""
     scale = SQUARE_SIDE / square.side
     shrink = max(1, int(1.0 / scale))
-    height, width = picture.shape[0] // shrink, picture.shape[1] // shrink
-    small = picture
+    left, right = _covered(square.left, square.side, shrink, picture.shape[1])
+    top, bottom = _covered(square.top, square.side, shrink, picture.shape[0])
+    small = picture[top * shrink : bottom * shrink, left * shrink : right * shrink]
     if shrink > 1:
-        whole = picture[: height * shrink, : width * shrink]
-        small = np.asarray(
-            cv2.resize(whole, (width, height), interpolation=cv2.INTER_AREA), dtype=np.uint8
-        )
-    # Column c of the small picture lies at (c + 1/2) * shrink from the picture's edge.
-    offset = (0.5 * shrink - np.array([square.left, square.top])) * scale - 0.5
+        size = (right - left, bottom - top)
+        small = np.asarray(cv2.resize(small, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
+    # Column c of the small picture lies at (left + c + 1/2) * shrink from the picture's edge.
+    corner = (np.array([left, top]) + 0.5) * shrink
+    offset = (corner - np.array([square.left, square.top])) * scale - 0.5
     matrix = np.array([[scale * shrink, 0.0, offset[0]], [0.0, scale * shrink, offset[1]]])
     side = (SQUARE_SIDE, SQUARE_SIDE)
     moved = cv2.warpAffine(small, matrix, side, flags=cv2.INTER_LINEAR, borderValue=outside)
     return np.asarray(moved, np.uint8)
+
+
+def _covered(first: float, side: float, shrink: int, length: int) -> tuple[int, int]:
+    """First and last of a picture's shrunk columns that the square covers: at least one, end excluded."""
+    there = length // shrink
+    low = min(max(math.floor(first / shrink) - 1, 0), there - 1)
+    high = min(math.ceil((first + side) / shrink) + 1, there)
+    return low, max(high, low + 1)
