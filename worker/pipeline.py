@@ -4,6 +4,7 @@ import time
 from collections import deque
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import closing
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -116,6 +117,36 @@ class _Networks:
         return LandmarkNetwork(Network.HEAVY)
 
 
+class _Ahead:
+    """The first look, begun while the file is probed: decoding alone leaves half a core idle.
+
+    Pictures are taken by a thread of its own, in order.
+    """
+
+    def __init__(self, networks: _Networks, normalised: Callable[[Picture], Picture]) -> None:
+        self._thread = ThreadPoolExecutor(1, "first look")
+        self._normalised = normalised
+        self._scanner = self._thread.submit(lambda: Scanner(networks.detector, networks.lite))
+        self._steps: list[Future[None]] = []
+
+    def take(self, index: int, time_s: float, picture: Picture) -> None:
+        """Look at a picture some time soon."""
+        self._steps.append(self._thread.submit(self._look, index, time_s, picture))
+
+    def _look(self, index: int, time_s: float, picture: Picture) -> None:
+        self._scanner.result().look_ahead(index, time_s, self._normalised(picture))
+
+    def done(self) -> Scanner:
+        """The scanner, when all that was taken has been looked at."""
+        for step in self._steps:
+            step.result()
+        return self._scanner.result()
+
+    def close(self) -> None:
+        """Look at nothing more: the clip may have been refused meanwhile."""
+        self._thread.shutdown(cancel_futures=True)
+
+
 def _ended(swings: list[RoughSwing]) -> int:
     """How many of them have a downswing."""
     return sum(swing.impact_s is not None for swing in swings)
@@ -127,18 +158,19 @@ class _Run:
     def __init__(self, path: Path, request: MeasureRequest, progress: Progress) -> None:
         self.path, self.request, self.progress = path, request, progress
         self.timing: dict[str, float] = {}
-        self._held = Held(HELD_BYTES)
 
     def measure(self) -> MeasureResult:
         started = time.perf_counter()
         self.progress("probe", 0.0)
         with ThreadPoolExecutor(NETWORK_THREADS, "network") as threads:
             networks = _Networks(threads)
-            self.probe = probe_clip(self.path, on_frame=self._held.take)
-            self._held.done()
-            self._lap("probe_s", started)
-            self.progress("scan", 0.1)
-            sparse, crop = self._scan(networks)
+            with closing(_Ahead(networks, self._normalised)) as ahead:
+                self._held = Held(HELD_BYTES, ahead.take)
+                self.probe = probe_clip(self.path, on_frame=self._held.take)
+                self._held.done()
+                self._lap("probe_s", started)
+                self.progress("scan", 0.1)
+                sparse, crop = self._scan(ahead)
             rough = self._rough_swings(sparse, networks)
             swings = self._swings(rough, crop, sparse, networks)
         self.timing["total_s"] = time.perf_counter() - started
@@ -175,8 +207,8 @@ class _Run:
             picture = self._normalised(held[index])
             yield index, picture, self.probe.facts.width / picture.shape[1]
 
-    def _scan(self, networks: _Networks) -> tuple[BodyTrack, Crop]:
-        """First look. The golfer is sought on a few spread frames before tracking begins."""
+    def _scan(self, ahead: _Ahead) -> tuple[BodyTrack, Crop]:
+        """First look. The golfer is sought on a few spread frames; what was tracked ahead counts if it is them."""
         since = time.perf_counter()
         times = self.probe.frame_times_s
         sparse = sorted(looks(times))
@@ -185,12 +217,12 @@ class _Run:
         )
         people = list(self._small(spread))
         scale = people[0][2]
-        scanner = Scanner(networks.detector, networks.lite, scale)
+        scanner = ahead.done()
         crop = scanner.look_for_people([picture for _, picture, _ in people])
         for index, picture, _ in self._small(frozenset(sparse)):
             scanner.add(index, times[index], picture)
         self._lap("scan_s", since)
-        return scanner.finish(), scaled_crop(crop, scale)
+        return scanner.finish(scale), scaled_crop(crop, scale)
 
     def _rough_swings(self, sparse: BodyTrack, networks: _Networks) -> list[RoughSwing]:
         """The swings by the first look; where it finds none, or one without an end, by our own network too.
