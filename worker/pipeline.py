@@ -1,8 +1,10 @@
 """The whole measuring path of one clip: file in, ``Measurement`` and point tracks out."""
 
 import time
+from collections import deque
 from collections.abc import Callable, Iterator
-from concurrent.futures import ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import closing
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
@@ -19,7 +21,7 @@ from worker.body.detector import PersonDetector
 from worker.body.joints import BodyTrack
 from worker.body.networks import LandmarkNetwork
 from worker.body.square import Square
-from worker.body.swing_network import NAME, SwingNetwork, weights_sha256
+from worker.body.swing_network import NAME, SwingNetwork, SwingPoints, weights_sha256
 from worker.body.swing_track import SwingTrack
 from worker.body.weights import SHA256, Network
 from worker.measure.seen import see, withheld_if_contradicted
@@ -27,10 +29,11 @@ from worker.measure.setting import stature_px
 from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
 from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
-from worker.swing.dense import DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
+from worker.swing.dense import AHEAD, DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
 from worker.swing.scan import SCAN_SIDE, Held, Scanner, looks, scaled_crop
-from worker.video.frames import iter_frames
+from worker.video.frames import iter_shown, shrunk_size
 from worker.video.probe import ClipProbe, probe_clip
+from worker.video.shown import Shown
 
 PIPELINE_VERSION = "2026.11.29-4"
 
@@ -81,14 +84,29 @@ def measure_clip(
 
 
 class _Networks:
-    """The networks of the second look, each loaded when first asked for, and the threads they run in."""
+    """The networks and the threads they run in.
+
+    Those that every clip needs are loaded in the threads while the file is still probed, the large ones of
+    the general network's second look when first asked for.
+    """
 
     def __init__(self, threads: ThreadPoolExecutor) -> None:
         self.threads = threads
+        self._detector = threads.submit(PersonDetector)
+        self._lite = threads.submit(LandmarkNetwork, Network.LITE, NETWORK_THREADS)
+        self._swing = threads.submit(SwingNetwork)
 
-    @cached_property
+    @property
+    def detector(self) -> PersonDetector:
+        return self._detector.result()
+
+    @property
+    def lite(self) -> LandmarkNetwork:
+        return self._lite.result()
+
+    @property
     def swing(self) -> SwingNetwork:
-        return SwingNetwork()
+        return self._swing.result()
 
     @cached_property
     def full(self) -> LandmarkNetwork:
@@ -97,6 +115,36 @@ class _Networks:
     @cached_property
     def heavy(self) -> LandmarkNetwork:
         return LandmarkNetwork(Network.HEAVY)
+
+
+class _Ahead:
+    """The first look, begun while the file is probed: decoding alone leaves half a core idle.
+
+    Pictures are taken by a thread of its own, in order.
+    """
+
+    def __init__(self, networks: _Networks, normalised: Callable[[Picture], Picture]) -> None:
+        self._thread = ThreadPoolExecutor(1, "first look")
+        self._normalised = normalised
+        self._scanner = self._thread.submit(lambda: Scanner(networks.detector, networks.lite))
+        self._steps: list[Future[None]] = []
+
+    def take(self, index: int, time_s: float, picture: Picture) -> None:
+        """Look at a picture some time soon."""
+        self._steps.append(self._thread.submit(self._look, index, time_s, picture))
+
+    def _look(self, index: int, time_s: float, picture: Picture) -> None:
+        self._scanner.result().look_ahead(index, time_s, self._normalised(picture))
+
+    def done(self) -> Scanner:
+        """The scanner, when all that was taken has been looked at."""
+        for step in self._steps:
+            step.result()
+        return self._scanner.result()
+
+    def close(self) -> None:
+        """Look at nothing more: the clip may have been refused meanwhile."""
+        self._thread.shutdown(cancel_futures=True)
 
 
 def _ended(swings: list[RoughSwing]) -> int:
@@ -110,18 +158,19 @@ class _Run:
     def __init__(self, path: Path, request: MeasureRequest, progress: Progress) -> None:
         self.path, self.request, self.progress = path, request, progress
         self.timing: dict[str, float] = {}
-        self._held = Held(HELD_BYTES)
 
     def measure(self) -> MeasureResult:
         started = time.perf_counter()
         self.progress("probe", 0.0)
-        self.probe = probe_clip(self.path, on_frame=self._held.take)
-        self._held.done()
-        self._lap("probe_s", started)
-        self.progress("scan", 0.1)
-        sparse, crop = self._scan()
         with ThreadPoolExecutor(NETWORK_THREADS, "network") as threads:
             networks = _Networks(threads)
+            with closing(_Ahead(networks, self._normalised)) as ahead:
+                self._held = Held(HELD_BYTES, ahead.take)
+                self.probe = probe_clip(self.path, on_frame=self._held.take)
+                self._held.done()
+                self._lap("probe_s", started)
+                self.progress("scan", 0.1)
+                sparse, crop = self._scan(ahead)
             rough = self._rough_swings(sparse, networks)
             swings = self._swings(rough, crop, sparse, networks)
         self.timing["total_s"] = time.perf_counter() - started
@@ -133,31 +182,33 @@ class _Run:
         self.timing[name] = self.timing.get(name, 0.0) + now - since
         return now
 
-    def _upright(
-        self, indices: frozenset[int], max_side: int
-    ) -> Iterator[tuple[int, Picture, float]]:
-        """Index, normalised RGB picture, and original pixels per pixel of it."""
-        for index, rgb in iter_frames(
-            self.path, self.probe, indices, max_side=max_side, order="rgb24"
-        ):
-            yield index, self._normalised(rgb), self.probe.facts.width / rgb.shape[1]
+    def _shown(self, indices: frozenset[int], max_side: int) -> Iterator[tuple[int, Shown]]:
+        """Index and frame; a left-hander's is mirrored."""
+        mirrored = self.request.handed is Hand.LEFT
+        for index, frame, aspect in iter_shown(self.path, self.probe, indices):
+            yield index, Shown(frame, aspect, max_side, mirrored)
 
     def _normalised(self, rgb: Picture) -> Picture:
         """A left-hander's picture is mirrored."""
         return np.ascontiguousarray(rgb[:, ::-1] if self.request.handed is Hand.LEFT else rgb)
 
     def _small(self, indices: frozenset[int]) -> Iterator[tuple[int, Picture, float]]:
-        """Pictures of the first look's size: those that are held, or from the file again."""
+        """Pictures of the first look's size: those that are held, or from the file again.
+
+        Index, normalised RGB picture, and original pixels per pixel of it.
+        """
         held = self._held.pictures
         if not indices <= held.keys():
-            yield from self._upright(indices, SCAN_SIDE)
+            for index, shown in self._shown(indices, SCAN_SIDE):
+                picture = shown.rgb()
+                yield index, picture, self.probe.facts.width / picture.shape[1]
             return
         for index in sorted(indices):
-            picture = held[index]
-            yield index, self._normalised(picture), self.probe.facts.width / picture.shape[1]
+            picture = self._normalised(held[index])
+            yield index, picture, self.probe.facts.width / picture.shape[1]
 
-    def _scan(self) -> tuple[BodyTrack, Crop]:
-        """First look. The golfer is sought on a few spread frames before tracking begins."""
+    def _scan(self, ahead: _Ahead) -> tuple[BodyTrack, Crop]:
+        """First look. The golfer is sought on a few spread frames; what was tracked ahead counts if it is them."""
         since = time.perf_counter()
         times = self.probe.frame_times_s
         sparse = sorted(looks(times))
@@ -166,15 +217,14 @@ class _Run:
         )
         people = list(self._small(spread))
         scale = people[0][2]
-        network = LandmarkNetwork(Network.LITE, NETWORK_THREADS)
-        scanner = Scanner(PersonDetector(), network, scale)
+        scanner = ahead.done()
         crop = scanner.look_for_people([picture for _, picture, _ in people])
         for index, picture, _ in self._small(frozenset(sparse)):
             scanner.add(index, times[index], picture)
         self._lap("scan_s", since)
-        return scanner.finish(), scaled_crop(crop, scale)
+        return scanner.finish(scale), scaled_crop(crop, scale)
 
-    def _rough_swings(self, sparse: BodyTrack, networks: "_Networks") -> list[RoughSwing]:
+    def _rough_swings(self, sparse: BodyTrack, networks: _Networks) -> list[RoughSwing]:
         """The swings by the first look; where it finds none, or one without an end, by our own network too.
 
         The quick network loses hands that are dark, blurred or behind the body; ours was taught on them, but
@@ -184,20 +234,19 @@ class _Run:
         if first and all(swing.impact_s is not None for swing in first):
             return first
         since = time.perf_counter()
-        again = self._scan_again(sparse, networks.swing)
+        again = self._scan_again(sparse, networks)
         self._lap("scan_s", since)
         second = [] if again is None else find_swings(again, self.request.view)
         better = (_ended(second), len(second)) > (_ended(first), len(first))
         return second if better else first
 
-    def _scan_again(self, sparse: BodyTrack, network: SwingNetwork) -> BodyTrack | None:
+    def _scan_again(self, sparse: BodyTrack, networks: _Networks) -> BodyTrack | None:
         """The sparse frames as our own network sees them; ``None`` where it is not believed."""
         still = sparse.part(float(sparse.times_s[0]), float(sparse.times_s[0]) + STILL_S)
         stature = stature_px(still)
         square = Square.around(still, stature)
-        times, looks = self.probe.frame_times_s, {}
-        for index, picture, ratio in self._small(frozenset(int(one) for one in sparse.frames)):
-            looks[index] = network.find(picture, square.scaled(1.0 / ratio)).scaled(ratio)
+        times = self.probe.frame_times_s
+        looks = self._swing_looks(sparse.frames, square, networks)
         if disagreement(sparse, looks, stature) > AGREE_STATURE:
             return None
         frames = sorted(looks)
@@ -205,16 +254,38 @@ class _Run:
             frames, [times[frame] for frame in frames], [looks[frame] for frame in frames]
         ).as_body()
 
+    def _swing_looks(
+        self, frames: NDArray[np.int64], square: Square, networks: _Networks
+    ) -> dict[int, SwingPoints]:
+        """What our own network sees on pictures of the first look's size; full-size pixels."""
+        looks: dict[int, SwingPoints] = {}
+        asked: deque[tuple[int, float, Future[SwingPoints]]] = deque()
+
+        def take() -> None:
+            index, ratio, look = asked.popleft()
+            looks[index] = look.result().scaled(ratio)
+
+        for index, picture, ratio in self._small(frozenset(frames.tolist())):
+            here = square.scaled(1.0 / ratio)
+            asked.append(
+                (index, ratio, networks.threads.submit(networks.swing.find, picture, here))
+            )
+            if len(asked) > AHEAD:
+                take()
+        while asked:
+            take()
+        return looks
+
     def _swings(
         self,
         rough: list[RoughSwing],
         crop: Crop,
         sparse: BodyTrack,
-        networks: "_Networks",
+        networks: _Networks,
     ) -> list[SwingResult]:
         """Second look, one swing at a time, so that only one swing's pictures are kept."""
         since = time.perf_counter()
-        squares = [self._trusted_square(swing, sparse, networks.swing) for swing in rough]
+        squares = [self._trusted_square(swing, sparse, networks) for swing in rough]
         self._lap("track_s", since)
         self._held.pictures.clear()
         results: list[SwingResult] = []
@@ -225,7 +296,7 @@ class _Run:
         return results
 
     def _trusted_square(
-        self, rough: RoughSwing, sparse: BodyTrack, network: SwingNetwork
+        self, rough: RoughSwing, sparse: BodyTrack, networks: _Networks
     ) -> Square | None:
         """The square for the swing network, full-size pixels.
 
@@ -241,9 +312,7 @@ class _Run:
         if not len(part):
             return None
         rows = np.unique(np.linspace(0, len(part) - 1, _TRIAL_LOOKS).astype(int))
-        looks = {}
-        for index, picture, ratio in self._small(frozenset(int(part.frames[row]) for row in rows)):
-            looks[index] = network.find(picture, square.scaled(1.0 / ratio)).scaled(ratio)
+        looks = self._swing_looks(part.frames[rows], square, networks)
         apart = disagreement(sparse, looks, stature)
         return square if apart <= AGREE_STATURE else None
 
@@ -252,7 +321,7 @@ class _Run:
         plan: FramePlan,
         crop: Crop,
         square: Square | None,
-        networks: "_Networks",
+        networks: _Networks,
         ratio: float,
     ) -> SwingLook | DenseLook:
         here = scaled_crop(crop, 1.0 / ratio)
@@ -261,20 +330,17 @@ class _Run:
         return SwingLook(plan, networks.swing, networks.threads, here, square.scaled(1.0 / ratio))
 
     def _one_swing(
-        self, rough: RoughSwing, crop: Crop, square: Square | None, networks: "_Networks"
+        self, rough: RoughSwing, crop: Crop, square: Square | None, networks: _Networks
     ) -> SwingResult:
         since = time.perf_counter()
         times = self.probe.frame_times_s
         plan = plan_frames(rough, times)
-        look: SwingLook | DenseLook | None = None
-        scale, height, width = 1.0, 0, 0
-        for index, picture, ratio in self._upright(plan.track, DENSE_SIDE):
-            if look is None:
-                scale, (height, width) = ratio, picture.shape[:2]
-                look = self._look(plan, crop, square, networks, ratio)
-            look.add(index, times[index], picture)
-        if look is None:
-            raise RuntimeError("a swing without frames was planned")
+        facts = self.probe.facts
+        width, height = shrunk_size(facts.width, facts.height, DENSE_SIDE)
+        scale = facts.width / width
+        look = self._look(plan, crop, square, networks, scale)
+        for index, shown in self._shown(plan.track, DENSE_SIDE):
+            look.add(index, times[index], shown)
         frames = look.finish()
         since = self._lap("track_s", since)
         self.progress("measure", 0.7)
@@ -284,7 +350,7 @@ class _Run:
             width_px=width,
             height_px=height,
             scale=scale,
-            original_width_px=self.probe.facts.width,
+            original_width_px=facts.width,
             frame_times_s=times,
             club_length_m=self.request.club_length_m,
             stature_m=self.request.stature_m,

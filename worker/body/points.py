@@ -36,26 +36,25 @@ def refine(
 
     Points whose heatmap has no value of at least 0.5 in the window stay where they are.
     """
-    out = xy.copy()
     cell = LANDMARK_SIDE / HEATMAP_SIDE
     reach = window // 2
-    for index in range(len(xy)):
-        column, row = int(xy[index, 0] / cell), int(xy[index, 1] / cell)
-        if not (0 <= column < HEATMAP_SIDE and 0 <= row < HEATMAP_SIDE):
-            continue
-        left, top = max(0, column - reach), max(0, row - reach)
-        patch = sigmoid(
-            heatmaps[top : row + reach + 1, left : column + reach + 1, index].astype(np.float64)
-        )
-        if patch.max() < _PEAK_MIN:
-            continue
-        rows, columns = np.mgrid[top : top + patch.shape[0], left : left + patch.shape[1]]
-        total = patch.sum()
-        out[index] = (
-            float((columns * patch).sum() / total) * cell,
-            float((rows * patch).sum() / total) * cell,
-        )
-    return out
+    columns, rows = (xy / cell).astype(np.int64).T
+    inside = (columns >= 0) & (columns < HEATMAP_SIDE) & (rows >= 0) & (rows < HEATMAP_SIDE)
+    steps = np.arange(-reach, reach + 1)
+    at_x, at_y = columns[:, np.newaxis] + steps, rows[:, np.newaxis] + steps
+    on_x, on_y = (at_x >= 0) & (at_x < HEATMAP_SIDE), (at_y >= 0) & (at_y < HEATMAP_SIDE)
+    last = HEATMAP_SIDE - 1
+    patch = heatmaps[
+        np.clip(at_y, 0, last)[:, :, np.newaxis],
+        np.clip(at_x, 0, last)[:, np.newaxis, :],
+        np.arange(len(xy))[:, np.newaxis, np.newaxis],
+    ]
+    weight = sigmoid(patch) * on_y[:, :, np.newaxis] * on_x[:, np.newaxis, :]
+    good = inside & (weight.max(axis=(1, 2)) >= _PEAK_MIN)
+    by_x, by_y = weight.sum(axis=1), weight.sum(axis=2)
+    total = np.where(good, weight.sum(axis=(1, 2)), 1.0)
+    middle = np.stack([(at_x * by_x).sum(axis=1), (at_y * by_y).sum(axis=1)], axis=1)
+    return np.where(good[:, np.newaxis], middle / total[:, np.newaxis] * cell, xy)
 
 
 # Index in the mirrored output that holds each point of the unmirrored body.

@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
-from numpy.typing import NDArray
 
 from api.domain.measurement import Missing, Point
 from worker.club.background import NOISE_FLOOR, Gray, Image
+from worker.club.regions import Region
 
 BALL_DIAMETER_M = 0.04267
 """Not less than 1.680 in: Equipment Rules, R&A and USGA, Part 4."""
@@ -31,29 +31,6 @@ class Ball:
     centre: Point
     sigma_px: float
     score: float
-
-
-@dataclass(frozen=True, slots=True)
-class Region:
-    """Where the ball may lie: columns and rows, pixels, end excluded."""
-
-    left: int
-    top: int
-    right: int
-    bottom: int
-
-    def inside(self, width: int, height: int) -> "Region":
-        """The part of the region that lies in the picture."""
-        return Region(
-            max(0, self.left),
-            max(0, self.top),
-            min(width, self.right),
-            min(height, self.bottom),
-        )
-
-    def cut(self, picture: NDArray[np.generic]) -> NDArray[np.generic]:
-        """The region's part of a picture."""
-        return picture[self.top : self.bottom, self.left : self.right]
 
 
 def find_ball(

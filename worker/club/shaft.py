@@ -138,8 +138,7 @@ def _respond(look: Look, background: Image, fan: Fan, allowed: Mask) -> _Respons
         return response
     part = Fan(fan.angles_deg[at], fan.radii, fan.sides)
     noise = picture_noise(look.gray, background)
-    gray = look.gray.astype(np.float32)
-    strips, changed = part.sample(gray, look.hands), part.sample(gray - background, look.hands)
+    strips, changed = _sampled(look, background, part)
     lines = _moving_lines(strips, changed, noise)
     score, shown, last = _cumulate(_sections(lines / noise))
     inner = np.abs(fan.sides) <= fan.sides[-1] - 14
@@ -151,6 +150,15 @@ def _respond(look: Look, background: Image, fan: Fan, allowed: Mask) -> _Respons
     response.shown[at] = shown[rows, best]
     response.last[at] = last[rows, best]
     return response
+
+
+def _sampled(look: Look, background: Image, fan: Fan) -> tuple[Image, Image]:
+    """The picture along a fan, and its change against the background; only what the fan covers is touched."""
+    height, width = look.gray.shape
+    part = fan.bounds(look.hands, width, height)
+    gray = part.cut(look.gray).astype(np.float32)
+    pivot = (look.hands[0] - part.left, look.hands[1] - part.top)
+    return fan.sample(gray, pivot), fan.sample(gray - part.cut(background), pivot)
 
 
 def _moving_lines(strips: Image, changed: Image, noise: float) -> Image:
@@ -235,10 +243,8 @@ def _fit(
     """Robust line through the ridge's middle at each radius, in the strip of the best angle."""
     angle = float(fan.angles_deg[best])
     narrow = Fan(np.array([angle]), fan.radii[fan.radii <= end], offset + np.arange(-12.0, 13.0))
-    gray = look.gray.astype(np.float32)
     noise = picture_noise(look.gray, background)
-    strip = narrow.sample(gray, look.hands)
-    changed = narrow.sample(gray - background, look.hands)
+    strip, changed = _sampled(look, background, narrow)
     weight = _moving_lines(strip, changed, noise)[0]
     mass = weight.sum(axis=1)
     good = weight.max(axis=1) > SECTION_MIN * noise

@@ -7,6 +7,8 @@ import cv2
 import numpy as np
 from numpy.typing import NDArray
 
+from worker.club.regions import Region
+
 Image = NDArray[np.float32]
 
 _MOST_ROWS = 30_000
@@ -33,6 +35,18 @@ class Fan:
         y = pivot[1] - along * np.sin(turn) - across * np.cos(turn)
         shape = (-1, len(self.sides))
         return x.reshape(shape).astype(np.float32), y.reshape(shape).astype(np.float32)
+
+    def bounds(self, pivot: tuple[float, float], width: int, height: int) -> Region:
+        """The part of a picture of this size that the samples lie in; a pixel at least."""
+        ends = Fan(self.angles_deg, self.radii[[0, -1]], self.sides[[0, -1]])
+        x, y = ends.place(pivot)
+        # Each direction's samples fill a rectangle; a pixel more on every side for what lies between pixels.
+        left, right = math.floor(float(x.min())) - 1, math.ceil(float(x.max())) + 2
+        top, bottom = math.floor(float(y.min())) - 1, math.ceil(float(y.max())) + 2
+        left, top = min(max(left, 0), width - 1), min(max(top, 0), height - 1)
+        return Region(
+            left, top, max(min(right, width), left + 1), max(min(bottom, height), top + 1)
+        )
 
     def sample(self, image: Image, pivot: tuple[float, float]) -> Image:
         """Resample ``image`` along the fan: (a, r, s), NaN outside the picture."""

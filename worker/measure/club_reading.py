@@ -1,6 +1,7 @@
 """Where the club is in one swing: shaft about lead arm parallel and at address, ball, impact."""
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -13,7 +14,8 @@ from worker.body.joints import BodyTrack, Joint
 from worker.body.swing_network import SwingPoint
 from worker.body.swing_track import SwingTrack
 from worker.club.background import Gray, Image, background_of, spread_rows
-from worker.club.ball import BALL_DIAMETER_M, Ball, Region, find_ball, leaving
+from worker.club.ball import BALL_DIAMETER_M, Ball, find_ball, leaving
+from worker.club.regions import Region
 from worker.club.shaft import Look, Shaft, find_shafts, search_angles
 from worker.swing.dense import IMPACT_REACH_S, SwingFrames
 from worker.swing.instants import Instant
@@ -161,7 +163,7 @@ def background(swing: SwingFrames) -> Image:
     hands = swing.track.grip[rows]
     travel = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(hands, axis=0), axis=1))])
     chosen = [rows[k] for k in spread_rows(travel, BACKGROUND_FRAMES)]
-    return background_of([swing.grays[int(swing.track.frames[i])] for i in chosen])
+    return background_of([swing.grays[int(swing.track.frames[i])].steadied() for i in chosen])
 
 
 def shafts_about(
@@ -211,7 +213,7 @@ def _searched(
     track = swing.track
     looks = [
         Look(
-            gray=swing.grays[int(track.frames[i])],
+            gray=swing.grays[int(track.frames[i])].steadied(),
             hands=middle,
             time_s=float(track.times_s[i]),
         )
@@ -263,26 +265,35 @@ def ground(
         none = Missing("No downswing was found.")
         return Ground(none, none)
     times = {int(f): float(t) for f, t in zip(swing.track.frames, swing.track.times_s, strict=True)}
-    before = _grays(swing.grays, times, start_s + 0.25, impact_s - 0.10)
-    after = _grays(swing.grays, times, impact_s + 0.12, impact_s + 0.60)
     size = BALL_DIAMETER_M * px_per_m
-    ball = find_ball(before, after, _ball_region(swing.track, view, start_s), size)
+    region = _ball_region(swing.track, view, start_s)
+    # Only the ground about the ball is steadied, and a ball's width more for one that lies at its edge.
+    all_of_it = next(iter(swing.grays.values())).whole
+    about = region.grown(math.ceil(size)).inside(all_of_it.right, all_of_it.bottom)
+
+    def pictures(frames: Iterable[int]) -> list[Gray]:
+        return [swing.grays[frame].steadied(about) for frame in frames]
+
+    before = pictures(_thinned(swing.grays, times, start_s + 0.25, impact_s - 0.10))
+    after = pictures(_thinned(swing.grays, times, impact_s + 0.12, impact_s + 0.60))
+    ball = find_ball(before, after, region.seen_from(about), size)
     if isinstance(ball, Missing):
         return Ground(ball, Missing("No ball was seen to leave its place."))
     frames = [f for f in sorted(swing.grays) if abs(times[f] - impact_s) <= IMPACT_REACH_S]
-    rows = leaving([swing.grays[f] for f in frames], before, after, ball, size)
+    rows = leaving(pictures(frames), before, after, ball, size)
+    there = replace(ball, centre=(ball.centre[0] + about.left, ball.centre[1] + about.top))
     if rows is None:
-        return Ground(ball, Missing("The moment the ball leaves could not be seen."))
+        return Ground(there, Missing("The moment the ball leaves could not be seen."))
     t0, t1 = times[frames[rows[0]]], times[frames[rows[1]]]
-    return Ground(ball, Instant((t0 + t1) / 2.0, (t1 - t0) / ROOT_12))
+    return Ground(there, Instant((t0 + t1) / 2.0, (t1 - t0) / ROOT_12))
 
 
-def _grays(
-    grays: Mapping[int, Gray], times: Mapping[int, float], start_s: float, end_s: float
-) -> list[Gray]:
-    frames = [f for f in sorted(grays) if start_s <= times[f] <= end_s]
-    step = max(1, len(frames) // 9)
-    return [grays[f] for f in frames[::step]]
+def _thinned(
+    frames: Iterable[int], times: Mapping[int, float], start_s: float, end_s: float
+) -> list[int]:
+    """About ten of the frames between two times."""
+    inside = [frame for frame in sorted(frames) if start_s <= times[frame] <= end_s]
+    return inside[:: max(1, len(inside) // 9)]
 
 
 def _ball_region(track: BodyTrack, view: View, start_s: float) -> Region:

@@ -4,8 +4,9 @@ Every ``Album`` holds the same points over the same frames; a checkpoint's formu
 pixels here are steadied working pixels of the normalised picture, or the ideal camera's.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +31,7 @@ BODY_POINTS: Mapping[PointName, Joint] = {
 """Points of a picture that the general body network finds."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Album:
     """One way of seeing.
 
@@ -42,9 +43,17 @@ class Album:
     metre_px: Mapping[PointName, float]
     still: Rows
 
-    def at(self, row: int) -> dict[PointName, Point]:
+    def at(self, row: int) -> Mapping[PointName, Point]:
         """Every point of one frame."""
-        return {name: (float(xy[row, 0]), float(xy[row, 1])) for name, xy in self.places.items()}
+        return self._frames[row]
+
+    @cached_property
+    def _frames(self) -> Sequence[Mapping[PointName, Point]]:
+        """The points by frame: every checkpoint's formula asks for each frame."""
+        tracks = {name: list(map(tuple, xy.tolist())) for name, xy in self.places.items()}
+        return [
+            dict(zip(tracks, points, strict=True)) for points in zip(*tracks.values(), strict=True)
+        ]
 
     def address(self, pair: Pair) -> Array:
         """(2,) the middle of one or two points at address: median over its frames."""

@@ -17,12 +17,10 @@ from worker.body.square import Square
 from worker.body.swing_network import SwingNetwork, SwingPoints
 from worker.body.swing_track import SwingTrack
 from worker.body.tracker import Tracker
-from worker.club.background import Gray
 from worker.swing.cycles import RoughSwing
 from worker.swing.scan import track_of
-from worker.swing.steady import Steadier, move, steadied
-
-Picture = NDArray[np.uint8]
+from worker.swing.steady import Shaken, Steadier, move
+from worker.video.shown import Shown
 
 DENSE_SIDE = 1920
 """Longer side of the pictures worked on: 4K is halved, which the networks and a 3 px shaft bear."""
@@ -112,12 +110,12 @@ def _spaced(
 class SwingFrames:
     """What one swing's second look has gathered.
 
-    ``track`` and ``grays`` are steadied: working pixels, normalised, of the first frame.
-    ``moves`` maps a frame's own pixels there. ``patches`` are in the frame's own pixels.
+    ``track`` is steadied: working pixels, normalised, of the first frame. ``moves`` maps a frame's own
+    pixels there, and ``grays`` know it. ``patches`` are in the frame's own pixels.
     """
 
     track: BodyTrack
-    grays: dict[int, Gray]
+    grays: dict[int, Shaken]
     patches: dict[int, Patch]
     moves: dict[int, NDArray[np.float64]]
     points: SwingTrack | None = None
@@ -137,20 +135,20 @@ class SwingLook:
     _times: list[float] = field(default_factory=list)
     _points: list[SwingPoints] = field(default_factory=list)
     _asked: deque[Future[SwingPoints]] = field(default_factory=deque)
-    _grays: dict[int, Gray] = field(default_factory=dict)
+    _grays: dict[int, Shaken] = field(default_factory=dict)
     _moves: dict[int, NDArray[np.float64]] = field(default_factory=dict)
     _steadier: Steadier = field(default_factory=Steadier)
 
-    def add(self, frame: int, time_s: float, rgb: Picture) -> None:
+    def add(self, frame: int, time_s: float, shown: Shown) -> None:
         """Look at one frame and keep of it what the plan says."""
-        self._asked.append(self.threads.submit(self.network.find, rgb, self.square))
-        gray = np.asarray(cv2.cvtColor(rgb, cv2.COLOR_RGB2GRAY), dtype=np.uint8)
-        matrix = self._steadier.align(gray, self.crop)
+        picture = shown.planes()
+        self._asked.append(self.threads.submit(self.network.find, picture, self.square))
+        matrix = self._steadier.align(picture.gray, self.crop)
         self._frames.append(frame)
         self._times.append(time_s)
         self._moves[frame] = matrix
         if frame in self.plan.keep_gray:
-            self._grays[frame] = steadied(gray, matrix)
+            self._grays[frame] = Shaken(picture.gray, matrix)
         while len(self._asked) > AHEAD:
             self._take()
 
@@ -179,13 +177,14 @@ class DenseLook:
     _frames: list[int] = field(default_factory=list)
     _times: list[float] = field(default_factory=list)
     _points: list[BodyPoints] = field(default_factory=list)
-    _grays: dict[int, Gray] = field(default_factory=dict)
+    _grays: dict[int, Shaken] = field(default_factory=dict)
     _patches: dict[int, Patch] = field(default_factory=dict)
     _moves: dict[int, NDArray[np.float64]] = field(default_factory=dict)
     _steadier: Steadier = field(default_factory=Steadier)
 
-    def add(self, frame: int, time_s: float, rgb: Picture) -> None:
+    def add(self, frame: int, time_s: float, shown: Shown) -> None:
         """Track one frame and keep of it what the plan says."""
+        rgb = shown.rgb()
         if self._tracker is None:
             self._tracker = Tracker(self.network, self.crop)
         crop = self._tracker.crop
@@ -197,7 +196,7 @@ class DenseLook:
         self._times.append(time_s)
         self._moves[frame] = matrix
         if frame in self.plan.keep_gray:
-            self._grays[frame] = steadied(gray, matrix)
+            self._grays[frame] = Shaken(gray, matrix)
         if frame in self.plan.keep_patch:
             self._patches[frame] = Patch.cut(rgb, crop)
 

@@ -3,7 +3,7 @@
 One pass, one frame in memory at a time. Everything later decides from this where the swings are.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 import cv2
@@ -22,6 +22,7 @@ from worker.body.tracker import Tracker
 from worker.video.frames import to_picture
 
 Picture = NDArray[np.uint8]
+OnKept = Callable[[int, float, Picture], None]
 
 SCAN_SIDE = 640
 """Longer side of the scan's pictures. The detector looks at 224 px, a body crop at 256."""
@@ -55,21 +56,23 @@ class Held:
     """The first look's pictures, taken while the file is probed, so that it is decoded once less.
 
     ``pictures``: RGB, ``SCAN_SIDE`` long, by frame. Empty when they would need more than ``most_bytes``.
+    ``on_kept`` is told of each as it is taken: index, seconds, picture.
     """
 
-    def __init__(self, most_bytes: int) -> None:
+    def __init__(self, most_bytes: int, on_kept: OnKept = lambda *_kept: None) -> None:
         self.pictures: dict[int, Picture] = {}
+        self._on_kept = on_kept
         self._most_bytes = most_bytes
         self._bytes = 0
         self._due_s = float("-inf")
-        self._last: tuple[int, VideoFrame, float] | None = None
+        self._last: tuple[int, float, VideoFrame, float] | None = None
 
     def take(self, index: int, time_s: float, frame: VideoFrame, aspect: float) -> None:
         """Keep the frame if ``looks`` would choose it; the last one is kept when all are told."""
-        self._last = (index, frame, aspect)
+        self._last = (index, time_s, frame, aspect)
         if is_due(time_s, self._due_s):
             self._due_s = time_s + SPARSE_GAP_S
-            self._keep(index, frame, aspect)
+            self._keep(index, time_s, frame, aspect)
 
     def done(self) -> None:
         """All frames were told."""
@@ -77,7 +80,7 @@ class Held:
             self._keep(*self._last)
         self._last = None
 
-    def _keep(self, index: int, frame: VideoFrame, aspect: float) -> None:
+    def _keep(self, index: int, time_s: float, frame: VideoFrame, aspect: float) -> None:
         if self._bytes > self._most_bytes:
             return
         picture = to_picture(frame, aspect, SCAN_SIDE, "rgb24")
@@ -85,18 +88,34 @@ class Held:
         self._bytes += picture.nbytes
         if self._bytes > self._most_bytes:
             self.pictures.clear()
+            return
+        self._on_kept(index, time_s, picture)
 
 
 class Scanner:
     """Takes the clip's looked-at frames in order and ends in a sparse track or a refusal."""
 
-    def __init__(self, detector: PersonDetector, network: LandmarkNetwork, scale: float) -> None:
-        """``scale`` is full-size pixels per scan pixel."""
-        self._detector, self._network, self._scale = detector, network, scale
+    def __init__(self, detector: PersonDetector, network: LandmarkNetwork) -> None:
+        self._detector, self._network = detector, network
+        self._first = True
+        self._follow(None)
+
+    def _follow(self, crop: Crop | None) -> None:
+        """Begin anew with the person in this crop."""
+        self._begun = crop
+        self._tracker = None if crop is None else Tracker(self._network, crop)
         self._frames: list[int] = []
         self._times: list[float] = []
         self._points: list[BodyPoints] = []
-        self._tracker: Tracker | None = None
+
+    def look_ahead(self, frame: int, time_s: float, rgb: Picture) -> None:
+        """Look at a frame before the golfer was sought: whoever is alone in the first will mostly be it."""
+        if self._first:
+            people = self._detector.find(rgb)
+            self._follow(people[0].crop if len(people) == 1 else None)
+            self._first = False
+        if self._tracker is not None:
+            self.add(frame, time_s, rgb)
 
     def look_for_people(self, pictures: list[Picture]) -> Crop:
         """Find the golfer on a few spread frames.
@@ -110,20 +129,23 @@ class Scanner:
         chosen = [person for person in choose_golfer(found, width, height) if person is not None]
         if not chosen:
             raise refuse(RefusalCode.NOBODY_IN_VIEW)
-        self._tracker = Tracker(self._network, chosen[0].crop)
+        if self._begun != chosen[0].crop:
+            self._follow(chosen[0].crop)
         return chosen[0].crop
 
     def add(self, frame: int, time_s: float, rgb: Picture) -> None:
-        """Look at one frame."""
+        """Look at one frame, unless it was looked at ahead."""
         if self._tracker is None:
             raise RuntimeError("look_for_people comes first")
+        if self._frames and frame <= self._frames[-1]:
+            return
         self._frames.append(frame)
         self._times.append(time_s)
         self._points.append(self._tracker.step(rgb))
 
-    def finish(self) -> BodyTrack:
-        """The sparse track, full-size normalised pixels."""
-        return track_of(self._frames, self._times, self._points, self._scale)
+    def finish(self, scale: float) -> BodyTrack:
+        """The sparse track, full-size normalised pixels; ``scale``: of them per scan pixel."""
+        return track_of(self._frames, self._times, self._points, scale)
 
 
 def _gray(rgb: Picture) -> Picture:

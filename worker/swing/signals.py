@@ -31,13 +31,32 @@ class LocalLine:
 
 def local_line(times_s: Array, values: Array, time_s: float, half_width_s: float) -> LocalLine:
     """Fit a line to the samples within ``half_width_s`` of ``time_s``; at least two are used."""
-    near = np.abs(times_s - time_s) <= half_width_s
-    if near.sum() < 2:  # noqa: PLR2004 - a line needs two points
-        near = np.zeros(len(times_s), dtype=bool)
-        near[np.argsort(np.abs(times_s - time_s))[:2]] = True
-    x, y = times_s[near] - time_s, values[near]
-    slope, value = np.polyfit(x, y, 1)
-    return LocalLine(float(value), float(slope), int(near.sum()))
+    value, slope, count = _local_lines(
+        times_s, values[:, np.newaxis], np.array([time_s]), half_width_s
+    )
+    return LocalLine(float(value[0, 0]), float(slope[0, 0]), int(count[0]))
+
+
+def _local_lines(
+    times_s: Array, values: Array, at_s: Array, half_width_s: float
+) -> tuple[Array, Array, NDArray[np.int64]]:
+    """Lines through samples (n, k) near each of (m,) times: values and slopes (m, k), counts (m,).
+
+    All at once: a smoothed track is a line for every frame.
+    """
+    since = times_s[np.newaxis] - at_s[:, np.newaxis]
+    near = np.abs(since) <= half_width_s
+    for row in np.flatnonzero(near.sum(axis=1) < 2):  # noqa: PLR2004 - a line needs two points
+        near[row] = False
+        near[row, np.argsort(np.abs(since[row]))[:2]] = True
+    weight = near.astype(np.float64)
+    count = weight.sum(axis=1)
+    middle = (weight * since).sum(axis=1) / count
+    # From the middle of the samples nothing large cancels.
+    aside = weight * (since - middle[:, np.newaxis])
+    slope = (aside @ values) / (aside * aside).sum(axis=1)[:, np.newaxis]
+    value = (weight @ values) / count[:, np.newaxis] - slope * middle[:, np.newaxis]
+    return value, slope, near.sum(axis=1)
 
 
 def local_curve(times_s: Array, values: Array, time_s: float, half_width_s: float) -> LocalLine:
@@ -55,18 +74,14 @@ def local_curve(times_s: Array, values: Array, time_s: float, half_width_s: floa
 
 def smoothed(times_s: Array, values: Array, half_width_s: float) -> Array:
     """Local-line smoothing of (n,) or (n, k) samples; keeps times, follows straight motion."""
-    if values.ndim == 1:
-        return np.array([local_line(times_s, values, t, half_width_s).value for t in times_s])
-    columns = [smoothed(times_s, values[:, k], half_width_s) for k in range(values.shape[1])]
-    return np.stack(columns, axis=1)
+    columns = values.reshape(len(values), -1)
+    return _local_lines(times_s, columns, times_s, half_width_s)[0].reshape(values.shape)
 
 
 def speed(times_s: Array, points: Array, half_width_s: float) -> Array:
     """Speed (n,) of a point track (n, 2), pixels per second, from local lines."""
-    slopes = [
-        [local_line(times_s, points[:, k], t, half_width_s).slope for k in (0, 1)] for t in times_s
-    ]
-    return np.asarray(np.linalg.norm(np.array(slopes), axis=1))
+    slopes = _local_lines(times_s, points, times_s, half_width_s)[1]
+    return np.asarray(np.linalg.norm(slopes, axis=1))
 
 
 def noise_sigma(values: Array) -> float:

@@ -4,12 +4,15 @@ Phones on sticks and bags sway by a few pixels. Corners of the scenery, followed
 frame, give each frame's shift and turn; where there is nothing to follow the frame stays as it is.
 """
 
+from dataclasses import dataclass
+
 import cv2
 import numpy as np
 from numpy.typing import NDArray
 
 from worker.body.crops import Crop
 from worker.club.background import Gray
+from worker.club.regions import Region
 
 Array = NDArray[np.float64]
 
@@ -18,6 +21,9 @@ _CORNERS = 160
 _FEW = 8
 """Corners that must agree before a frame is moved."""
 _AGREE_PX = 0.7
+_CLEAR, _ENOUGH = 0.7, 1.0 / 3.0
+"""Shares of the corners that must agree when a frame is looked for near the one before (cameras sway by less
+than a corner's window from frame to frame), and when it is looked for from farther away."""
 _BODY_WIDE, _BODY_HIGH = 0.30, 0.48
 """Half-width and half-height of the golfer's body, shares of the crop's side."""
 _SHIFT_MAX = 0.05
@@ -39,13 +45,33 @@ def inverse(matrix: Array) -> Array:
     return np.asarray(cv2.invertAffineTransform(matrix), dtype=np.float64)
 
 
-def steadied(gray: Gray, matrix: Array) -> Gray:
-    """The picture moved into the first frame's place."""
-    height, width = gray.shape
-    return np.asarray(
-        cv2.warpAffine(gray, matrix, (width, height), borderMode=cv2.BORDER_REPLICATE),
-        dtype=np.uint8,
-    )
+@dataclass(frozen=True, slots=True)
+class Shaken:
+    """A gray picture as it was filmed; ``matrix`` (2 x 3) takes its pixels into the first frame's place.
+
+    It is moved when it is looked at, and only where: to move a whole 1080p picture takes a third of the
+    time that the swing network takes for it, and most pictures are kept for the ball's place alone.
+    """
+
+    gray: Gray
+    matrix: Array
+
+    @property
+    def whole(self) -> Region:
+        """All of the picture."""
+        height, width = self.gray.shape
+        return Region(0, 0, width, height)
+
+    def steadied(self, part: Region | None = None) -> Gray:
+        """The picture, or a part of it, moved into the first frame's place; no part, no pixels."""
+        part = part or self.whole
+        size = (max(0, part.right - part.left), max(0, part.bottom - part.top))
+        if 0 in size:
+            return np.empty(size[::-1], dtype=np.uint8)
+        matrix = self.matrix.copy()
+        matrix[:, 2] -= part.left, part.top
+        moved = cv2.warpAffine(self.gray, matrix, size, borderMode=cv2.BORDER_REPLICATE)
+        return np.asarray(moved, dtype=np.uint8)
 
 
 class Steadier:
@@ -84,16 +110,25 @@ class Steadier:
             self._corners = np.asarray(corners, dtype=np.float32)
 
     def _match(self, small: Gray) -> Array | None:
+        """The move of a frame, looked for near the one before; from afar where that is not clear."""
         if self._reference is None or len(self._corners) < _FEW:
             return None
+        for levels, share in ((0, _CLEAR), (2, _ENOUGH)):
+            found = self._followed(self._reference, small, levels, share)
+            if found is not None:
+                return found
+        return None
+
+    def _followed(self, reference: Gray, small: Gray, levels: int, share: float) -> Array | None:
+        """The move that at least this share of the corners agree on; each ``levels`` doubles the reach."""
         start = move(inverse(self._guess), self._corners.astype(np.float64)).astype(np.float32)
         ends, status, _ = cv2.calcOpticalFlowPyrLK(
-            self._reference,
+            reference,
             small,
             self._corners,
             start.copy(),
             winSize=(15, 15),
-            maxLevel=2,
+            maxLevel=levels,
             flags=cv2.OPTFLOW_USE_INITIAL_FLOW,
         )
         kept = np.asarray(status).ravel() == 1
@@ -102,7 +137,8 @@ class Steadier:
         matrix, inliers = cv2.estimateAffinePartial2D(
             ends[kept], self._corners[kept], method=cv2.RANSAC, ransacReprojThreshold=_AGREE_PX
         )
-        if matrix is None or int(np.asarray(inliers).sum()) < max(_FEW, int(kept.sum()) // 3):
+        agreeing = 0 if matrix is None else int(np.asarray(inliers).sum())
+        if agreeing < max(_FEW, share * kept.sum()):
             return None
         far = np.abs(matrix[:, 2]).max() > _SHIFT_MAX * max(small.shape)
         return None if far else np.asarray(matrix, dtype=np.float64)

@@ -1,5 +1,6 @@
 """Upright pictures of chosen frames, in order, with bounded memory."""
 
+from collections import deque
 from collections.abc import Collection, Iterator
 from pathlib import Path
 from typing import Literal, cast
@@ -42,19 +43,45 @@ def iter_frames(
     ``ClipRefused`` (damaged) when an asked frame cannot be had, ``IndexError`` when it does not
     exist.
     """
+    for index, frame, aspect in iter_shown(path, probe, indices):
+        yield index, to_picture(frame, aspect, max_side, order)
+
+
+def iter_shown(
+    path: Path, probe: ClipProbe, indices: Collection[int] | None = None
+) -> Iterator[tuple[int, VideoFrame, float]]:
+    """The same before any conversion: index, the frame as stored, and its pixels' aspect."""
     wanted = _wanted(indices, len(probe.frame_times_s))
-    if not wanted:
+    missing = deque(wanted)
+    for sparing in (True, False):
+        # A decoder that must guess how frames are ordered may lose one when others are left out: what is
+        # still missing is then sought by decoding all.
+        for index, frame, aspect in _decoded(path, probe, missing, sparing=sparing):
+            if index == missing[0]:
+                yield missing.popleft(), frame, aspect
+            elif index > missing[0]:
+                break
+        if not missing:
+            return
+    raise refuse(RefusalCode.DAMAGED)
+
+
+def _decoded(
+    path: Path, probe: ClipProbe, indices: Collection[int], *, sparing: bool
+) -> Iterator[tuple[int, VideoFrame, float]]:
+    """Frames up to the last asked one; ``sparing`` leaves out others where that costs nothing."""
+    if not indices:
         return
-    last = max(wanted)
-    index = -1
+    number = {time_s: index for index, time_s in enumerate(probe.frame_times_s)}
+    needed = {probe.frame_times_s[index] for index in indices}
+    last_s = max(needed)
     with open_clip(path, max_pixels=MAX_PIXELS) as clip:
         aspect = pixel_aspect(clip)
-        for index, (_, frame) in enumerate(shown_frames(clip)):
-            if index in wanted:
-                yield index, to_picture(frame, aspect, max_side, order)
-            if index == last:
+        for seconds, frame in shown_frames(clip, needed if sparing else None):
+            if seconds in number:
+                yield number[seconds], frame, aspect
+            if seconds >= last_s:
                 return
-    raise refuse(RefusalCode.DAMAGED)
 
 
 def to_picture(
@@ -65,6 +92,11 @@ def to_picture(
     if max_side is not None:
         width, height = shrunk_size(width, height, max_side)
     stored = frame.to_ndarray(format=order, width=width, height=height, interpolation="AREA")
+    return turned(cast("Picture", stored), frame)
+
+
+def turned(stored: Picture, frame: VideoFrame) -> Picture:
+    """A stored picture, or one plane of it, set upright as ``frame`` asks."""
     turn = _TURNS[quarter_turns(frame)]
     # cv2.rotate equals np.rot90(k=turns) and writes whole rows, three times as fast.
     return cast("Picture", stored if turn is None else cv2.rotate(stored, turn))
@@ -76,11 +108,11 @@ def shrunk_size(width: int, height: int, max_side: int) -> tuple[int, int]:
     return max(1, round(width * shrink)), max(1, round(height * shrink))
 
 
-def _wanted(indices: Collection[int] | None, count: int) -> frozenset[int] | range:
+def _wanted(indices: Collection[int] | None, count: int) -> list[int]:
     if indices is None:
-        return range(count)
-    wanted = frozenset(indices)
-    if any(not 0 <= index < count for index in wanted):
+        return list(range(count))
+    wanted = sorted(set(indices))
+    if wanted and not 0 <= wanted[0] <= wanted[-1] < count:
         message = f"frames must lie in 0..{count - 1}"
         raise IndexError(message)
     return wanted

@@ -8,7 +8,7 @@ A clip is only ever read through here: containers and codecs are listed, the onl
 a MOV with external data references therefore cannot open a second file or the network.
 """
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
@@ -113,15 +113,21 @@ def picture_track(container: InputContainer) -> VideoStream:
     return chosen
 
 
-def shown_frames(clip: OpenClip) -> Iterator[tuple[float, VideoFrame]]:
+def shown_frames(
+    clip: OpenClip, needed_s: Container[float] | None = None
+) -> Iterator[tuple[float, VideoFrame]]:
     """Every shown frame with its presentation time in seconds on the file's own clock.
 
-    Times strictly increase; a second frame at the same time is never visible and is left out.
+    Times strictly increase; a second frame at the same time is never visible and is left out. With
+    ``needed_s`` frames at other times need not come: those that no frame leans on are not decoded.
     """
     last = float("-inf")
     for packet in clip.container.demux(clip.stream):
         if packet.is_corrupt:  # the file ended inside this packet
             raise refuse(RefusalCode.DAMAGED)
+        if needed_s is not None and packet.pts is not None:
+            needed = seconds_of(clip.stream, packet.pts) in needed_s
+            clip.stream.codec_context.skip_frame = "DEFAULT" if needed else "NONREF"
         for frame in packet.decode():
             if frame.pts is None or frame.is_corrupt:
                 raise refuse(RefusalCode.DAMAGED)

@@ -13,6 +13,13 @@ def test_what_moves_is_not_in_the_background() -> None:
     assert np.all(background_of(pictures) == 100.0)
 
 
+@pytest.mark.parametrize("count", range(1, 20))
+def test_the_background_is_the_median_of_each_place(count: int) -> None:
+    rng = np.random.default_rng(count)
+    pictures = [rng.integers(0, 256, (70, 33), dtype=np.uint8) for _ in range(count)]
+    assert np.array_equal(background_of(pictures), np.median(np.stack(pictures), axis=0))
+
+
 def test_noise_is_measured_from_the_unchanged_part() -> None:
     rng = np.random.default_rng(3)
     back = np.full((400, 400), 128.0, dtype=np.float32)

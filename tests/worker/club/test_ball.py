@@ -5,7 +5,8 @@ from numpy.typing import NDArray
 
 from api.domain.measurement import Missing
 from tests.worker.club.drawing import grain, scenery
-from worker.club.ball import BALL_DIAMETER_M, Ball, Region, find_ball, leaving
+from worker.club.ball import BALL_DIAMETER_M, Ball, find_ball, leaving
+from worker.club.regions import Region
 
 EVERYWHERE = Region(0, 0, 10_000, 10_000)
 DIAMETER = 11.0

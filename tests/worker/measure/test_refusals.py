@@ -54,7 +54,7 @@ def test_two_golfers_side_by_side_are_refused_by_the_real_detector() -> None:
     )
     # Cut close: at a quarter of the picture each, the detector sees only one of them.
     together = [np.hstack([one[150:, 50:310], other[150:, 50:310]]) for one, other in pairs]
-    scanner = Scanner(PersonDetector(), _Still(), 1.0)  # type: ignore[arg-type] # a stand-in
+    scanner = Scanner(PersonDetector(), _Still())  # type: ignore[arg-type] # a stand-in
     with pytest.raises(ClipRefused) as refusal:
         scanner.look_for_people(together)
     assert refusal.value.code == RefusalCode.SEVERAL_PEOPLE
@@ -83,11 +83,11 @@ def test_looks_are_spread_over_uneven_times_and_hold_both_ends() -> None:
 
 
 def _scanned(picture: NDArray[np.uint8]) -> BodyTrack:
-    scanner = Scanner(_OnePerson(), _Still(), 1.0)  # type: ignore[arg-type] # stand-ins
+    scanner = Scanner(_OnePerson(), _Still())  # type: ignore[arg-type] # stand-ins
     scanner.look_for_people([picture])
     for k in range(3):
         scanner.add(k, k / 15, picture)
-    return scanner.finish()
+    return scanner.finish(1.0)
 
 
 class _OnePerson:

@@ -28,6 +28,25 @@ def test_a_flicker_above_zero_is_not_a_crossing() -> None:
     assert found.time_s > 0.65
 
 
+@pytest.mark.parametrize("half_width_s", [0.05, 0.2])
+def test_a_line_is_the_least_squares_line_wherever_two_samples_are_near(
+    half_width_s: float,
+) -> None:
+    rng = np.random.default_rng(4)
+    # A stretch with all samples far apart: there the two nearest make the line.
+    times = 1e3 + np.sort(np.concatenate([rng.uniform(0.0, 1.0, 60), [1.5, 1.9, 2.4]]))
+    values = np.sin(3.0 * times) + rng.normal(0.0, 0.1, len(times))
+    smooth = smoothed(times, np.stack([values, -2.0 * values], axis=1), half_width_s)
+    for row, time_s in enumerate(times):
+        near = np.abs(times - time_s) <= half_width_s
+        if near.sum() < 2:
+            near = np.argsort(np.abs(times - time_s))[:2]
+        slope, value = np.polyfit(times[near] - time_s, values[near], 1)
+        line = local_line(times, values, float(time_s), half_width_s)
+        assert (line.value, line.slope) == pytest.approx((value, slope), rel=1e-6, abs=1e-6)
+        assert smooth[row] == pytest.approx([value, -2.0 * value], rel=1e-6, abs=1e-6)
+
+
 def test_no_crossing_is_none() -> None:
     times = np.arange(0.0, 1.0, 0.02)
     assert rising_crossing(times, np.full(50, -1.0), sigma=0.0) is None

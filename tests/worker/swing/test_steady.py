@@ -4,7 +4,8 @@ import pytest
 
 from tests.worker.club.drawing import grain
 from worker.body.crops import Crop
-from worker.swing.steady import Steadier, inverse, move, steadied, still
+from worker.club.regions import Region
+from worker.swing.steady import Shaken, Steadier, inverse, move, still
 
 
 def _scene() -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
@@ -26,8 +27,17 @@ def test_shake_is_measured_and_undone() -> None:
     at = np.array([300.0, 200.0])
     # A quarter of a pixel: the shaft finder's own scatter.
     assert move(found, move(shake, at)) == pytest.approx(at, abs=0.25)
-    again = steadied(grain(np.asarray(moved, dtype=np.float64), 3), found)
+    again = Shaken(grain(np.asarray(moved, dtype=np.float64), 3), found).steadied()
     assert np.median(np.abs(again.astype(float) - scene)[50:-50, 50:-50]) < 4.0
+
+
+def test_a_part_is_steadied_as_the_whole_is() -> None:
+    turn = np.array([[0.9998, -0.02, 4.3], [0.02, 0.9998, -7.6]])
+    shaken = Shaken(grain(_scene(), 4), turn)
+    part = Region(130, 210, 330, 260)
+    whole = part.cut(shaken.steadied()).astype(float)
+    # Places between pixels are rounded to a thousandth of a pixel, from another corner.
+    assert np.abs(shaken.steadied(part) - whole).max() <= 1.0
 
 
 def test_nothing_to_follow_leaves_the_frame_as_it_is() -> None:

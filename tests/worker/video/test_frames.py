@@ -1,24 +1,28 @@
 """Asked pictures: the right ones, upright, of the asked size, and no more in memory than one."""
 
+from collections.abc import Container, Iterator
 from pathlib import Path
 
 import cv2
 import numpy as np
 import pytest
+from av.video.frame import VideoFrame
 
 from api.domain.errors import ClipRefused
 from api.domain.measurement import ClipFacts
 from tests.worker.video.making import even_times, number_in, skip_start, write_clip
-from worker.video.frames import iter_frames
+from worker.video import frames
+from worker.video.frames import MAX_PIXELS, iter_frames
 from worker.video.probe import ClipProbe, probe_clip
+from worker.video.reading import OpenClip, open_clip, shown_frames
 
 
 @pytest.mark.parametrize("rotation", [0, 90, 180, 270])
 def test_every_frame_comes_in_order_and_upright(tmp_path: Path, rotation: int) -> None:
     path = write_clip(tmp_path / "clip.mp4", even_times(40), rotation=rotation)
-    frames = list(iter_frames(path, probe_clip(path)))
-    assert [index for index, _ in frames] == list(range(40))
-    assert [number_in(picture) for _, picture in frames] == list(range(40))
+    got = list(iter_frames(path, probe_clip(path)))
+    assert [index for index, _ in got] == list(range(40))
+    assert [number_in(picture) for _, picture in got] == list(range(40))
 
 
 def test_only_asked_frames_come(tmp_path: Path) -> None:
@@ -27,6 +31,43 @@ def test_only_asked_frames_come(tmp_path: Path) -> None:
     got = [
         (index, number_in(picture)) for index, picture in iter_frames(path, probe_clip(path), asked)
     ]
+    assert got == [(3, 3), (17, 17), (31, 31)]
+
+
+@pytest.mark.parametrize("codec", ["libx264", "libx265", "libvpx-vp9"])
+def test_leaving_out_what_is_not_asked_changes_no_pixel(tmp_path: Path, codec: str) -> None:
+    path = write_clip(tmp_path / "clip.mp4", even_times(60), b_frames=3, codec=codec)
+    probe = probe_clip(path)
+    whole = dict(iter_frames(path, probe))
+    asked = [1, 2, 5, 11, 12, 13, 30, 44, 59]
+    some = dict(iter_frames(path, probe, asked))
+    assert sorted(some) == asked
+    assert all(np.array_equal(some[index], whole[index]) for index in asked)
+
+
+def test_what_no_frame_leans_on_is_not_decoded(tmp_path: Path) -> None:
+    path = write_clip(tmp_path / "clip.mp4", even_times(60), b_frames=3)
+    with open_clip(path, max_pixels=MAX_PIXELS) as clip:
+        decoded = [seconds for seconds, _ in shown_frames(clip, {0.5})]
+    assert 0.5 in decoded
+    assert len(decoded) <= 40
+
+
+def test_a_frame_lost_by_leaving_out_others_is_sought_again(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = write_clip(tmp_path / "clip.mp4", even_times(40))
+    probe = probe_clip(path)
+
+    def losing(
+        clip: OpenClip, needed_s: Container[float] | None = None
+    ) -> Iterator[tuple[float, VideoFrame]]:
+        for seconds, frame in shown_frames(clip):
+            if needed_s is None or seconds != probe.frame_times_s[17]:
+                yield seconds, frame
+
+    monkeypatch.setattr(frames, "shown_frames", losing)
+    got = [(index, number_in(picture)) for index, picture in iter_frames(path, probe, [3, 17, 31])]
     assert got == [(3, 3), (17, 17), (31, 31)]
 
 
