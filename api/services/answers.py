@@ -8,10 +8,9 @@ from uuid import UUID
 
 from api.db.answers import next_number, take_back
 from api.db.audit import record
-from api.db.clips import current_analysis, current_clips
 from api.db.mails import queue_mail
 from api.db.models import Analysis, Answer, Clip, DrillAssignment, Mark, Reading, Review
-from api.db.readings import COACH, effective_readings
+from api.db.readings import COACH
 from api.db.reviews import current_marks, review_for
 from api.db.submissions import being_measured, lock_submission, move_submission
 from api.domain.checkpoints import CHECKPOINTS
@@ -22,6 +21,7 @@ from api.domain.names import CheckpointId
 from api.domain.states import ReviewState, SubmissionState
 from api.services.mails import answered_letter
 from api.services.proof import prove_last_drills
+from api.services.readings import findings_told, measured_clips, reading_json, told_to_people
 from api.services.reviews import Desk, changing
 from api.services.two_views import read_together
 from api.storage.base import Storage
@@ -101,14 +101,13 @@ def recall_answer(desk: Desk, review_id: UUID, window: timedelta) -> Review:
 
 
 def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
-    clips = [(clip, current_analysis(clip)) for clip in current_clips(review.submission)]
-    measured = [(clip, analysis) for clip, analysis in clips if analysis is not None]
-    readings = effective_readings(desk.session, review.id, [item[1] for item in measured])
+    readings = told_to_people(desk.session, review.submission, review.id)
+    rows = [told.row for told in readings]
     marks = current_marks(desk.session, review.id)
     pictures = [
         picture
-        for clip, analysis in measured
-        for picture in _pictures(clip, analysis, readings, marks, storage)
+        for clip, analysis in measured_clips(review.submission)
+        for picture in _pictures(clip, analysis, rows, marks, storage)
     ]
     return Answer(
         id=new_id(),
@@ -118,7 +117,8 @@ def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
         text=review.draft_text.strip(),
         content={
             "coach_name": review.coach.person.name if review.coach else "",
-            "readings": [reading_json(reading) for reading in readings],
+            "readings": [reading_json(told) for told in readings],
+            "findings": findings_told(desk.session, review.submission),
             "pictures": pictures,
             "drills": [_drill_json(chosen) for chosen in review.draft_drills],
             "together": read_together(desk.session, review.submission, review.id),
@@ -127,26 +127,6 @@ def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
         sent_by=desk.actor.membership_id,
         sent_at=desk.now,
     )
-
-
-def reading_json(reading: Reading) -> dict[str, Any]:
-    """A reading as answers keep it and as it is sent."""
-    return {
-        "clip_id": str(reading.clip_id),
-        "swing": reading.swing,
-        "checkpoint": reading.checkpoint,
-        "source": reading.source,
-        "value": reading.value,
-        "sigma": reading.sigma,
-        "low": reading.low,
-        "high": reading.high,
-        "unit": reading.unit,
-        "band": reading.band,
-        "missing": reading.missing,
-        "frame": reading.frame,
-        "points": reading.points,
-        "inputs": reading.inputs,
-    }
 
 
 def _drill_json(chosen: Mapping[str, Any]) -> dict[str, Any]:
