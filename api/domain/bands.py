@@ -74,6 +74,18 @@ PLAUSIBLE: Mapping[Unit, tuple[float, float]] = MappingProxyType(
 )
 """Beyond these no target of anybody's lies: such a number was typed in another unit, or wrongly."""
 
+_UNIT_WORDS: Mapping[Unit, str] = MappingProxyType(
+    {
+        Unit.DEGREES: " degrees",
+        Unit.GRIP_LENGTHS: " grip lengths",
+        Unit.SECONDS: " seconds",
+        Unit.RATIO: "",
+        Unit.STANCES: " stance widths",
+        Unit.HEADS: " head heights",
+        Unit.SHOULDERS: " shoulder widths",
+        Unit.STATURES: " (1 is the golfer's height)",
+    }
+)
 _LIMIT_WORDS = (
     "the lower watch limit",
     "the lower end of the target",
@@ -102,7 +114,7 @@ def own_bands(
         if not lowest <= limit <= highest:
             raise Invalid(
                 f"{_start(words)} is {limit:g}; for this number it lies between {lowest:g} and "
-                f"{highest:g} ({unit.value}).",
+                f"{highest:g}{_UNIT_WORDS[unit]}.",
                 code="bands_out_of_range",
             )
     for place in (0, 1, 2):

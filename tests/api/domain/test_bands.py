@@ -64,12 +64,12 @@ class TestOwnBands:
             (
                 (78, 85, 950, 1050),
                 "bands_out_of_range",
-                "The upper end of the target is 950; for this number it lies between 0 and 180 (deg).",
+                "The upper end of the target is 950; for this number it lies between 0 and 180 degrees.",
             ),
             (
                 (-1, 85, 95, 105),
                 "bands_out_of_range",
-                "The lower watch limit is -1; for this number it lies between 0 and 180 (deg).",
+                "The lower watch limit is -1; for this number it lies between 0 and 180 degrees.",
             ),
             (
                 (90, 85, 95, 105),

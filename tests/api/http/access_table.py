@@ -85,10 +85,8 @@ def _foreign_member(_own: House, other: House) -> list[dict[str, object]]:
 
 def _not_a_student_of_ours(own: House, other: House) -> list[dict[str, object]]:
     """Bands are a student's, of the caller's academy."""
-    return [
-        *_foreign_member(own, other),
-        *({"membership_id": own.another(role).id} for role in (COACH, ADMIN)),
-    ]
+    no_students = [own.another(COACH), own.another(ADMIN)]
+    return _foreign_member(own, other) + [{"membership_id": one.id} for one in no_students]
 
 
 def _foreign_bands(own: House, other: House) -> list[dict[str, object]]:

@@ -124,7 +124,7 @@ class TestSetting:
         [
             ({"good_low": 99.0}, "bands_out_of_order", "The lower watch limit (100) lies above"),
             ({"good_high": 104.0}, "bands_out_of_order", "The target has no width"),
-            ({"watch_high": 181.0}, "bands_out_of_range", "between 0 and 180 (deg)"),
+            ({"watch_high": 181.0}, "bands_out_of_range", "between 0 and 180 degrees"),
             ({"club": "7 irom"}, "unknown_club", "No clip with a club called '7 irom'"),
         ],
     )
@@ -257,6 +257,15 @@ class TestUse:
 
 
 class TestSent:
+    def test_the_picture_with_the_machines_own_verdict_is_not_sent_beside_another(
+        self, session: Session, coach: Browser, film: Film, url: str
+    ) -> None:
+        coach.post(url, SENT).ok()
+        review = sent(coach, claimed(coach, session, film()))
+        pictures = review["submission"]["answer"]["pictures"]
+        drawn = {picture["keyframe"]: picture["lines_drawn"] for picture in pictures}
+        assert drawn["lead_arm_parallel"] is False
+
     def test_an_answer_keeps_the_target_it_was_sent_with(
         self, session: Session, coach: Browser, pupil: Browser, film: Film, url: str
     ) -> None:

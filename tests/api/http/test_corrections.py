@@ -143,6 +143,20 @@ def test_the_answer_keeps_it_and_the_student_reads_the_same(
     assert coach.get(f"/reviews/{review['id']}").ok()["readings"] == [kept]
 
 
+def test_the_picture_never_says_another_number_than_the_answer(
+    coach: Browser, session: Session, film: Film
+) -> None:
+    """The machine writes its own number on its picture: beside an adjusted one the plain still is sent."""
+    before = sent(coach, claimed(coach, session, film()))
+    teach(coach, session, film, 4)
+    after = sent(coach, claimed(coach, session, film()))
+    drawn = [
+        {one["keyframe"]: one["lines_drawn"] for one in review["submission"]["answer"]["pictures"]}
+        for review in (before, after)
+    ]
+    assert [each["lead_arm_parallel"] for each in drawn] == [True, False]
+
+
 def test_both_views_together_are_read_from_adjusted_numbers(
     coach: Browser, session: Session, storage: Storage, student: Membership, film: Film
 ) -> None:
