@@ -121,7 +121,8 @@ def own_bands(
         if limits[place] > limits[place + 1]:
             raise Invalid(
                 f"{_start(_LIMIT_WORDS[place])} ({limits[place]:g}) lies above "
-                f"{_LIMIT_WORDS[place + 1]} ({limits[place + 1]:g}): the four rise from left to right.",
+                f"{_LIMIT_WORDS[place + 1]} ({limits[place + 1]:g}): each of the four is at least as large as the "
+                "one before it.",
                 code="bands_out_of_order",
             )
     if limits[1] == limits[2]:

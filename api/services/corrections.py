@@ -14,6 +14,8 @@ from api.domain.checkpoints import CHECKPOINTS
 from api.domain.corrections import Group, Learnt, learn, rate_class
 from api.domain.names import CheckpointId, View
 
+_KEPT = "learnt_before"
+
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
@@ -50,8 +52,18 @@ def learnt_before(
     """What the academy's corrections taught of each number by the time a clip was measured.
 
     Later corrections say nothing of it: what a coach has begun to work on does not move, and an answer reads
-    tomorrow as it does today. Only numbers of which something was learnt are there.
+    tomorrow as it does today. Only numbers of which something was learnt are there. Looked up once in a
+    session: a desk asks for the same clip's several times over, and the past does not change.
     """
+    kept: dict[UUID, Mapping[CheckpointId, Learnt]] = session.info.setdefault(_KEPT, {})
+    if analysis.id not in kept:
+        kept[analysis.id] = _learnt_before(session, academy_id, view, analysis)
+    return kept[analysis.id]
+
+
+def _learnt_before(
+    session: Session, academy_id: UUID, view: View, analysis: Analysis
+) -> dict[CheckpointId, Learnt]:
     asked = Asked(academy_id, analysis.created_at, analysis.pipeline_version, view)
     rate = rate_class(analysis.measurement["clip"]["frame_rate"])
     return {

@@ -16,9 +16,9 @@ test("four rising numbers are a target", () => {
 });
 
 test.each([
-  [typed(78, null, 95, 105), "Fill in “Target from” with a number."],
-  [typed(90, 85, 95, 105), "“Just off from” lies above “Target from”"],
-  [typed(78, 96, 95, 105), "“Target from” lies above “Target to”"],
+  [typed(78, null, 95, 105), "Fill in “On target, from” with a number."],
+  [typed(90, 85, 95, 105), "“Just off, from” lies above “On target, from”"],
+  [typed(78, 96, 95, 105), "“On target, from” lies above “On target, to”"],
   [typed(78, 90, 90, 105), "The target has no width"],
 ])("anything else is told in words", (given, words) => {
   expect(wrongWith(given)).toContain(words);
@@ -94,7 +94,7 @@ test("what cannot be is said, and nothing is sent", () => {
   const targets = show(ANGLE, null, null);
   type(fields()[2], "");
   submit();
-  expect(document.body.textContent).toContain("Fill in “Target to” with a number.");
+  expect(document.body.textContent).toContain("Fill in “On target, to” with a number.");
   expect(targets.set).not.toHaveBeenCalled();
 });
 

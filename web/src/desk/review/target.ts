@@ -4,10 +4,10 @@ import type { Limits } from "../../api/types";
 export type Typed = Record<keyof Limits, number | null>;
 
 export const FIELDS: readonly { id: keyof Limits; name: string }[] = [
-  { id: "watch_low", name: "Just off from" },
-  { id: "good_low", name: "Target from" },
-  { id: "good_high", name: "Target to" },
-  { id: "watch_high", name: "Just off to" },
+  { id: "watch_low", name: "Just off, from" },
+  { id: "good_low", name: "On target, from" },
+  { id: "good_high", name: "On target, to" },
+  { id: "watch_high", name: "Just off, to" },
 ];
 
 /** What is wrong with the four numbers, in words; empty when nothing is. The server asks the same again. */
@@ -17,7 +17,7 @@ export function wrongWith(typed: Typed): string {
   if (empty >= 0) return `Fill in “${FIELDS[empty]?.name}” with a number.`;
   const limits = given as number[];
   const falls = limits.findIndex((value, place) => place > 0 && value < (limits[place - 1] ?? value));
-  if (falls > 0) return `“${FIELDS[falls - 1]?.name}” lies above “${FIELDS[falls]?.name}”: the four rise from left to right.`;
+  if (falls > 0) return `“${FIELDS[falls - 1]?.name}” lies above “${FIELDS[falls]?.name}”: each of the four is at least as large as the one before it.`;
   if (limits[1] === limits[2]) return "The target has no width: its upper end must lie above its lower one.";
   return "";
 }
