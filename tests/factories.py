@@ -18,6 +18,7 @@ from api.db.models import (
     Person,
     Review,
     SignInSession,
+    StudentBands,
     Submission,
     Upload,
 )
@@ -166,6 +167,20 @@ def make_review(session: Session, submission: Submission, **values: object) -> R
         session,
         Review(academy_id=submission.academy_id, submission_id=submission.id, **given),
     )
+
+
+def make_bands(
+    session: Session, student: Membership, coach: Membership, **values: object
+) -> StudentBands:
+    """A student's own target of the lead arm to shaft angle, for every club."""
+    given = {
+        "checkpoint": "lead_arm_shaft_angle",
+        "watch_low": 78.0,
+        "good_low": 85.0,
+        "good_high": 95.0,
+        "watch_high": 105.0,
+    } | values
+    return saved(session, StudentBands(student_id=student.id, made_by=coach.id, **given))
 
 
 def unknown_id() -> UUID:

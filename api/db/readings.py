@@ -1,18 +1,17 @@
 """Readings: the machine's and the coach's side by side, and which of them holds."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
 from sqlalchemy import and_, or_, select, update
 from sqlalchemy.orm import Session
 
-from api.db.models import Analysis, Clip, Reading
-from api.domain.checkpoints import CHECKPOINTS
+from api.db.models import Analysis, Reading
 from api.domain.measurement import Missing
 from api.domain.measurement import Reading as DomainReading
 from api.domain.measurement_json import reading_from_json
-from api.domain.names import CheckpointId, View
+from api.domain.names import CheckpointId
 
 MACHINE = "machine"
 COACH = "coach"
@@ -56,55 +55,31 @@ def retire_coach_reading(
     )
 
 
-def effective_readings(
+def readings_in_force(
     session: Session, review_id: UUID | None, analyses: Sequence[Analysis]
 ) -> list[Reading]:
     """For each checkpoint of each swing the reading that holds: the coach's, else the machine's.
 
-    Only checkpoints that the clip's own view can show: the machine also notes why the others are
-    missing, which nobody has to read twice.
+    ``review_id``: whose corrections hold. Also what a clip's view cannot show is there, with the reason.
     """
-    in_force = _in_force(session, review_id, analyses)
-    return [reading for reading, view in in_force if _shown_by(view, reading)]
-
-
-def readings_of_swing(
-    session: Session, review_id: UUID | None, analysis: Analysis, swing: int
-) -> dict[CheckpointId, DomainReading | Missing]:
-    """The same of one swing, as the domain reads them, with why the other view's are missing."""
-    return {
-        CheckpointId(row.checkpoint): _as_domain(row)
-        for row, _ in _in_force(session, review_id, [analysis])
-        if row.swing == swing
-    }
-
-
-def _in_force(
-    session: Session, review_id: UUID | None, analyses: Sequence[Analysis]
-) -> Iterator[tuple[Reading, str]]:
-    """The readings that hold, each with the view of its clip."""
     ids = [analysis.id for analysis in analyses]
     of_coach = and_(
         Reading.source == COACH, Reading.review_id == review_id, Reading.retired_at.is_(None)
     )
-    rows = session.execute(
-        select(Reading, Clip.view)
-        .join(Clip, Clip.id == Reading.clip_id)
+    rows = session.scalars(
+        select(Reading)
         .where(Reading.analysis_id.in_(ids), or_(Reading.source == MACHINE, of_coach))
         .order_by(Reading.source.desc(), Reading.id)  # the machine's first, the coach's over them
-    ).all()
-    held = {_place(reading): (reading, view) for reading, view in rows}
-    yield from held.values()
+    )
+    held = {_place(reading): reading for reading in rows}
+    return list(held.values())
 
 
-def _as_domain(row: Reading) -> DomainReading | Missing:
+def as_domain(row: Reading) -> DomainReading | Missing:
+    """A stored reading as the domain reads it."""
     if row.missing is not None:
         return Missing(row.missing)
     return reading_from_json({column: getattr(row, column) for column in _VALUE})
-
-
-def _shown_by(view: str, reading: Reading) -> bool:
-    return View(view) in CHECKPOINTS[CheckpointId(reading.checkpoint)].views
 
 
 def _place(reading: Reading) -> tuple[UUID, int, str]:

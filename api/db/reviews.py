@@ -10,7 +10,7 @@ from sqlalchemy import ColumnElement, Select, and_, false, func, or_, select, tu
 from sqlalchemy.orm import Session
 
 from api.db.audit import record
-from api.db.models import Mark, OverlayPoint, Review
+from api.db.models import Mark, OverlayPoint, Review, Submission
 from api.db.submissions import end_unfinished_uploads, lock_submission, move_submission
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
@@ -274,6 +274,22 @@ def count_change(session: Session, submission_id: UUID) -> None:
     session.execute(
         update(Review)
         .where(Review.submission_id == submission_id, Review.state.in_(OPEN_REVIEW_STATES))
+        .values(version=Review.version + 1)
+        .execution_options(synchronize_session=False)
+    )
+
+
+def count_change_of_student(session: Session, student_id: UUID, club_name: str) -> None:
+    """A student's target moved: whoever has an open review of theirs on a page must look again.
+
+    ``club_name``: only of clips with that club; empty for every club.
+    """
+    theirs = select(Submission.id).where(Submission.student_id == student_id)
+    if club_name:
+        theirs = theirs.where(Submission.club_name == club_name)
+    session.execute(
+        update(Review)
+        .where(Review.submission_id.in_(theirs), Review.state.in_(OPEN_REVIEW_STATES))
         .values(version=Review.version + 1)
         .execution_options(synchronize_session=False)
     )

@@ -33,6 +33,7 @@ __all__ = [
     "Checkpoint",
     "Value",
     "evaluate",
+    "judge",
     "point_words",
     "sigma_input",
     "to_reading",
@@ -111,7 +112,7 @@ def evaluate(
     )
     if isinstance(measured, Missing):
         return measured
-    return _judge(definition, *measured, bands or definition.bands)
+    return judge(definition, *measured, bands or definition.bands)
 
 
 def to_reading(
@@ -156,10 +157,13 @@ def _lacking(
     return None
 
 
-def _judge(
+def judge(
     definition: Checkpoint, value: float, terms: Terms, bands: Bands | None
 ) -> Value | Missing:
-    """Sum the error terms, and give the number its interval and band, or withhold it."""
+    """Sum the error terms (one sigma each), and give the number its interval and band, or withhold it.
+
+    ``value`` and ``terms`` in the checkpoint's unit; ``bands`` as they are, ``None`` for no target.
+    """
     sigma = combine(*terms.values())
     value = min(max(value, definition.least), definition.most)
     if sigma > definition.withhold_sigma:

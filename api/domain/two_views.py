@@ -8,7 +8,7 @@ joined number is given and the difference is told.
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from api.domain.bands import band_of
+from api.domain.bands import Bands, band_of
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Missing, Reading
 from api.domain.names import Band, CheckpointId, View
@@ -38,8 +38,13 @@ class Joined:
     disagreements: tuple[Disagreement, ...]
 
 
-def join(face_on: Readings, down_the_line: Readings) -> Joined:
-    """Readings of two clips, for ``findings.find``.
+def join(
+    face_on: Readings,
+    down_the_line: Readings,
+    *,
+    bands: Mapping[CheckpointId, Bands] | None = None,
+) -> Joined:
+    """Readings of two clips, for ``findings.find``. ``bands``: a student's own, over the usual ones.
 
     A reading of one view is taken as it is. Of one in both views the joined reading is the mean weighed by
     certainty, with the frame and points of the surer one, and none where the two differ by more than 95 %
@@ -54,7 +59,7 @@ def join(face_on: Readings, down_the_line: Readings) -> Joined:
                 apart.append(Disagreement(checkpoint, one.value, two.value))
                 readings[checkpoint] = _disagreeing(one, two)
             else:
-                readings[checkpoint] = _weighed(checkpoint, one, two)
+                readings[checkpoint] = _weighed(checkpoint, one, two, bands or {})
             continue
         chosen = _from_its_view(checkpoint, one, two)
         if chosen is not None:
@@ -80,13 +85,16 @@ def _disagreeing(one: Reading, two: Reading) -> Missing:
     )
 
 
-def _weighed(checkpoint: CheckpointId, one: Reading, two: Reading) -> Reading:
+def _weighed(
+    checkpoint: CheckpointId, one: Reading, two: Reading, bands: Mapping[CheckpointId, Bands]
+) -> Reading:
     if min(one.sigma, two.sigma) <= 0.0:
         return one if one.sigma <= two.sigma else two
     a, b = one.sigma**-2, two.sigma**-2
     value, sigma = (a * one.value + b * two.value) / (a + b), (a + b) ** -0.5
     definition = CHECKPOINTS[checkpoint]
     low, high = interval95(value, sigma, lowest=definition.least, highest=definition.most)
-    band = Band.NO_TARGET if definition.bands is None else band_of(low, high, definition.bands)
+    target = bands.get(checkpoint) or definition.bands
+    band = Band.NO_TARGET if target is None else band_of(low, high, target)
     surer = one if one.sigma <= two.sigma else two
     return replace(surer, value=value, sigma=sigma, low=low, high=high, band=band)

@@ -12,9 +12,11 @@ from api.db.outbox import announce_commits, make_sender
 from api.db.session import make_engine, make_session_factory
 from api.http import (
     audit,
+    bands,
     catalogue,
     checkpoints,
     clubs,
+    corrections,
     drills,
     events,
     health,
@@ -57,6 +59,8 @@ API_ROUTERS: tuple[APIRouter, ...] = (
     reviews.router,
     drills.router,
     checkpoints.router,
+    corrections.router,
+    bands.router,
     audit.router,
     mails.router,
     catalogue.router,

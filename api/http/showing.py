@@ -32,8 +32,31 @@ from api.http.schemas.submissions import (
     UploadRead,
 )
 from api.services.media import MediaLinks
+from api.services.readings import as_shown, findings_told
 from api.services.two_views import borne_out, read_together
 from api.storage.uploads import UploadShelf
+
+
+@dataclass(frozen=True, slots=True)
+class _FoundIn:
+    """Findings of a submission: for each analysis those of its swings, and of two clips together."""
+
+    of_analyses: Mapping[str, Any]
+    together: Mapping[str, Any] | None
+
+    def measurement(self, analysis: Analysis) -> dict[str, Any]:
+        """A clip's measurement with the findings as they are told."""
+        measurement = analysis.measurement
+        found = self.of_analyses.get(str(analysis.id))
+        if found is not None:
+            swings = zip(measurement["swings"], found, strict=True)
+            measurement = {
+                **measurement,
+                "swings": [{**swing, "findings": findings} for swing, findings in swings],
+            }
+        if self.together is None or not measurement["swings"]:
+            return measurement
+        return borne_out(measurement, self.together)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +89,8 @@ class Shower:
             # Corrections under way are the coach's until they are sent.
             open_to_reader = actor.role == Role.COACH or answer is not None
             in_force = review.id if review is not None and open_to_reader else None
-            clips = self._clips(session, one, in_force, whole=whole)
+            told = _told(session, one, in_force, answer) if whole else None
+            clips = [self._clip(clip, told) for clip in current_clips(one)]
             shown.append(self._submission(actor, one, review, self._answer(answer), clips))
         return shown
 
@@ -117,14 +141,8 @@ class Shower:
         except FileNotFoundError:
             return 0
 
-    def _clips(
-        self, session: Session, submission: Submission, review_id: UUID | None, *, whole: bool
-    ) -> list[ClipRead]:
-        together = read_together(session, submission, review_id) if whole else None
-        return [self._clip(one, together, whole=whole) for one in current_clips(submission)]
-
-    def _clip(self, clip: Clip, together: Mapping[str, Any] | None, *, whole: bool) -> ClipRead:
-        analysis = current_analysis(clip) if whole else None
+    def _clip(self, clip: Clip, told: _FoundIn | None) -> ClipRead:
+        analysis = None if told is None else current_analysis(clip)
         media = None if analysis is None else self.links.clip_media(analysis)
         return ClipRead(
             id=clip.id,
@@ -132,7 +150,7 @@ class Shower:
             state=clip.state,
             refusal=_refusal(clip),
             progress=_progress(clip),
-            measurement=None if analysis is None else _measurement(analysis, together),
+            measurement=None if analysis is None or told is None else told.measurement(analysis),
             media=None if media is None else ClipMediaRead(**asdict(media)),
         )
 
@@ -146,7 +164,7 @@ class Shower:
             coach_name=answer.content["coach_name"],
             recall_until=until if until > utc_now() else None,
             pictures=[one for row in answer.content["pictures"] if (one := self._picture(row))],
-            readings=answer.content["readings"],
+            readings=[as_shown(kept) for kept in answer.content["readings"]],
             drills=[_drill(row) for row in answer.content["drills"]],
             # Answers from before these were read have neither, and are never rewritten.
             together=answer.content.get("together"),
@@ -158,10 +176,15 @@ class Shower:
         return None if url is None else {**row, "url": url}
 
 
-def _measurement(analysis: Analysis, together: Mapping[str, Any] | None) -> dict[str, Any]:
-    if together is None:
-        return analysis.measurement
-    return borne_out(analysis.measurement, together)
+def _told(
+    session: Session, submission: Submission, review_id: UUID | None, answer: Answer | None
+) -> _FoundIn:
+    """What the readings point to. Once an answer stands, what it told: later targets do not reach it."""
+    if answer is None:
+        together = read_together(session, submission, review_id)
+        return _FoundIn(findings_told(session, submission), together)
+    # Answers from before these were kept leave the measurement's own as they are.
+    return _FoundIn(answer.content.get("findings", {}), answer.content.get("together"))
 
 
 def _club(submission: Submission) -> ClubUsed | None:

@@ -2,13 +2,14 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from typing import Any
 
 from sqlalchemy.orm import Session
 
+from api.db.answers import standing_answer
 from api.db.audit import history_of
-from api.db.clips import current_analysis, current_clips
+from api.db.clips import current_clips
 from api.db.models import Membership, Review
-from api.db.readings import effective_readings
 from api.db.reviews import current_marks, current_points
 from api.domain.actors import Actor
 from api.domain.states import ReviewState
@@ -22,15 +23,13 @@ from api.http.schemas.reviews import (
 )
 from api.http.schemas.submissions import PersonNamed
 from api.http.showing import Shower
-from api.services.answers import reading_json
 from api.services.proof import prove_last_drills
+from api.services.readings import as_shown, reading_json, told_to_people
 from api.services.two_views import read_together
 
 
 def show_review(session: Session, actor: Actor, review: Review, shower: Shower) -> ReviewRead:
-    """A review with its draft and the readings that hold."""
-    analyses = [current_analysis(clip) for clip in current_clips(review.submission)]
-    measured = [analysis for analysis in analyses if analysis is not None]
+    """A review with its draft and the readings that hold; once it is answered, those that were sent."""
     return ReviewRead(
         id=review.id,
         state=review.state,
@@ -42,11 +41,26 @@ def show_review(session: Session, actor: Actor, review: Review, shower: Shower) 
         if review.answered_at is None
         else review.answered_at + shower.recall_window,
         draft=_draft(session, review),
-        readings=[reading_json(one) for one in effective_readings(session, review.id, measured)],
-        together=read_together(session, review.submission, review.id),
-        drill_proof=prove_last_drills(session, review.submission, review.id),
+        **_read(session, review),
         history=_history(session, review),
     )
+
+
+def _read(session: Session, review: Review) -> dict[str, Any]:
+    """What was read. Of an answer that stands, what it told: a target set since is for the next one."""
+    answer = standing_answer(session, review.submission_id)
+    if review.state == ReviewState.ANSWERED and answer is not None:
+        return {
+            "readings": [as_shown(kept) for kept in answer.content["readings"]],
+            "together": answer.content.get("together"),
+            "drill_proof": answer.content.get("drill_proof"),
+        }
+    told = told_to_people(session, review.submission, review.id)
+    return {
+        "readings": [reading_json(one) for one in told],
+        "together": read_together(session, review.submission, review.id),
+        "drill_proof": prove_last_drills(session, review.submission, review.id),
+    }
 
 
 def _draft(session: Session, review: Review) -> DraftRead:

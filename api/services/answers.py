@@ -8,20 +8,25 @@ from uuid import UUID
 
 from api.db.answers import next_number, take_back
 from api.db.audit import record
-from api.db.clips import current_analysis, current_clips
 from api.db.mails import queue_mail
-from api.db.models import Analysis, Answer, Clip, DrillAssignment, Mark, Reading, Review
-from api.db.readings import COACH, effective_readings
+from api.db.models import Analysis, Answer, Clip, DrillAssignment, Mark, Review
+from api.db.readings import COACH
 from api.db.reviews import current_marks, review_for
 from api.db.submissions import being_measured, lock_submission, move_submission
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict
 from api.domain.ids import new_id
-from api.domain.names import CheckpointId
 from api.domain.states import ReviewState, SubmissionState
 from api.services.mails import answered_letter
 from api.services.proof import prove_last_drills
+from api.services.readings import (
+    Told,
+    findings_told,
+    measured_clips,
+    reading_json,
+    told_to_people,
+)
 from api.services.reviews import Desk, changing
 from api.services.two_views import read_together
 from api.storage.base import Storage
@@ -101,13 +106,11 @@ def recall_answer(desk: Desk, review_id: UUID, window: timedelta) -> Review:
 
 
 def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
-    clips = [(clip, current_analysis(clip)) for clip in current_clips(review.submission)]
-    measured = [(clip, analysis) for clip, analysis in clips if analysis is not None]
-    readings = effective_readings(desk.session, review.id, [item[1] for item in measured])
+    readings = told_to_people(desk.session, review.submission, review.id)
     marks = current_marks(desk.session, review.id)
     pictures = [
         picture
-        for clip, analysis in measured
+        for clip, analysis in measured_clips(review.submission)
         for picture in _pictures(clip, analysis, readings, marks, storage)
     ]
     return Answer(
@@ -118,7 +121,8 @@ def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
         text=review.draft_text.strip(),
         content={
             "coach_name": review.coach.person.name if review.coach else "",
-            "readings": [reading_json(reading) for reading in readings],
+            "readings": [reading_json(told) for told in readings],
+            "findings": findings_told(desk.session, review.submission),
             "pictures": pictures,
             "drills": [_drill_json(chosen) for chosen in review.draft_drills],
             "together": read_together(desk.session, review.submission, review.id),
@@ -127,26 +131,6 @@ def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
         sent_by=desk.actor.membership_id,
         sent_at=desk.now,
     )
-
-
-def reading_json(reading: Reading) -> dict[str, Any]:
-    """A reading as answers keep it and as it is sent."""
-    return {
-        "clip_id": str(reading.clip_id),
-        "swing": reading.swing,
-        "checkpoint": reading.checkpoint,
-        "source": reading.source,
-        "value": reading.value,
-        "sigma": reading.sigma,
-        "low": reading.low,
-        "high": reading.high,
-        "unit": reading.unit,
-        "band": reading.band,
-        "missing": reading.missing,
-        "frame": reading.frame,
-        "points": reading.points,
-        "inputs": reading.inputs,
-    }
 
 
 def _drill_json(chosen: Mapping[str, Any]) -> dict[str, Any]:
@@ -178,21 +162,21 @@ def _prescribe(desk: Desk, review: Review, answer: Answer) -> None:
 def _pictures(
     clip: Clip,
     analysis: Analysis,
-    readings: Sequence[Reading],
+    readings: Sequence[Told],
     marks: Sequence[Mark],
     storage: Storage,
 ) -> Iterator[dict[str, Any]]:
     """One picture a keyframe. The machine's lines are only shown where they still hold.
 
-    A keyframe the coach corrected gets the plain picture of its frame: the page draws the coach's
-    points over it. A picture that was never made is left out.
+    A keyframe whose main number is told otherwise gets the plain picture of its frame: the page draws the
+    points it was read from over it. A picture that was never made is left out.
     """
     drawn: set[str] = set()
     for number, swing in enumerate(analysis.measurement["swings"]):
         for keyframe, found in swing["keyframes"].items():
             mark = _mark_at(marks, clip, number, keyframe)
             frame = found.get("frame") if mark is None else mark.frame
-            machine_holds = mark is None and not _corrected(readings, clip, number, keyframe)
+            machine_holds = mark is None and not _told_otherwise(readings, clip, number, keyframe)
             lines_drawn = machine_holds and keyframe not in drawn
             if frame is None:
                 continue
@@ -215,12 +199,16 @@ def _mark_at(marks: Sequence[Mark], clip: Clip, swing: int, keyframe: str) -> Ma
     return next((row for row in marks if (row.clip_id, row.swing, row.keyframe) == place), None)
 
 
-def _corrected(readings: Sequence[Reading], clip: Clip, swing: int, keyframe: str) -> bool:
-    """Whether a coach corrected a number whose lines are on the machine's picture: a main one."""
+def _told_otherwise(readings: Sequence[Told], clip: Clip, swing: int, keyframe: str) -> bool:
+    """Whether the words on the machine's picture no longer hold: those of a main number.
+
+    It names value and band. A coach's reading, what corrections taught and a target of the student's own
+    change one or both, and a picture must never say another number than the answer beside it.
+    """
     return any(
-        reading.source == COACH
-        and (reading.clip_id, reading.swing) == (clip.id, swing)
-        and CHECKPOINTS[CheckpointId(reading.checkpoint)].main
-        and CHECKPOINTS[CheckpointId(reading.checkpoint)].keyframe == keyframe
-        for reading in readings
+        (told.row.source == COACH or told.learnt is not None or told.own is not None)
+        and (told.row.clip_id, told.row.swing) == (clip.id, swing)
+        and CHECKPOINTS[told.checkpoint].main
+        and CHECKPOINTS[told.checkpoint].keyframe == keyframe
+        for told in readings
     )

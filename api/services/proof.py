@@ -16,7 +16,7 @@ from api.domain.measurement import Reading
 from api.domain.names import CheckpointId, Purpose
 from api.domain.proof import Proof, Verdict, prove
 from api.domain.two_views import Readings
-from api.services.two_views import clips_shown, joined_readings
+from api.services.two_views import SwingShown, swing_shown
 
 NO_STOP_ASKED = "It was sent as a full swing, and nobody has to stop in one."
 
@@ -29,16 +29,15 @@ def prove_last_drills(
     As answers keep it and as it is sent; ``None`` where there is nothing measured, no answer before,
     or no drill in it. A clip that was under way before the drills were given says nothing of them.
     """
-    shown = clips_shown(session, submission, review_id)
-    if not shown:
+    shown = swing_shown(session, submission, review_id)
+    if not shown.clips:
         return None
-    arrived = min(one.clip.received_at for one in shown.values())
+    arrived = min(one.clip.received_at for one in shown.clips.values())
     answer = last_answer_before(session, submission, arrived)
     if answer is None:
         return None
-    readings = joined_readings(shown)
     drills = [
-        _drill(DRILLS[given.drill], given, readings, Purpose(submission.purpose))
+        _drill(DRILLS[given.drill], given, shown, Purpose(submission.purpose))
         for given in drills_of(session, answer)
         if given.drill in DRILLS
     ]
@@ -52,9 +51,10 @@ def prove_last_drills(
 
 
 def _drill(
-    drill: Drill, given: DrillAssignment, readings: Readings, purpose: Purpose
+    drill: Drill, given: DrillAssignment, shown: SwingShown, purpose: Purpose
 ) -> dict[str, Any]:
-    asked = prove(drill, readings, pause_s=_own_pause(drill, given))
+    readings = shown.readings
+    asked = prove(drill, readings, pause_s=_own_pause(drill, given), bands=shown.bands)
     return {
         "drill_id": drill.id,
         "name": drill.name,

@@ -10,15 +10,21 @@ from uuid import UUID
 
 from sqlalchemy.orm import Session
 
-from api.db.clips import current_analysis, current_clips
 from api.db.models import Clip, Submission
-from api.db.readings import readings_of_swing
+from api.domain.bands import Bands
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drill_library import DRILLS
 from api.domain.findings import FINDINGS, FindingCode, find
 from api.domain.measurement import Finding, Missing, Reading
 from api.domain.names import CheckpointId, View
-from api.domain.two_views import LIKE_SWINGS, Disagreement, Readings, join
+from api.domain.two_views import LIKE_SWINGS, Disagreement, Joined, Readings, join
+from api.services.readings import (
+    limits_of,
+    measured_clips,
+    of_swing,
+    own_targets,
+    told_of_clip,
+)
 
 SHOWN_SWING = 0
 
@@ -37,39 +43,55 @@ class ClipShown:
         return View(self.clip.view)
 
 
-def clips_shown(
-    session: Session, submission: Submission, review_id: UUID | None
-) -> dict[View, ClipShown]:
-    """The measured clips that count, by view. ``review_id``: whose corrections hold."""
+@dataclass(frozen=True, slots=True)
+class SwingShown:
+    """The clips that count, by view, and the student's own bands that hold for their club."""
+
+    clips: Mapping[View, ClipShown]
+    bands: Mapping[CheckpointId, Bands]
+
+    @property
+    def readings(self) -> Readings:
+        """What is known of the swing: of both clips joined, or of the only one."""
+        if len(self.clips) < len(View):
+            return next((one.readings for one in self.clips.values()), {})
+        return self.joined().readings
+
+    def joined(self) -> Joined:
+        """Both clips together; needs both."""
+        return join(
+            self.clips[View.FACE_ON].readings,
+            self.clips[View.DOWN_THE_LINE].readings,
+            bands=self.bands,
+        )
+
+
+def swing_shown(session: Session, submission: Submission, review_id: UUID | None) -> SwingShown:
+    """The measured clips with what is told of their shown swing. ``review_id``: whose corrections hold."""
+    own = own_targets(session, submission)
     shown = {}
-    for clip in current_clips(submission):
-        analysis = current_analysis(clip)
-        if analysis is None or not analysis.measurement["swings"]:
+    for clip, analysis in measured_clips(submission):
+        if not analysis.measurement["swings"]:
             continue
-        readings = readings_of_swing(session, review_id, analysis, SHOWN_SWING)
-        shown[View(clip.view)] = ClipShown(clip, len(analysis.measurement["swings"]), readings)
-    return shown
-
-
-def joined_readings(shown: Mapping[View, ClipShown]) -> Readings:
-    """What is known of the swing: of both clips joined, or of the only one."""
-    if len(shown) < len(View):
-        return next((one.readings for one in shown.values()), {})
-    return join(shown[View.FACE_ON].readings, shown[View.DOWN_THE_LINE].readings).readings
+        told = told_of_clip(session, submission, clip, analysis, review_id, own)
+        swings = len(analysis.measurement["swings"])
+        shown[View(clip.view)] = ClipShown(clip, swings, of_swing(told, SHOWN_SWING))
+    return SwingShown(shown, limits_of(own))
 
 
 def read_together(
     session: Session, submission: Submission, review_id: UUID | None
 ) -> dict[str, Any] | None:
     """Both views together as answers keep it and as it is sent; ``None`` without both."""
-    shown = clips_shown(session, submission, review_id)
-    if len(shown) < len(View):
+    shown = swing_shown(session, submission, review_id)
+    if len(shown.clips) < len(View):
         return None
-    joined = join(shown[View.FACE_ON].readings, shown[View.DOWN_THE_LINE].readings)
+    joined = shown.joined()
+    findings = find(joined.readings, bands=shown.bands)
     return {
         "words": LIKE_SWINGS,
-        "read_from": [_place(one) for one in shown.values()],
-        "findings": [_finding(one, joined.readings, shown) for one in find(joined.readings)],
+        "read_from": [_place(one) for one in shown.clips.values()],
+        "findings": [_finding(one, joined.readings, shown.clips) for one in findings],
         "disagreements": [_disagreement(one) for one in joined.disagreements],
     }
 

@@ -22,7 +22,7 @@ from tests.browser.acts import (
     press_send,
 )
 from tests.browser.conftest import DESK, PHONE
-from tests.browser.desk import LEAD_ARM_PARALLEL, DeskPage
+from tests.browser.desk import ANGLE, LEAD_ARM_PARALLEL, DeskPage
 from tests.browser.house import House, waits_for
 from tests.browser.line import Line
 
@@ -36,6 +36,13 @@ ANSWER = f"{MAIN_THING}\n\nYour set-up is sound: leave it alone."
 FROM_OTHER_TAB = "Written in another tab."
 DRILL = "Stop with the lead arm level"
 DRAGGED_PX = 12
+TARGET = {
+    "Just off, from": "78",
+    "On target, from": "85",
+    "On target, to": "95",
+    "Just off, to": "105",
+}
+WHY = "A little less suits your wrists."
 
 
 @pytest.fixture
@@ -60,10 +67,12 @@ def test_a_clip_goes_in_from_a_phone_and_an_answer_comes_back(
     desk = _coach_claims(laptop, house)
     _coach_steps_and_moves_a_keyframe(desk)
     _coach_drags_a_point(desk)
+    _coach_sets_a_target(desk)
     _coach_writes(desk)
     _two_tabs_cannot_overwrite_each_other(desk)
     _coach_sends(desk)
     _student_reads(phone, desk)
+    _coach_sees_what_was_learnt(laptop)
     assert trouble == []
 
 
@@ -226,6 +235,23 @@ def _coach_drags_a_point(desk: DeskPage) -> None:
     assert waits_for(lambda: bool(desk.reading()["value"] == pytest.approx(live, abs=1e-9)), 10)
 
 
+def _coach_sets_a_target(desk: DeskPage) -> None:
+    """For this student alone; what is typed wrongly is said in words and not sent."""
+    card = desk.page.locator(f"[data-checkpoint={ANGLE}]").first
+    card.get_by_text(f"Set a target for {STUDENT}").click()
+    assert_accessible(desk.page, "a target")
+    card.get_by_label("On target, to").fill("75")
+    card.get_by_role("button", name="Set this target").click()
+    expect(card.get_by_role("alert")).to_contain_text("“On target, from” lies above")
+    assert desk.reading()["own_bands"] is None
+    for name, number in TARGET.items():
+        card.get_by_label(name).fill(number)
+    card.get_by_label("Why").fill(WHY)
+    card.get_by_role("button", name="Set this target").click()
+    expect(card.get_by_text("Own target: 85 to 95°")).to_be_visible()
+    assert desk.reading()["own_bands"]["good_low"] == 85.0
+
+
 def _coach_writes(desk: DeskPage) -> None:
     page = desk.page
     expect(page.get_by_role("button", name=f"Send to {STUDENT}")).to_be_disabled()
@@ -282,6 +308,7 @@ def _student_reads(phone: Page, desk: DeskPage) -> None:
     phone.get_by_role("link", name="Answered").click()
     expect(phone.get_by_text(MAIN_THING)).to_be_visible()
     expect(phone.get_by_text(f"{reading['value']:.1f}°, give or take")).to_be_visible()
+    expect(phone.get_by_text(f"Your coach's own target for you: 85 to 95°. {WHY}")).to_be_visible()
     picture = phone.get_by_role("img", name="at lead arm parallel, with lines through")
     expect(picture).to_be_visible()
     assert picture.evaluate("async image => (await image.decode(), image.naturalWidth > 0)")
@@ -289,3 +316,12 @@ def _student_reads(phone: Page, desk: DeskPage) -> None:
     expect(drill.get_by_text("4 sets of")).to_be_visible()
     expect(drill.get_by_text("Take care.")).to_be_visible()
     assert_accessible(phone, "answer")
+
+
+def _coach_sees_what_was_learnt(laptop: Page) -> None:
+    """One correction teaches nothing yet; it is counted, with the clips that it was made on."""
+    laptop.get_by_role("link", name="Corrections").click()
+    expect(laptop.get_by_role("heading", name="What corrections teach")).to_be_visible()
+    row = laptop.get_by_role("row").filter(has_text="Lead arm to shaft angle")
+    expect(row.get_by_text("1 correction: nothing learnt yet. It takes 3.")).to_be_visible()
+    assert_accessible(laptop, "corrections")

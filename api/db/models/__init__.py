@@ -1,6 +1,7 @@
 """Tables, one module per aggregate. Importing this package registers them all."""
 
 from api.db.models.audit import AuditEvent, IdempotencyKey
+from api.db.models.bands import StudentBands
 from api.db.models.jobs import Job, Mail
 from api.db.models.people import (
     Academy,
@@ -36,6 +37,7 @@ __all__ = [
     "Review",
     "SignInLink",
     "SignInSession",
+    "StudentBands",
     "Submission",
     "Upload",
 ]

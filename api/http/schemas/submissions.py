@@ -100,10 +100,42 @@ class ReviewStateRead(Read):
     state: ReviewState
 
 
+class AdjustedRead(Read):
+    """What coaches' corrections moved, in the reading's unit.
+
+    ``machine_value`` with its 95 % interval is what the machine read; ``bias`` (one sigma: ``bias_sigma``) came
+    off it, and that sigma and ``spread`` widened it. Learnt from ``corrections`` readings that coaches changed
+    and ``left_alone`` that they sent as they were, before the clip was measured.
+    """
+
+    machine_value: float
+    machine_low: float
+    machine_high: float
+    bias: float
+    bias_sigma: float
+    spread: float
+    corrections: int
+    left_alone: int
+
+
+class OwnBandsRead(Read):
+    """A target that a coach set for this student. ``club``: null when it is for every club."""
+
+    id: UUID
+    club: str | None
+    watch_low: float
+    good_low: float
+    good_high: float
+    watch_high: float
+    reason: str
+    set_by: str = Field(description="The coach's name.")
+
+
 class ReadingRead(Read):
     """A checkpoint's value with its 95 % interval, or why there is none.
 
-    ``points`` are upright display pixels of the original, on ``frame``.
+    ``points`` are upright display pixels of the original, on ``frame``. ``adjusted`` is null where the number
+    stands as it was read, ``own_bands`` where it is held against the usual bands.
     """
 
     clip_id: UUID
@@ -120,6 +152,8 @@ class ReadingRead(Read):
     frame: int | None
     points: dict[str, list[float]]
     inputs: dict[str, float]
+    adjusted: AdjustedRead | None
+    own_bands: OwnBandsRead | None
 
 
 class PictureRead(Read):

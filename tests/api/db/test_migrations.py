@@ -49,7 +49,7 @@ def table_names(url: str) -> set[str]:
 def test_up_down_and_up_again_leaves_every_table_and_no_drift(empty_url: str) -> None:
     migrate.upgrade(empty_url)
     assert table_names(empty_url) == set(Base.metadata.tables) | {ALEMBICS_OWN}
-    migrate.downgrade(empty_url)
+    migrate.downgrade(empty_url, "base")
     assert migrate.current(empty_url) is None
     assert table_names(empty_url) == {ALEMBICS_OWN}
     migrate.upgrade(empty_url)
@@ -57,6 +57,14 @@ def test_up_down_and_up_again_leaves_every_table_and_no_drift(empty_url: str) ->
     with engine.connect() as connection:
         assert drift(connection) == []
     engine.dispose()
+
+
+def test_a_step_down_takes_away_the_last_step_only(empty_url: str) -> None:
+    migrate.upgrade(empty_url)
+    migrate.downgrade(empty_url)
+    assert table_names(empty_url) == set(Base.metadata.tables) - {"student_bands"} | {ALEMBICS_OWN}
+    migrate.upgrade(empty_url)
+    assert table_names(empty_url) == set(Base.metadata.tables) | {ALEMBICS_OWN}
 
 
 def test_the_comparison_does_see_a_missing_column(either_engine: Engine) -> None:
@@ -179,7 +187,7 @@ def test_a_migration_that_waits_for_a_lock_gives_up(new_postgres_url: str) -> No
     before = migrate.current(new_postgres_url)
     engine = make_engine(new_postgres_url)
     with engine.connect() as reader:
-        reader.execute(sa.text("SELECT count(*) FROM clubs"))
+        reader.execute(sa.text("SELECT count(*) FROM student_bands"))
         with pytest.raises(sa.exc.OperationalError, match="lock timeout"):
             migrate.downgrade(new_postgres_url)
     engine.dispose()

@@ -1,9 +1,10 @@
 """Two clips are read together where they agree, and say so where they do not."""
 
+from api.domain.bands import Bands
 from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
 from api.domain.findings import find
 from api.domain.measurement import Missing, Reading
-from api.domain.names import CheckpointId
+from api.domain.names import Band, CheckpointId
 from api.domain.two_views import join
 from tests.api.domain.test_findings import reading
 
@@ -59,3 +60,12 @@ def test_the_reason_is_that_of_the_clip_that_could_have_shown_it() -> None:
 def test_every_checkpoint_of_either_view_is_in_the_join() -> None:
     none = dict.fromkeys(CHECKPOINTS, OTHER)
     assert set(join(none, none).readings) == set(CHECKPOINTS)
+
+
+def test_what_both_show_is_held_against_the_students_own_bands() -> None:
+    both = {TEMPO: reading(TEMPO, 3.0, 0.02)}
+    own = {TEMPO: Bands(1.5, 1.8, 2.2, 2.5)}
+    usual, theirs = join(both, both).readings[TEMPO], join(both, both, bands=own).readings[TEMPO]
+    assert isinstance(usual, Reading)
+    assert isinstance(theirs, Reading)
+    assert (usual.band, theirs.band) == (Band.GOOD, Band.OUTSIDE)

@@ -83,6 +83,23 @@ def _foreign_member(_own: House, other: House) -> list[dict[str, object]]:
     return [{"membership_id": member.id} for member in other.members.values()]
 
 
+def _not_a_student_of_ours(own: House, other: House) -> list[dict[str, object]]:
+    """Bands are a student's, of the caller's academy."""
+    no_students = [own.another(COACH), own.another(ADMIN)]
+    return _foreign_member(own, other) + [{"membership_id": one.id} for one in no_students]
+
+
+def _foreign_bands(own: House, other: House) -> list[dict[str, object]]:
+    theirs = other.members[STUDENT]
+    row = factories.make_bands(own.session, theirs, other.members[COACH])
+    another = factories.make_bands(own.session, own.another(STUDENT), own.members[COACH])
+    return [
+        {"membership_id": theirs.id, "bands_id": row.id},
+        {"membership_id": own.members[STUDENT].id, "bands_id": row.id},
+        {"membership_id": own.members[STUDENT].id, "bands_id": another.id},
+    ]
+
+
 def _foreign_token(own: House, other: House) -> list[dict[str, object]]:
     owners = [*other.members.values(), *(own.another(role) for role in Role)]
     return [{"token_id": _token(own.session, owner).id} for owner in owners]
@@ -238,6 +255,27 @@ ACCESS: dict[str, Access] = {
     f"POST {_REVIEW}/send": _of_a_review(),
     f"POST {_REVIEW}/recall": _of_a_review(),
     f"POST {_REVIEW}/ask-refilm": _of_a_review(sent={"reason_code": "other", "message": "x"}),
+    "GET /api/v1/corrections": Access(frozenset({COACH, ADMIN}), "reviews:read"),
+    # Targets of a student's own
+    "GET /api/v1/people/{membership_id}/bands": Access(
+        frozenset({COACH, ADMIN}), "reviews:read", foreign=_not_a_student_of_ours
+    ),
+    "POST /api/v1/people/{membership_id}/bands": Access(
+        frozenset({COACH}),
+        "reviews:write",
+        sent={
+            "checkpoint": "lead_arm_shaft_angle",
+            "watch_low": 78,
+            "good_low": 85,
+            "good_high": 95,
+            "watch_high": 105,
+        },
+        foreign=_not_a_student_of_ours,
+    ),
+    "DELETE /api/v1/people/{membership_id}/bands/{bands_id}": Access(
+        frozenset({COACH}), "reviews:write", foreign=_foreign_bands
+    ),
+    # What anybody may look up
     "GET /api/v1/drills": Access(EVERYBODY, "clips:read"),
     "GET /api/v1/checkpoints": Access(EVERYBODY, "clips:read"),
     # Whoever holds a signed link; forged, altered and ended ones: test_media.py

@@ -32,6 +32,8 @@ const reading = (id: string, value: number): Reading => ({
   frame: 93,
   points: { lead_wrist: [300, 300] },
   inputs: {},
+  adjusted: null,
+  own_bands: null,
 });
 
 const clip = { id: "c", view: "face-on", measurement: { clip: { width: 720, height: 1280 } } } as unknown as Clip;

@@ -6,8 +6,10 @@ import type {
   DrillChoice,
   Invitation,
   KeyframeId,
+  Lessons,
   Me,
   NewSubmission,
+  NewTarget,
   OutboxMail,
   PersonRow,
   PointName,
@@ -153,6 +155,16 @@ export const send = (id: string, etag: string, idempotencyKey: string): Promise<
       params: { path: { review_id: id }, header: { "If-Match": etag, "Idempotency-Key": idempotencyKey } },
     }),
   );
+
+// Targets of a student's own, and what corrections teach
+
+const BANDS = "/api/v1/people/{membership_id}/bands";
+
+export const setTarget = (membership_id: string, sent: NewTarget, idempotencyKey: string): Promise<unknown> =>
+  body(client.POST(BANDS, { params: { path: { membership_id }, header: { "Idempotency-Key": idempotencyKey } }, body: sent }));
+export const dropTarget = (membership_id: string, bands_id: string): Promise<unknown> =>
+  body(client.DELETE(`${BANDS}/{bands_id}`, { params: { path: { membership_id, bands_id } } }));
+export const lessons = (): Promise<Lessons> => body(client.GET("/api/v1/corrections"));
 
 export const drills = (): Promise<Drill[]> => body(client.GET("/api/v1/drills"));
 export const checkpoints = (): Promise<Checkpoint[]> => body(client.GET("/api/v1/checkpoints"));

@@ -88,6 +88,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/corrections": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Corrections
+         * @description Bias and spread of the machine's readings, as the academy's own coaches corrected them.
+         *
+         *     From answers that stand; drafts and answers that were called back teach nothing.
+         */
+        get: operations["list_corrections"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/drills": {
         parameters: {
             query?: never;
@@ -291,6 +313,52 @@ export interface paths {
         put?: never;
         post?: never;
         delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{membership_id}/bands": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Bands
+         * @description A student's own targets; every other number is held against the usual bands.
+         */
+        get: operations["list_bands"];
+        put?: never;
+        /**
+         * Set Bands
+         * @description Set a target for a student, in the place of the one there was for that number and club.
+         *
+         *     It counts as a change of the student's open reviews; answers that were sent keep what they said.
+         */
+        post: operations["set_bands"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{membership_id}/bands/{bands_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Remove Bands
+         * @description Go back to the usual bands.
+         */
+        delete: operations["remove_bands"];
         options?: never;
         head?: never;
         patch?: never;
@@ -870,6 +938,32 @@ export interface components {
             membership_id: string;
         };
         /**
+         * AdjustedRead
+         * @description What coaches' corrections moved, in the reading's unit.
+         *
+         *     ``machine_value`` with its 95 % interval is what the machine read; ``bias`` (one sigma: ``bias_sigma``) came
+         *     off it, and that sigma and ``spread`` widened it. Learnt from ``corrections`` readings that coaches changed
+         *     and ``left_alone`` that they sent as they were, before the clip was measured.
+         */
+        AdjustedRead: {
+            /** Bias */
+            bias: number;
+            /** Bias Sigma */
+            bias_sigma: number;
+            /** Corrections */
+            corrections: number;
+            /** Left Alone */
+            left_alone: number;
+            /** Machine High */
+            machine_high: number;
+            /** Machine Low */
+            machine_low: number;
+            /** Machine Value */
+            machine_value: number;
+            /** Spread */
+            spread: number;
+        };
+        /**
          * AnswerDrillRead
          * @description A drill as prescribed, with its text as it was then.
          */
@@ -996,17 +1090,41 @@ export interface components {
             subject_type: string;
         };
         /**
-         * BandsRead
-         * @description Limits in the checkpoint's unit, in rising order.
+         * BandsSent
+         * @description A target for one student, in the checkpoint's unit. Leave ``club`` out to set it for every club.
          */
-        BandsRead: {
-            /** Good High */
+        BandsSent: {
+            checkpoint: components["schemas"]["CheckpointId"];
+            /**
+             * Club
+             * @example 7 iron
+             */
+            club?: string | null;
+            /**
+             * Good High
+             * @example 95
+             */
             good_high: number;
-            /** Good Low */
+            /**
+             * Good Low
+             * @example 85
+             */
             good_low: number;
-            /** Watch High */
+            /**
+             * Reason
+             * @description The student reads it.
+             * @default
+             */
+            reason: string;
+            /**
+             * Watch High
+             * @example 105
+             */
             watch_high: number;
-            /** Watch Low */
+            /**
+             * Watch Low
+             * @example 78
+             */
             watch_low: number;
         };
         /**
@@ -1020,7 +1138,7 @@ export interface components {
          * @description What a checkpoint is, in words, and where its bands come from.
          */
         CheckpointRead: {
-            bands: components["schemas"]["BandsRead"] | null;
+            bands: components["schemas"]["api__http__schemas__checkpoints__BandsRead"] | null;
             /** Bands Source */
             bands_source: string;
             /** @example lead_arm_shaft_angle */
@@ -1475,6 +1593,46 @@ export interface components {
          */
         KeyframeId: "address" | "takeaway" | "hands_past_trail_leg" | "lead_arm_parallel" | "top" | "lead_arm_parallel_down" | "delivery" | "impact" | "finish";
         /**
+         * LessonRead
+         * @description What was learnt of one number on like clips, in its unit.
+         *
+         *     ``bias``: how much too high the machine read (below zero: too low), with one sigma of it; ``spread``: scatter
+         *     that the machine does not state. All three are null while ``corrections`` are fewer than ``fewest``.
+         *     ``left_alone``: like readings that coaches sent as they were.
+         */
+        LessonRead: {
+            /** Bias */
+            bias: number | null;
+            /** Bias Sigma */
+            bias_sigma: number | null;
+            checkpoint: components["schemas"]["CheckpointId"];
+            /** Corrections */
+            corrections: number;
+            /** Left Alone */
+            left_alone: number;
+            /**
+             * Pipeline
+             * @example 2026.11.29-4
+             */
+            pipeline: string;
+            /** @description Fewer than 45 pictures a second, or 45 and more. */
+            rate: components["schemas"]["RateClass"];
+            /** Spread */
+            spread: number | null;
+            unit: components["schemas"]["Unit"];
+            view: components["schemas"]["View"];
+        };
+        /**
+         * LessonsRead
+         * @description Everything that this academy's corrections teach; ``fewest`` of a kind teach something.
+         */
+        LessonsRead: {
+            /** Fewest */
+            fewest: number;
+            /** Lessons */
+            lessons: components["schemas"]["LessonRead"][];
+        };
+        /**
          * LinkConfirmed
          * @description The button on the sign-in page was pressed.
          */
@@ -1560,6 +1718,34 @@ export interface components {
              * @example 1.78
              */
             stature_m: number | null;
+        };
+        /**
+         * OwnBandsRead
+         * @description A target that a coach set for this student. ``club``: null when it is for every club.
+         */
+        OwnBandsRead: {
+            /** Club */
+            club: string | null;
+            /** Good High */
+            good_high: number;
+            /** Good Low */
+            good_low: number;
+            /**
+             * Id
+             * Format: uuid
+             */
+            id: string;
+            /** Reason */
+            reason: string;
+            /**
+             * Set By
+             * @description The coach's name.
+             */
+            set_by: string;
+            /** Watch High */
+            watch_high: number;
+            /** Watch Low */
+            watch_low: number;
         };
         /**
          * OwnPerson
@@ -1890,12 +2076,25 @@ export interface components {
             next_cursor: string | null;
         };
         /**
+         * RateClass
+         * @description How fast a clip was filmed, as far as corrections are told apart by it.
+         *
+         *     Two classes. At 25 or 30 a second the shaft is a wedge of blur and turns eleven degrees and more from one
+         *     picture to the next, so the instant and the club err otherwise than at 50 and above, where the points
+         *     themselves are most of the error; from there to 240 a second it changes little. Each further class would
+         *     need three more corrections of its own before it teaches anything, and corrections are few.
+         * @enum {string}
+         */
+        RateClass: "under_45" | "from_45";
+        /**
          * ReadingRead
          * @description A checkpoint's value with its 95 % interval, or why there is none.
          *
-         *     ``points`` are upright display pixels of the original, on ``frame``.
+         *     ``points`` are upright display pixels of the original, on ``frame``. ``adjusted`` is null where the number
+         *     stands as it was read, ``own_bands`` where it is held against the usual bands.
          */
         ReadingRead: {
+            adjusted: components["schemas"]["AdjustedRead"] | null;
             /** Band */
             band: string | null;
             /**
@@ -1920,6 +2119,7 @@ export interface components {
             low: number | null;
             /** Missing */
             missing: string | null;
+            own_bands: components["schemas"]["OwnBandsRead"] | null;
             /** Points */
             points: {
                 [key: string]: number[];
@@ -2284,6 +2484,52 @@ export interface components {
          * @enum {string}
          */
         View: "face-on" | "down-the-line";
+        /**
+         * BandsRead
+         * @description The same, as it holds.
+         */
+        api__http__schemas__bands__BandsRead: {
+            checkpoint: components["schemas"]["CheckpointId"];
+            /** Club */
+            club: string | null;
+            /** Good High */
+            good_high: number;
+            /** Good Low */
+            good_low: number;
+            /**
+             * Id
+             * Format: uuid
+             */
+            id: string;
+            /** Reason */
+            reason: string;
+            /**
+             * Set At
+             * Format: date-time
+             */
+            set_at: string;
+            /** Set By */
+            set_by: string;
+            unit: components["schemas"]["Unit"];
+            /** Watch High */
+            watch_high: number;
+            /** Watch Low */
+            watch_low: number;
+        };
+        /**
+         * BandsRead
+         * @description Limits in the checkpoint's unit, in rising order.
+         */
+        api__http__schemas__checkpoints__BandsRead: {
+            /** Good High */
+            good_high: number;
+            /** Good Low */
+            good_low: number;
+            /** Watch High */
+            watch_high: number;
+            /** Watch Low */
+            watch_low: number;
+        };
     };
     responses: never;
     parameters: never;
@@ -2623,6 +2869,62 @@ export interface operations {
             };
             /** @description A value cannot be accepted; `fields` says which. */
             422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_corrections: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LessonsRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -3515,6 +3817,258 @@ export interface operations {
             };
             /** @description Forbidden */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_bands: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["api__http__schemas__bands__BandsRead"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    set_bands: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Any unique text. Sending it again with the same request repeats the answer. */
+                "Idempotency-Key"?: string | null;
+            };
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BandsSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["api__http__schemas__bands__BandsRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    remove_bands: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+                bands_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -90,11 +90,19 @@ export type Submission = Omit<Schemas["SubmissionRead"], "clips" | "answer"> & {
   answer: Answer | null;
 };
 
+export type Adjusted = Schemas["AdjustedRead"];
+export type OwnBands = Schemas["OwnBandsRead"];
+export type Limits = Pick<OwnBands, "watch_low" | "good_low" | "good_high" | "watch_high">;
+export type NewTarget = Required<Schemas["BandsSent"]>;
+export type Lesson = Schemas["LessonRead"];
+export type Lessons = Schemas["LessonsRead"];
+
 export type Mark = Schemas["MarkRead"];
 export type PlacedPoint = Schemas["PointRead"];
 export type QueueItem = Schemas["QueueItemRead"];
 export type Queue = Schemas["QueueRead"];
 export type RefilmReason = Schemas["RefilmReason"];
+export type CheckpointId = Schemas["CheckpointId"];
 export type KeyframeId = Schemas["KeyframeId"];
 export type PointName = Schemas["PointName"];
 

@@ -103,6 +103,18 @@ const SAYINGS: Record<Measure, Saying> = {
   stature: { sign: "%", words: " of your height", digits: 1, signed: true, times: 100 },
 };
 
+const UNIT_WORDS: Record<Measure, string> = {
+  deg: "degrees",
+  grip: "grip lengths",
+  s: "seconds",
+  ratio: "a share: 1 is all of it",
+  to_one: "to 1",
+  stance: "stance widths",
+  head: "head heights",
+  shoulder: "shoulder widths",
+  stature: "% of the height",
+};
+
 /** "87.4°", "+0.42 grip lengths" (plus is the golfer's side of the line), "3.1 to 1". */
 export const amount = (value: number, measure: Measure): string =>
   `${figure(value, measure)}${SAYINGS[measure].words}`;
@@ -112,6 +124,16 @@ export function bound(value: number, measure: Measure): string {
   const { sign, times } = SAYINGS[measure];
   return `${plain(value * times)}${sign}`;
 }
+
+/** How much, without a side: "2.1°", "0.12 grip lengths". */
+export const size = (value: number, measure: Measure): string => amount(Math.abs(value), measure).replace(/^\+/, "");
+
+/** A number as somebody types it in the unit that is shown, and back into the checkpoint's own. */
+export const toType = (value: number, measure: Measure): number => Number((value * SAYINGS[measure].times).toFixed(4));
+export const fromTyped = (typed: number, measure: Measure): number => Number((typed / SAYINGS[measure].times).toFixed(6));
+
+/** The unit alone, for a heading over numbers that are typed: "degrees", "% of the height". */
+export const unitWords = (measure: Measure): string => UNIT_WORDS[measure];
 
 /** A target in words: "80 to 100°", "0 to 1 grip lengths", "between 2.4 and 3.6 to 1". */
 export function target(low: number, high: number, measure: Measure): string {

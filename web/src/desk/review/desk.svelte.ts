@@ -2,10 +2,11 @@ import * as calls from "../../api/calls";
 import type { Place } from "../../api/calls";
 import type { Answered } from "../../api/client";
 import { Problem, wordsOf } from "../../api/problem";
-import type { DrillChoice, RefilmReason, Review, Xy } from "../../api/types";
+import type { CheckpointId, DrillChoice, RefilmReason, Review, Xy } from "../../api/types";
 import { newKey } from "../../words/keys";
 import { EMPTY_HISTORY, record, redo, undo, type Edit, type History } from "./edits";
 import { keep, kept, letGo, type Kept } from "./keep";
+import type { Targets } from "./target";
 
 export type Saving =
   | { kind: "saved"; at: Date | null }
@@ -180,6 +181,36 @@ export class ReviewDesk {
       settle,
       settle,
     );
+  }
+
+  // The student's own targets
+
+  get targets(): Targets {
+    const submission = this.review?.submission;
+    const student = submission?.student.id ?? "";
+    return {
+      club: submission?.club?.name ?? null,
+      set: (checkpoint, club, limits, reason) => {
+        const target = { checkpoint: checkpoint as CheckpointId, club, reason, ...limits };
+        return this.#retarget(() => calls.setTarget(student, target, newKey()));
+      },
+      drop: (id) => this.#retarget(() => calls.dropTarget(student, id)),
+    };
+  }
+
+  /** A target counts as one change of the draft: read it again, and notice any other that came between. */
+  async #retarget(act: () => Promise<unknown>): Promise<void> {
+    await this.flush();
+    const done = this.#line.then(async () => {
+      if (this.stale) return;
+      const before = this.review?.version ?? 0;
+      await act();
+      const answered = await calls.review(this.id);
+      if (answered.data.version === before + 1) this.#take(answered);
+      else this.stale = true;
+    });
+    this.#line = done.catch(() => undefined);
+    await done;
   }
 
   // The line

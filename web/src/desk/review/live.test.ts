@@ -39,6 +39,8 @@ const reading: Reading = {
     sigma_view: 1,
     sigma_residual: 1,
   },
+  adjusted: null,
+  own_bands: null,
 };
 
 test("nothing moved: the server's reading stands", () => {

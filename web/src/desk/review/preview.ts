@@ -30,15 +30,15 @@ function described(choice: DrillChoice, library: readonly Drill[]): AnswerDrill[
   return [{ ...choice, name, purpose, kit, steps, caution, next_clip }];
 }
 
-/** One picture a keyframe: the machine's, unless the coach corrected the number it shows. */
+/** One picture a keyframe: the machine's, unless the number and verdict written on it are told otherwise. */
 function picturesOf(review: Review, checkpoints: readonly Checkpoint[]): AnswerPicture[] {
   return review.submission.clips.flatMap((clip) =>
     (clip.measurement?.swings ?? []).flatMap((_, swing) => {
       const marks = review.draft.marks.filter((mark) => mark.clip_id === clip.id && mark.swing === swing);
       return keyframesNow(clip.measurement, swing, marks).flatMap((keyframe): AnswerPicture[] => {
         if (keyframe.frame === null) return [];
-        const corrected = keyframe.moved || correctedAt(review, checkpoints, clip.id, swing, keyframe.id);
-        const lines_drawn = !corrected && swing === 0;
+        const otherwise = keyframe.moved || toldOtherwise(review, checkpoints, clip.id, swing, keyframe.id);
+        const lines_drawn = !otherwise && swing === 0;
         const url = lines_drawn ? clip.media?.annotated[keyframe.id] : clip.media?.frames[keyframe.frame];
         if (url === undefined) return [];
         return [{ clip_id: clip.id, swing, keyframe: keyframe.id, frame: keyframe.frame, url, lines_drawn }];
@@ -47,7 +47,7 @@ function picturesOf(review: Review, checkpoints: readonly Checkpoint[]): AnswerP
   );
 }
 
-function correctedAt(
+function toldOtherwise(
   review: Review,
   checkpoints: readonly Checkpoint[],
   clipId: string,
@@ -56,7 +56,7 @@ function correctedAt(
 ): boolean {
   return review.readings.some(
     (reading) =>
-      reading.source === "coach" &&
+      (reading.source === "coach" || reading.adjusted !== null || reading.own_bands !== null) &&
       reading.clip_id === clipId &&
       reading.swing === swing &&
       checkpoints.some((item) => item.main && item.id === reading.checkpoint && item.keyframe === keyframe),

@@ -50,6 +50,8 @@ const read = (checkpoint: Checkpoint, more: Partial<Reading> = {}): Reading => (
   inputs: Object.fromEntries(
     [...checkpoint.points.map((name) => `sigma_px_${name}`), "sigma_instant", "sigma_view", "sigma_residual"].map((name) => [name, 1]),
   ),
+  adjusted: null,
+  own_bands: null,
   ...more,
 });
 
@@ -105,3 +107,24 @@ test("a point on the move changes the numbers that are read from it and leaves t
   expect(rowOf(shared, ANGLE).live.value).not.toBe(20);
   expect(rowOf(shared, EARLY).live.value).toBe(20);
 });
+
+test("a number is judged by the student's own target where there is one, while a point moves too", () => {
+  const own = { id: "b", club: null, watch_low: 60, good_low: 62, good_high: 80, watch_high: 82, reason: "", set_by: "Rosa" };
+  const usual = { watch_low: 0, good_low: 10, good_high: 40, watch_high: 50 };
+  const angle = { ...ANGLE, bands: usual };
+  const given = read(angle, { value: 70, low: 69, high: 71, own_bands: own });
+  const at = (moving: Record<string, Xy | null>): Row => rowOf2(rowsOf(review([given]), [angle], moving, SPOT));
+  expect(at({}).checkpoint.bands).toEqual({ watch_low: 60, good_low: 62, good_high: 80, watch_high: 82 });
+  // The club leans to 70 degrees from the arm: off the usual target, on the student's own.
+  const lean = (70 * Math.PI) / 180;
+  const clubhead: Xy = [300 + 280 * Math.cos(lean), 300 - 280 * Math.sin(lean)];
+  const moved = at({ "c/0/lead_arm_parallel/clubhead": clubhead });
+  expect(moved.live.value).toBeCloseTo(70, 1);
+  expect(moved.live.band).toBe("good");
+});
+
+function rowOf2(all: Row[]): Row {
+  const [only] = all;
+  if (only === undefined) throw new Error("no row");
+  return only;
+}

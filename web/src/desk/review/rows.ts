@@ -1,4 +1,5 @@
 import type { Checkpoint, MachineReading, MissingThing, PlacedPoint, Reading, Review, View, Xy } from "../../api/types";
+import { judgedBy } from "../../answer/told";
 import { liveReading, pointsNow, startingFrom, type LiveReading, type Tracked } from "./live";
 
 /** A number of the review with everything the desk needs to show it and change it. */
@@ -48,7 +49,8 @@ export function rowsOf(
   spot: Spot,
 ): Row[] {
   return review.readings.flatMap((given) => {
-    const checkpoint = checkpoints.find((item) => item.id === given.checkpoint);
+    const defined = checkpoints.find((item) => item.id === given.checkpoint);
+    const checkpoint = defined && judgedBy(defined, given.own_bands);
     const clip = review.submission.clips.find((item) => item.id === given.clip_id);
     if (checkpoint === undefined || clip === undefined || !checkpoint.views.includes(clip.view)) return [];
     const onShow = given.clip_id === spot.clipId && given.swing === spot.swing;
