@@ -30,12 +30,12 @@ from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
 from worker.measure.tracks import Tracks
 from worker.swing.cycles import RoughSwing, find_swings
 from worker.swing.dense import AHEAD, DENSE_SIDE, DenseLook, FramePlan, SwingLook, plan_frames
-from worker.swing.scan import SCAN_SIDE, Held, Scanner, looks, scaled_crop
+from worker.swing.scan import SCAN_SIDE, Held, Scanner, found_anew, looks, scaled_crop
 from worker.video.frames import iter_shown, shrunk_size
 from worker.video.probe import ClipProbe, probe_clip
 from worker.video.shown import Shown
 
-PIPELINE_VERSION = "2026.11.29-5"
+PIPELINE_VERSION = "2026.11.29-6"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
@@ -171,7 +171,7 @@ class _Run:
                 self._lap("probe_s", started)
                 self.progress("scan", 0.1)
                 sparse, crop = self._scan(ahead)
-            rough = self._rough_swings(sparse, networks)
+            rough, sparse = self._rough_swings(sparse, networks)
             swings = self._swings(rough, crop, sparse, networks)
         self.timing["total_s"] = time.perf_counter() - started
         self.progress("measure", 1.0)
@@ -219,39 +219,70 @@ class _Run:
         scale = people[0][2]
         scanner = ahead.done()
         crop = scanner.look_for_people([picture for _, picture, _ in people])
+        self._golfers = [
+            (index, picture, here)
+            for (index, picture, _), here in zip(people, scanner.golfers, strict=True)
+            if here is not None
+        ]
         for index, picture, _ in self._small(frozenset(sparse)):
             scanner.add(index, times[index], picture)
         self._lap("scan_s", since)
         return scanner.finish(scale), scaled_crop(crop, scale)
 
-    def _rough_swings(self, sparse: BodyTrack, networks: _Networks) -> list[RoughSwing]:
+    def _rough_swings(
+        self, sparse: BodyTrack, networks: _Networks
+    ) -> tuple[list[RoughSwing], BodyTrack]:
         """The swings by the first look; where it finds none, or one without an end, by our own network too.
 
-        The quick network loses hands that are dark, blurred or behind the body; ours was taught on them, but
-        is only asked where the two agree on the rest of the body.
+        The quick network loses hands that are dark, blurred or behind the body, and sometimes the golfer; ours was
+        taught on them, but is only asked where the two agree on the rest of the body. Where they do not, the
+        golfer is sought anew on a few frames: agrees our network with that, its track stands for the first look's
+        from then on. Returns the track with the swings.
         """
         first = find_swings(sparse, self.request.view)
         if first and all(swing.impact_s is not None for swing in first):
-            return first
+            return first, sparse
         since = time.perf_counter()
-        again = self._scan_again(sparse, networks)
+        still = sparse.part(float(sparse.times_s[0]), float(sparse.times_s[0]) + STILL_S)
+        again, kept = self._scan_again(sparse, still, sparse.frames, networks), sparse
+        if again is None:
+            anew = self._found_anew(networks)
+            again = None if anew is None else self._scan_again(anew, anew, sparse.frames, networks)
+            kept = sparse if again is None else again
         self._lap("scan_s", since)
         second = [] if again is None else find_swings(again, self.request.view)
         better = (_ended(second), len(second)) > (_ended(first), len(first))
-        return second if better else first
+        return (second, kept) if better else (first, sparse)
 
-    def _scan_again(self, sparse: BodyTrack, networks: _Networks) -> BodyTrack | None:
-        """The sparse frames as our own network sees them; ``None`` where it is not believed."""
-        still = sparse.part(float(sparse.times_s[0]), float(sparse.times_s[0]) + STILL_S)
+    def _found_anew(self, networks: _Networks) -> BodyTrack | None:
+        """The golfer on the few frames on which they were sought, each looked at by itself."""
+        times = self.probe.frame_times_s
+        looks = [(index, times[index], rgb, here) for index, rgb, here in self._golfers]
+        scale = self.probe.facts.width / looks[0][2].shape[1]
+        return found_anew(networks.full, looks, scale)
+
+    def _scan_again(
+        self,
+        general: BodyTrack,
+        still: BodyTrack,
+        frames: NDArray[np.int64],
+        networks: _Networks,
+    ) -> BodyTrack | None:
+        """The frames as our own network sees them; ``None`` where it is not believed.
+
+        ``general``: what it must agree with; ``still``: the part of it that tells where the golfer stands.
+        """
         stature = stature_px(still)
         square = Square.around(still, stature)
         times = self.probe.frame_times_s
-        looks = self._swing_looks(sparse.frames, square, networks)
-        if disagreement(sparse, looks, stature) > AGREE_STATURE:
+        looks = self._swing_looks(frames, square, networks)
+        if not disagreement(general, looks, stature) <= AGREE_STATURE:
             return None
-        frames = sorted(looks)
+        frames_seen = sorted(looks)
         return SwingTrack.of_frames(
-            frames, [times[frame] for frame in frames], [looks[frame] for frame in frames]
+            frames_seen,
+            [times[frame] for frame in frames_seen],
+            [looks[frame] for frame in frames_seen],
         ).as_body()
 
     def _swing_looks(

@@ -3,7 +3,7 @@
 One pass, one frame in memory at a time. Everything later decides from this where the swings are.
 """
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 
 import cv2
@@ -17,8 +17,8 @@ from worker.body.detector import Person, PersonDetector
 from worker.body.joints import BodyTrack
 from worker.body.networks import LandmarkNetwork
 from worker.body.people import choose_golfer
-from worker.body.points import BodyPoints
-from worker.body.tracker import Tracker
+from worker.body.points import BodyPoints, find_points
+from worker.body.tracker import PERSON_MIN, Tracker
 from worker.video.frames import to_picture
 
 Picture = NDArray[np.uint8]
@@ -98,6 +98,7 @@ class Scanner:
     def __init__(self, detector: PersonDetector, network: LandmarkNetwork) -> None:
         self._detector, self._network = detector, network
         self._first = True
+        self.golfers: list[Crop | None] = []
         self._follow(None)
 
     def _follow(self, crop: Crop | None) -> None:
@@ -118,7 +119,7 @@ class Scanner:
             self.add(frame, time_s, rgb)
 
     def look_for_people(self, pictures: list[Picture]) -> Crop:
-        """Find the golfer on a few spread frames.
+        """Find the golfer on a few spread frames; ``golfers`` keeps where, ``None`` where they are not found.
 
         Raises ``ClipRefused``: too dark or too blurred to read (looked at first, since nobody is
         found in such a clip either), nobody in view, several people.
@@ -126,7 +127,9 @@ class Scanner:
         refuse_unreadable([_gray(rgb) for rgb in pictures])
         found: list[list[Person]] = [self._detector.find(rgb) for rgb in pictures]
         height, width = pictures[0].shape[:2]
-        chosen = [person for person in choose_golfer(found, width, height) if person is not None]
+        golfers = choose_golfer(found, width, height)
+        self.golfers = [None if person is None else person.crop for person in golfers]
+        chosen = [person for person in golfers if person is not None]
         if not chosen:
             raise refuse(RefusalCode.NOBODY_IN_VIEW)
         if self._begun != chosen[0].crop:
@@ -171,6 +174,22 @@ def track_of(
         xy=np.stack([(p.xy + 0.5) * scale - 0.5 for p in points]),
         seen=np.stack([p.seen for p in points]),
     )
+
+
+def found_anew(
+    network: LandmarkNetwork, looks: Iterable[tuple[int, float, Picture, Crop]], scale: float
+) -> BodyTrack | None:
+    """A body looked for on each picture by itself: index, seconds, picture and where the person is.
+
+    ``None`` where the network sees nobody on any of them. Following from picture to picture can lose a golfer
+    for good; this cannot, but it says nothing of the pictures between.
+    """
+    found = [(index, time_s, find_points(network, rgb, crop)) for index, time_s, rgb, crop in looks]
+    seen = [one for one in found if one[2].person >= PERSON_MIN]
+    if not seen:
+        return None
+    frames, times, points = (list(each) for each in zip(*seen, strict=True))
+    return track_of(frames, times, points, scale)
 
 
 def scaled_crop(crop: Crop, scale: float) -> Crop:
