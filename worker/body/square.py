@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from worker.body.joints import BodyTrack, Joint
-from worker.video.shown import NO_DIFFERENCE, Planes
 
 SQUARE_SIDE = 320
 """Side of the network's input, pixels."""
@@ -43,43 +42,33 @@ class Square:
         """The same square in a picture ``scale`` times larger."""
         return Square(self.left * scale, self.top * scale, self.side * scale)
 
-    def cut(self, picture: NDArray[np.uint8] | Planes) -> NDArray[np.uint8]:
-        """The square (320, 320, 3) of an RGB picture; black outside it.
+    def cut(self, rgb: NDArray[np.uint8]) -> NDArray[np.uint8]:
+        """The square (320, 320, 3) of a picture; black outside it.
 
         Shrinks by areas, so that a shaft of one pixel is not lost between samples.
         """
-        if not isinstance(picture, Planes):
-            return _part(self, picture, 0)
-        half = self.scaled(0.5)
-        return picture.colours(
-            _part(self, picture.gray, 0),
-            _part(half, picture.blue, NO_DIFFERENCE),
-            _part(half, picture.red, NO_DIFFERENCE),
-        )
+        scale = SQUARE_SIDE / self.side
+        shrink = max(1, int(1.0 / scale))
+        left, right = _covered(self.left, self.side, shrink, rgb.shape[1])
+        top, bottom = _covered(self.top, self.side, shrink, rgb.shape[0])
+        small = rgb[top * shrink : bottom * shrink, left * shrink : right * shrink]
+        if shrink > 1:
+            size = (right - left, bottom - top)
+            small = np.asarray(
+                cv2.resize(small, size, interpolation=cv2.INTER_AREA), dtype=np.uint8
+            )
+        # Column c of the small picture lies at (left + c + 1/2) * shrink from the picture's edge.
+        corner = (np.array([left, top]) + 0.5) * shrink
+        offset = (corner - np.array([self.left, self.top])) * scale - 0.5
+        matrix = np.array([[scale * shrink, 0.0, offset[0]], [0.0, scale * shrink, offset[1]]])
+        side = (SQUARE_SIDE, SQUARE_SIDE)
+        moved = cv2.warpAffine(small, matrix, side, flags=cv2.INTER_LINEAR)
+        return np.asarray(moved, np.uint8)
 
     def to_picture(self, points: NDArray[np.float64]) -> NDArray[np.float64]:
         """Picture pixels of points (..., 2) of the cut; the first pixel's centre at 0, 0 in both."""
         corner = np.array([self.left, self.top])
         return np.asarray((points + 0.5) * self.side / SQUARE_SIDE + corner - 0.5)
-
-
-def _part(square: Square, picture: NDArray[np.uint8], outside: int) -> NDArray[np.uint8]:
-    """The square of a picture or plane; ``outside`` beyond its edges."""
-    scale = SQUARE_SIDE / square.side
-    shrink = max(1, int(1.0 / scale))
-    left, right = _covered(square.left, square.side, shrink, picture.shape[1])
-    top, bottom = _covered(square.top, square.side, shrink, picture.shape[0])
-    small = picture[top * shrink : bottom * shrink, left * shrink : right * shrink]
-    if shrink > 1:
-        size = (right - left, bottom - top)
-        small = np.asarray(cv2.resize(small, size, interpolation=cv2.INTER_AREA), dtype=np.uint8)
-    # Column c of the small picture lies at (left + c + 1/2) * shrink from the picture's edge.
-    corner = (np.array([left, top]) + 0.5) * shrink
-    offset = (corner - np.array([square.left, square.top])) * scale - 0.5
-    matrix = np.array([[scale * shrink, 0.0, offset[0]], [0.0, scale * shrink, offset[1]]])
-    side = (SQUARE_SIDE, SQUARE_SIDE)
-    moved = cv2.warpAffine(small, matrix, side, flags=cv2.INTER_LINEAR, borderValue=outside)
-    return np.asarray(moved, np.uint8)
 
 
 def _covered(first: float, side: float, shrink: int, length: int) -> tuple[int, int]:

@@ -18,7 +18,6 @@ from numpy.typing import NDArray
 
 from worker.body.joints import Joint
 from worker.body.square import SQUARE_SIDE, Square
-from worker.video.shown import Planes
 
 Array = NDArray[np.float64]
 
@@ -105,9 +104,9 @@ class SwingNetwork:
             str(WEIGHTS), options, providers=["CPUExecutionProvider"]
         )
 
-    def find(self, picture: NDArray[np.uint8] | Planes, square: Square) -> SwingPoints:
-        """Points in ``square`` of an RGB picture, or of one whose colours are still apart."""
-        raw = self._session.run(None, {"picture": square.cut(picture)[np.newaxis]})
+    def find(self, rgb: NDArray[np.uint8], square: Square) -> SwingPoints:
+        """Points in ``square`` of an RGB picture."""
+        raw = self._session.run(None, {"picture": square.cut(rgb)[np.newaxis]})
         places, log_b, depth, depth_log_b, camera, camera_log_b = (
             np.asarray(part[0], dtype=np.float64) for part in raw
         )

@@ -141,16 +141,20 @@ class SwingLook:
 
     def add(self, frame: int, time_s: float, shown: Shown) -> None:
         """Look at one frame and keep of it what the plan says."""
-        picture = shown.planes()
-        self._asked.append(self.threads.submit(self.network.find, picture, self.square))
-        matrix = self._steadier.align(picture.gray, self.crop)
+        gray = shown.gray()
+        self._asked.append(self.threads.submit(self._find, shown))
+        matrix = self._steadier.align(gray, self.crop)
         self._frames.append(frame)
         self._times.append(time_s)
         self._moves[frame] = matrix
         if frame in self.plan.keep_gray:
-            self._grays[frame] = Shaken(picture.gray, matrix)
+            self._grays[frame] = Shaken(gray, matrix)
         while len(self._asked) > AHEAD:
             self._take()
+
+    def _find(self, shown: Shown) -> SwingPoints:
+        """Runs in the threads, and so do the colours that only the network needs."""
+        return self.network.find(shown.rgb(), self.square)
 
     def _take(self) -> None:
         """The oldest look that is under way, in the first frame's place."""
