@@ -28,7 +28,6 @@ __all__ = [
     "CHECKPOINTS",
     "COACH_MARKING_SIGMA_DEG",
     "COACH_POINT_SIGMA_PX",
-    "GRIP_LENGTH_M",
     "NO_GROUND_HIT",
     "Checkpoint",
     "Value",
@@ -52,9 +51,6 @@ COACH_MARKING_SIGMA_DEG = 2.6
 Guadagnin et al. 2025, Braz. J. Motor Behav. 19(1), abstract: 1.6 within one person, 2.6 between.
 It is a floor: on a large picture four pixels alone would promise more than people can do.
 """
-
-GRIP_LENGTH_M = 0.267
-"""Length of the rubber grip, about 10.5 in. Common practice, no published source."""
 
 
 @dataclass(frozen=True, slots=True)

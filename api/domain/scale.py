@@ -1,21 +1,16 @@
 """How many pixels a metre takes, from the club, and a second opinion from the ball.
 
-Sizes: Equipment Rules (R&A and USGA): ball not less than 1.680 in across (42.67 mm), Part 4;
-club at least 18 in (0.457 m) and, putters apart, at most 48 in (1.219 m) long, Part 2.
+Sizes: ``api.domain.equipment``.
 """
 
 import math
 from dataclasses import dataclass
 
-from api.domain.checkpoints import GRIP_LENGTH_M
+from api.domain.equipment import BALL_DIAMETER_M, GRIP_LENGTH_M, LONGEST_CLUB_M, SHORTEST_CLUB_M
 from api.domain.geometry import MIN_SEGMENT_PX, length_px
 from api.domain.measurement import Missing, Point
 from api.domain.uncertainty import Z95, combine
 
-INCH_M = 0.0254
-BALL_DIAMETER_M = 0.04267
-SHORTEST_CLUB_M = 18 * INCH_M
-LONGEST_CLUB_M = 48 * INCH_M
 LENGTH_ROUNDING_M = 0.0005
 """Lengths are typed in whole millimetres or coarser: 0.457 m means 18 in."""
 

@@ -9,18 +9,18 @@ import math
 import numpy as np
 import pytest
 
-from api.domain import checkpoints, events_timing, proportions, scale, uncertainty
+from api.domain import checkpoints, equipment, events_timing, proportions, scale, uncertainty
 
 
 def test_the_ball_is_1_680_inches_across() -> None:
     # Equipment Rules (R&A and USGA), Part 4: diameter not less than 1.680 in (42.67 mm).
-    assert pytest.approx(1.680 * 0.0254, abs=0.000005) == scale.BALL_DIAMETER_M
+    assert pytest.approx(1.680 * 0.0254, abs=0.000005) == equipment.BALL_DIAMETER_M
 
 
 def test_a_club_is_between_18_and_48_inches_long() -> None:
     # Equipment Rules, Part 2: 18 in (0.457 m) at least, 48 in (1.219 m) at most, putters apart.
-    assert pytest.approx(0.457, abs=0.0005) == scale.SHORTEST_CLUB_M
-    assert pytest.approx(1.219, abs=0.0005) == scale.LONGEST_CLUB_M
+    assert pytest.approx(0.457, abs=0.0005) == equipment.SHORTEST_CLUB_M
+    assert pytest.approx(1.219, abs=0.0005) == equipment.LONGEST_CLUB_M
 
 
 @pytest.mark.parametrize("length", [0.457, 0.4572, 0.94, 1.2192])

@@ -10,12 +10,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from api.domain.checkpoints import GRIP_LENGTH_M
+from api.domain.equipment import GRIP_LENGTH_M, INCH_M
 from tests.studio.body import vertex_normals
 from tests.studio.dials import ClubName
 from tests.studio.pose import ClubPoint
 
-INCH_M = 0.0254
 CLUB_LENGTH_M = {
     ClubName.DRIVER: 45.0 * INCH_M,
     ClubName.IRON_5: 38.0 * INCH_M,

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.spatial import ConvexHull
 
+from api.domain.equipment import BALL_DIAMETER_M, LONGEST_CLUB_M, SHORTEST_CLUB_M
 from api.domain.proportions import SHARE_OF_STATURE
-from api.domain.scale import BALL_DIAMETER_M, LONGEST_CLUB_M, SHORTEST_CLUB_M
 from tests.studio.body import SHOE_SOLE_M, load_body
 from tests.studio.club import CLUB_LENGTH_M, load_club
 from tests.studio.dials import BodyName, ClubName, GolferDials, Headwear

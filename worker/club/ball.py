@@ -10,8 +10,6 @@ from api.domain.measurement import Missing, Point
 from worker.club.background import NOISE_FLOOR, Gray, Image
 from worker.club.regions import Region
 
-BALL_DIAMETER_M = 0.04267
-"""Not less than 1.680 in: Equipment Rules, R&A and USGA, Part 4."""
 CONTRAST_MIN = 8.0
 """Least change of the spot, in noise sigmas of the changed picture."""
 RIVAL_MARGIN = 1.4

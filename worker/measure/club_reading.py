@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.equipment import BALL_DIAMETER_M
 from api.domain.measurement import Missing, Point
 from api.domain.names import View
 from api.domain.uncertainty import ROOT_12
@@ -14,7 +15,7 @@ from worker.body.joints import BodyTrack, Joint
 from worker.body.swing_network import SwingPoint
 from worker.body.swing_track import SwingTrack
 from worker.club.background import Gray, Image, background_of, spread_rows
-from worker.club.ball import BALL_DIAMETER_M, Ball, find_ball, leaving
+from worker.club.ball import Ball, find_ball, leaving
 from worker.club.regions import Region
 from worker.club.shaft import Look, Shaft, find_shafts, search_angles
 from worker.swing.dense import IMPACT_REACH_S, SwingFrames

@@ -21,7 +21,8 @@ from api.domain.checkpoint_formulas import (
     HIPS,
     SHOULDERS,
 )
-from api.domain.checkpoints import CHECKPOINTS, GRIP_LENGTH_M, evaluate, to_reading
+from api.domain.checkpoints import CHECKPOINTS, evaluate, to_reading
+from api.domain.equipment import GRIP_LENGTH_M
 from api.domain.geometry import arm_shaft_turn, wrap180
 from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View

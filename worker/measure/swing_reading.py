@@ -8,13 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from api.domain.checkpoints import CHECKPOINTS
+from api.domain.equipment import BALL_DIAMETER_M
 from api.domain.measurement import Estimate, Keyframe, Missing, Point, Reading, Swing
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from worker.body.joints import BodyTrack, Joint
 from worker.body.networks import LandmarkNetwork
 from worker.body.swing_network import AS_JOINT, SwingPoint
 from worker.body.swing_track import SwingTrack
-from worker.club.ball import BALL_DIAMETER_M, Ball
+from worker.club.ball import Ball
 from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
 from worker.measure import club_reading, rhythm
 from worker.measure.horizon import horizon_seen

@@ -5,11 +5,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.equipment import BALL_DIAMETER_M
 from tests.studio.body import Body, vertex_normals
 from tests.studio.dials import Colour, GolferDials
-
-BALL_DIAMETER_M = 0.04267
-"""Equipment Rules, Part 4: not less than 1.680 in."""
 
 Floats = NDArray[np.float32]
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq, root
 
-from api.domain.scale import BALL_DIAMETER_M
+from api.domain.equipment import BALL_DIAMETER_M
 from tests.studio.body import Body
 from tests.studio.club import Club
 from tests.studio.dials import ClubName, SwingDials

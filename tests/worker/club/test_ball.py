@@ -3,9 +3,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from api.domain.equipment import BALL_DIAMETER_M
 from api.domain.measurement import Missing
 from tests.worker.club.drawing import grain, scenery
-from worker.club.ball import BALL_DIAMETER_M, Ball, find_ball, leaving
+from worker.club.ball import Ball, find_ball, leaving
 from worker.club.regions import Region
 
 EVERYWHERE = Region(0, 0, 10_000, 10_000)
