@@ -14,7 +14,7 @@ from worker.body.swing_track import SwingTrack
 from worker.measure.ideal import Space, Stand
 from worker.measure.setting import LEG_OVER_STATURE, Setting
 from worker.swing.estimates import combine_estimates
-from worker.swing.instants import Club, Motion
+from worker.swing.instants import Club, Motion, Placed
 from worker.swing.shoulder import (
     LEG_SEEN,
     TILT_USUAL,
@@ -89,6 +89,8 @@ def motion_seen(
     placed = space.turned(stand.azimuth.value, stand.roll.value) * setting.px_per_m.value
     shoulder, wrist = SwingPoint.LEAD_SHOULDER, SwingPoint.LEAD_WRIST
     rise = _rise(placed, shoulder, wrist)
+    times = points.times_s
+    calm = (times >= still.times_s[0]) & (times <= still.times_s[-1])
     level = np.argsort(np.abs(rise))[: max(3, len(rise) // 10)]
     both = np.hypot(points.sigma_px[level, shoulder], points.sigma_px[level, wrist])
     bias = (
@@ -105,7 +107,18 @@ def motion_seen(
         arm_bias=math.hypot(*bias),
         torso_px=still.torso_px(),
         club=_club_motion(points, placed, setting, stand, float(still.times_s[-1])),
+        hands_in_space=_hands_in_space(points, track, setting, calm),
     )
+
+
+def _hands_in_space(
+    points: SwingTrack, track: BodyTrack, setting: Setting, calm: NDArray[np.bool_]
+) -> Placed:
+    wrists = [SwingPoint.LEAD_WRIST, SwingPoint.TRAIL_WRIST]
+    depth_px = points.depth_m[:, wrists].mean(axis=1) * setting.px_per_m.value
+    places = np.column_stack([track.hands, depth_px])
+    sigma = max(noise_sigma(places[calm, axis]) for axis in range(3))
+    return Placed(places, max(sigma, 0.3))
 
 
 def _club_motion(

@@ -182,7 +182,7 @@ class _Reader:
             lap = self._lead_arm_parallel(moves)
         self.body, self.moves = body, moves
         lap_s = _time(lap, self.rough.raised_s)
-        start = instants.takeaway(moves, min(lap_s, self.rough.raised_s))
+        start = self._takeaway(moves, min(lap_s, self.rough.raised_s))
         down_end = self.rough.impact_s or self.rough.end_s
         top = instants.top(moves, lap_s + 0.03, down_end)
         top_s = _time(top, self.rough.top_s)
@@ -211,8 +211,15 @@ class _Reader:
             KeyframeId.DELIVERY: (
                 ends if done is None else instants.delivery(moves, top_s, done + 0.03)
             ),
-            KeyframeId.FINISH: ends if done is None else instants.finish(moves, done),
+            KeyframeId.FINISH: (
+                ends if done is None else instants.finish(moves, done, self.rough.slowed)
+            ),
         }
+
+    def _takeaway(self, moves: Motion, before_s: float) -> Instant | Missing:
+        if self.context.view is View.DOWN_THE_LINE and moves.hands_in_space is not None:
+            return instants.takeaway_from_behind(moves, before_s)
+        return instants.takeaway(moves, before_s)
 
     def _signals(self) -> tuple[Posture, Motion]:
         if self.frames.points is not None:

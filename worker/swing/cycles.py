@@ -23,6 +23,9 @@ TOGETHER = 0.75
 """Both hands are on one club: wrists no farther apart than this, in torso lengths."""
 STILL_STATURE = 0.02
 """Sparse-track stillness over a stretch, in torso lengths per look: address, not a swing."""
+DIP_USUAL_S = 0.4
+"""The hands of a full swing are low for a quarter of a second about impact, seen to within two looks (working
+value): longer is a slow swing, or a file that plays slower than it was filmed."""
 DIP_MAX_S = 2.5
 """Longest time the hands of one swing may stay low around impact, slow rehearsals included."""
 TRAIL_SIDE = 0.15
@@ -31,13 +34,17 @@ TRAIL_SIDE = 0.15
 
 @dataclass(frozen=True, slots=True)
 class RoughSwing:
-    """A swing to within a look or two. Seconds on the clip's clock; None: not in the clip."""
+    """A swing to within a look or two. Seconds on the clip's clock; None: not in the clip.
+
+    ``slowed``: how many times slower than a usual swing it plays, at least 1.
+    """
 
     raised_s: float
     start_s: float
     top_s: float
     impact_s: float | None
     end_s: float
+    slowed: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,29 +128,27 @@ def _is_dip(track: BodyTrack, back: _High, follow: _High) -> bool:
 def _rough(track: BodyTrack, height: Array, back: _High, follow: _High | None) -> RoughSwing:
     times = track.times_s
     top = back.first + int(np.argmax(height[back.first : back.last + 1]))
-    start = _last_low_still(track, height, back.first)
-    if follow is None:
-        return RoughSwing(
-            raised_s=float(times[back.first]),
-            start_s=float(times[start]),
-            top_s=float(times[top]),
-            impact_s=None,
-            end_s=float(times[back.last]),
-        )
-    dip = back.last + int(np.argmin(height[back.last : follow.first + 1]))
+    slowed, dip = 1.0, None
+    if follow is not None:
+        slowed = max(1.0, float(times[follow.first] - times[back.last]) / DIP_USUAL_S)
+        dip = back.last + int(np.argmin(height[back.last : follow.first + 1]))
     return RoughSwing(
         raised_s=float(times[back.first]),
-        start_s=float(times[start]),
+        start_s=float(times[_last_low_still(track, height, back.first, round(slowed))]),
         top_s=float(times[top]),
-        impact_s=float(times[dip]),
-        end_s=float(times[follow.last]),
+        impact_s=None if dip is None else float(times[dip]),
+        end_s=float(times[back.last if follow is None else follow.last]),
+        slowed=slowed,
     )
 
 
-def _last_low_still(track: BodyTrack, height: Array, raised: int) -> int:
-    """Last look before the hands came up at which they were low and hardly moved."""
-    moves = np.linalg.norm(np.diff(track.hands, axis=0), axis=1) / track.torso_px()
-    for i in range(raised - 1, 0, -1):
-        if height[i] < LOWERED and moves[i - 1] < STILL_STATURE:
+def _last_low_still(track: BodyTrack, height: Array, raised: int, apart: int) -> int:
+    """Last look before the hands came up at which they were low and hardly moved.
+
+    Told over ``apart`` looks: a slowed swing moves as little in several as another in one.
+    """
+    moves = np.linalg.norm(track.hands[apart:] - track.hands[:-apart], axis=1) / track.torso_px()
+    for i in range(raised - 1, apart - 1, -1):
+        if height[i] < LOWERED and moves[i - apart] < STILL_STATURE:
             return i
     return int(np.argmin(height[:raised])) if raised else 0

@@ -1,6 +1,7 @@
 """Second look: every frame that matters in one swing, tracked at full size, with what is kept."""
 
 from collections import deque
+from collections.abc import Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass, field, replace
 
@@ -29,8 +30,16 @@ AFTER_IMPACT_S = 1.4
 AFTER_TOP_S = 0.8
 HELD_MAX_S = 5.0
 """Longest that a position without a downswing is followed after its top: drills ask for two or three seconds."""
-FINE_GAP_S = 1.0 / 120.0
+DOWN_GAP_S = 1.0 / 120.0
+BACK_GAP_S = 1.0 / 80.0
+"""The way back takes three times as long as the way down (tempo), and nothing in it is as fast."""
 COARSE_GAP_S = 1.0 / 30.0
+THIN_GAP_S = 0.05
+"""Between pictures kept of the whole path."""
+FINE_BEFORE_S, FINE_AFTER_S = 0.25, 0.2
+"""Before the start and after impact."""
+NEAR_TOP_S = 0.15
+"""Before the first look's top: two looks of it."""
 FINE_MAX = 320
 """Most frames tracked finely in one swing; a long pause is thinned out instead."""
 IMPACT_REACH_S = 0.18
@@ -53,18 +62,25 @@ class FramePlan:
 
 
 def plan_frames(rough: RoughSwing, times_s: tuple[float, ...]) -> FramePlan:
-    """Choose frames: fine from the start to just past impact, coarse before and after."""
+    """Choose frames: fine from the start to just past impact, coarse before and after.
+
+    How far before and after goes by how slowly the swing plays: a file slowed four times shows the same second
+    in four.
+    """
     times = np.array(times_s)
-    first, last = rough.start_s - BEFORE_S, _end(rough)
-    fine_end = (rough.impact_s or rough.top_s) + 0.2
-    fine_from = rough.start_s - 0.25
-    gap = max(FINE_GAP_S, (fine_end - fine_from) / FINE_MAX)
-    arm = (rough.raised_s + ARM_WINDOW_S[0], rough.raised_s + ARM_WINDOW_S[1])
-    track = (
-        _spaced(times, first, last, COARSE_GAP_S)
-        | _spaced(times, fine_from, fine_end, gap)
-        | _spaced(times, *arm, FINE_GAP_S)
+    slowed = rough.slowed
+    first, last = rough.start_s - BEFORE_S * slowed, _end(rough)
+    fine_end = (rough.impact_s or rough.top_s) + FINE_AFTER_S * slowed
+    fine_from = rough.start_s - FINE_BEFORE_S * slowed
+    thin = (fine_end - fine_from) / FINE_MAX
+    arm = tuple(rough.raised_s + aside * slowed for aside in ARM_WINDOW_S)
+    stretches = (
+        (first, last, COARSE_GAP_S * slowed),
+        (fine_from, fine_end, max(BACK_GAP_S, thin)),
+        (rough.top_s - NEAR_TOP_S, fine_end, max(DOWN_GAP_S, thin)),
+        (arm[0], arm[1], max(BACK_GAP_S, thin)),
     )
+    track = _chosen(times, stretches)
     at_arm = frozenset(i for i in track if arm[0] <= times[i] <= arm[1])
     still = frozenset(i for i in track if times[i] <= rough.start_s + 0.1)
     return FramePlan(
@@ -78,7 +94,7 @@ def plan_frames(rough: RoughSwing, times_s: tuple[float, ...]) -> FramePlan:
 
 def _end(rough: RoughSwing) -> float:
     if rough.impact_s is not None:
-        return rough.impact_s + AFTER_IMPACT_S
+        return rough.impact_s + AFTER_IMPACT_S * rough.slowed
     # A swing that stops holds its position: as long as the hands are up, but for a while only.
     held = min(rough.end_s, rough.top_s + HELD_MAX_S)
     return max(rough.top_s + AFTER_TOP_S, held)
@@ -89,19 +105,29 @@ def _gray_elsewhere(
 ) -> frozenset[int]:
     """Address, the whole path thinly (background, ball), and all frames about impact."""
     kept = {i for i in track if rough.start_s - 0.3 <= times[i] <= rough.start_s + 0.1}
-    kept |= _spaced(times, rough.start_s - 0.3, _end(rough), 0.05) & track
+    tracked = np.array(sorted(track))
+    thinly = _chosen(times[tracked], [(rough.start_s - 0.3, _end(rough), THIN_GAP_S)])
+    kept |= {int(tracked[i]) for i in thinly}
     if rough.impact_s is not None:
         kept |= {i for i in track if abs(times[i] - rough.impact_s) <= IMPACT_REACH_S}
     return frozenset(kept)
 
 
-def _spaced(
-    times: NDArray[np.float64], start_s: float, end_s: float, gap_s: float
+def _chosen(
+    times: NDArray[np.float64], stretches: Sequence[tuple[float, float, float]]
 ) -> frozenset[int]:
-    """Indices between two times, at least about ``gap_s`` apart."""
+    """Indices about as far apart as the finest of the stretches asks in which they lie.
+
+    A stretch: two times and a gap, seconds. One walk over all of them: chosen each by itself, they would fall
+    between one another and be looked at for nothing.
+    """
+    gaps = np.full(len(times), np.inf)
+    for start_s, end_s, gap_s in stretches:
+        inside = (times >= start_s) & (times <= end_s)
+        gaps[inside] = np.minimum(gaps[inside], gap_s)
     chosen: list[int] = []
-    for i in np.flatnonzero((times >= start_s) & (times <= end_s)):
-        if not chosen or times[i] - times[chosen[-1]] >= 0.9 * gap_s:
+    for i in np.flatnonzero(np.isfinite(gaps)):
+        if not chosen or times[i] - times[chosen[-1]] >= 0.9 * gaps[i]:
             chosen.append(int(i))
     return frozenset(chosen)
 

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from api.domain.measurement import Missing
 from api.domain.uncertainty import ROOT_12
+from worker.swing.onset import fit_onset
 from worker.swing.signals import Crossing, rising_crossing, speed
 
 Array = NDArray[np.float64]
@@ -23,6 +24,10 @@ ONSET_LOW, ONSET_HIGH = 0.06, 0.24
 far above point noise; four times the travel means twice the time for a steady push."""
 ONSET_SIGMA_S = 0.015
 """A start has no edge: two ways of tracing one back differ by this (working value)."""
+FIT_SIGMA_S = 0.01
+"""A fitted start is no sharper: how travel grows is known by powers only (working value)."""
+REST_SEEN_S = 0.5
+"""So much of the rest before the start is fitted: more of it is more of its wander."""
 ONSET_NOISE = 4.0
 """Sigmas of a point's noise by which it must have left its place."""
 STILL_MIN_S = 0.2
@@ -82,6 +87,15 @@ class Motion:
     arm_bias: float
     torso_px: float
     club: "Club | None" = None
+    hands_in_space: "Placed | None" = None
+
+
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A point in space: ``places`` (n, 3), pixels, the last away from the lens; ``sigma`` from frame to frame."""
+
+    places: Array
+    sigma: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +133,61 @@ def takeaway(motion: Motion, before_s: float) -> Instant | Missing:
     # The start is whichever comes first; where the two tell of one start, the sharper tells it.
     chosen = first if apart_s > 3.0 * math.hypot(first.sigma_s, best.sigma_s) else best
     return Instant(chosen.time_s, max(chosen.sigma_s, ONSET_SIGMA_S))
+
+
+def takeaway_from_behind(motion: Motion, before_s: float) -> Instant | Missing:
+    """The same seen from behind, where hands and club start towards the lens.
+
+    Their depth is noisy, so that a threshold on travel is passed late: all samples about the start tell it,
+    of the hands and of the clubhead, each in space. Where the two differ by more than they say, both are less sure.
+    """
+    early = motion.times_s <= before_s
+    times = motion.times_s[early]
+    points = [motion.hands_in_space]
+    if motion.club is not None:
+        points.append(Placed(motion.club.head, motion.club.head_sigma))
+    told = [
+        _fitted(times, one.places[early], one.sigma, motion.torso_px)
+        for one in points
+        if one is not None
+    ]
+    seen = [one for one in told if isinstance(one, Instant)]
+    if not seen:
+        return told[0] if told else Missing("The hands' start could not be seen.")
+    weights = [one.sigma_s**-2 for one in seen]
+    time_s = sum(w * one.time_s for w, one in zip(weights, seen, strict=True)) / sum(weights)
+    sigma_s = 1.0 / math.sqrt(sum(weights))
+    apart = max(abs(one.time_s - time_s) / math.hypot(one.sigma_s, sigma_s) for one in seen)
+    return Instant(time_s, max(sigma_s * max(1.0, apart), ONSET_SIGMA_S))
+
+
+def _fitted(times: Array, place: Array, sigma: float, torso_px: float) -> Instant | Missing:
+    stretch = _about_start(times, place, sigma, torso_px)
+    if isinstance(stretch, Missing):
+        return stretch
+    found = fit_onset(times[stretch], place[stretch])
+    if found is None:
+        return Missing("The hands' start could not be seen.")
+    return Instant(found.time_s, math.hypot(found.sigma_s, FIT_SIGMA_S))
+
+
+def _about_start(
+    times: Array, place: Array, sigma: float, torso_px: float
+) -> NDArray[np.bool_] | Missing:
+    """Frames from rest until the point has clearly left: what a waggle before has moved is left out."""
+    rest = _rest_place(times, place, sigma, torso_px, STILL_MIN_S)
+    if rest is None:
+        return Missing("The clip starts when the club is already moving.")
+    travel = np.linalg.norm(place - rest, axis=1) / torso_px
+    first = max(ONSET_LOW, ONSET_NOISE * sigma / torso_px)
+    low = _last_rise(times, travel, first)
+    high = _last_rise(times, travel, first * ONSET_HIGH / ONSET_LOW)
+    if low is None or high is None or high <= low:
+        return Missing("The hands' start could not be seen.")
+    within = max(2.0 * _still_range(sigma, torso_px) / torso_px, 1.5 * first)
+    before = np.flatnonzero((travel > within) & (times < low))
+    since = float(times[before[-1] + 1]) if len(before) else float(times[0])
+    return np.asarray((times >= max(since, low - REST_SEEN_S)) & (times <= high))
 
 
 def _time_s(instant: Instant) -> float:
@@ -166,14 +235,18 @@ def _rest_place(
     times: Array, place: Array, sigma: float, torso_px: float, still_s: float
 ) -> Array | None:
     """Mean place of a point over its last still stretch, or ``None``."""
-    # The rule is on the distance from the middle; the range is twice that.
-    limit = 2.0 * max(3.0 * sigma, STILL_TRAVEL * torso_px)
+    limit = _still_range(sigma, torso_px)
     for end in range(len(times) - 1, 0, -1):
         rows = (times <= times[end]) & (times >= times[end] - still_s)
         whole = times[end] - times[0] >= still_s
         if whole and rows.sum() > 1 and np.ptp(place[rows], axis=0).max() < limit:
             return np.asarray(place[rows].mean(axis=0))
     return None
+
+
+def _still_range(sigma: float, torso_px: float) -> float:
+    """Widest range of a point that rests, pixels: the rule is on the distance from the middle, half of it."""
+    return 2.0 * max(3.0 * sigma, STILL_TRAVEL * torso_px)
 
 
 def _last_rise(times: Array, values: Array, level: float) -> float | None:
@@ -325,8 +398,10 @@ def impact_by_club(
     return Instant(time_s, sigma)
 
 
-def finish(motion: Motion, impact_s: float) -> Instant | Missing:
+def finish(motion: Motion, impact_s: float, slowed: float = 1.0) -> Instant | Missing:
     """The hands come to rest after the follow-through and stay at rest at least 0.3 s.
+
+    ``slowed``: how many times slower than usual the swing plays.
 
     Coming to rest is a start seen backwards in time, and traced like one: a speed of its own would be
     all noise at 30 frames a second.
@@ -345,7 +420,7 @@ def finish(motion: Motion, impact_s: float) -> Instant | Missing:
     )
     if isinstance(back, Missing):
         return Missing("The finish is not held for 0.3 seconds in this clip.")
-    return Instant(-back.time_s, max(back.sigma_s, FINISH_SIGMA_S))
+    return Instant(-back.time_s, max(back.sigma_s, FINISH_SIGMA_S * slowed))
 
 
 def _arm_crossing(motion: Motion, rows: NDArray[np.bool_], *, rising: bool) -> Crossing | None:
@@ -358,7 +433,8 @@ def _arm_crossing(motion: Motion, rows: NDArray[np.bool_], *, rising: bool) -> C
 def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
     """The hands' path reverses: least hand speed, or the middle of the stay where they stay.
 
-    Highest hands are not the top, but it lies where the arm is up: a pause lower down is not it.
+    Highest hands are not the top, but it lies where the arm is up: a pause lower down is not it. The speed is
+    that in space where depth is told: what turns towards the lens has not stopped.
     Sigma: the hands' speed is flat around its least value; every
     time at which it cannot be told from the least value (two sigmas of speed noise) is as likely.
     """
@@ -369,7 +445,9 @@ def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
     if highest > RAISED_ARM * motion.torso_px:
         up = rows[motion.arm[rows] >= UP_SHARE * highest]
         rows = np.arange(up[0], up[-1] + 1)
-    pace = speed(motion.times_s, motion.hands, SPEED_HALF_WIDTH_S)
+    space = motion.hands_in_space
+    hands = motion.hands if space is None else space.places
+    pace = speed(motion.times_s, hands, SPEED_HALF_WIDTH_S)
     back = motion.times_s <= after_s
     peak = float(pace[back].max()) if back.any() else float(pace[rows].max())
     stay = _longest_run(motion.times_s[rows], pace[rows] < STAY_SHARE * peak)
