@@ -39,18 +39,6 @@ def test_the_start_is_found_and_its_sigma_is_true(power: float, rate: float) -> 
     assert np.mean(np.abs(errors) <= 1.96 * sigmas) >= 0.9  # noqa: PLR2004 - 95 % less chance
 
 
-@pytest.mark.parametrize("rate", [30.0, 60.0])
-def test_a_steady_push_is_found_to_within_a_frame_of_thirty(rate: float) -> None:
-    times = np.arange(0.0, 1.1, 1.0 / rate)
-    noise = np.array([0.5, 0.5, 2.0])
-    errors = [
-        found(times, places(times, power=2.0, noise=noise, seed=seed)).time_s - START_S
-        for seed in range(60)
-    ]
-
-    assert np.median(np.abs(errors)) < 1.0 / 30.0
-
-
 def test_it_is_sharper_than_where_a_threshold_is_passed() -> None:
     times = np.arange(0.0, 1.1, 1.0 / 30.0)
     tracks = [
