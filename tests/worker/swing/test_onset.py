@@ -36,7 +36,7 @@ def test_the_start_is_found_and_its_sigma_is_true(power: float, rate: float) -> 
     errors = np.array([onset.time_s - START_S for onset in onsets])
     sigmas = np.array([onset.sigma_s for onset in onsets])
 
-    assert np.mean(np.abs(errors) <= 1.96 * sigmas) >= 0.9  # noqa: PLR2004 - 95 % less chance
+    assert np.mean(np.abs(errors) <= 1.96 * sigmas) >= 0.9
 
 
 def test_it_is_sharper_than_where_a_threshold_is_passed() -> None:
