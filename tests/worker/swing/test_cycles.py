@@ -68,3 +68,19 @@ def test_hands_raised_apart_are_no_swing() -> None:
     xy[:, [15, 17, 19, 21], 0] += 140.0
     apart = BodyTrack(track.frames, track.times_s, xy, track.seen)
     assert find_swings(apart, View.FACE_ON) == []
+
+
+def test_a_file_slowed_four_times_is_told_and_its_start_is_no_later() -> None:
+    """A quarter of the speed is no stillness: between two looks the hands hardly move long after they began."""
+    start, times = 2.0, _times(12.0)
+    moments = {"start": start, "top": start + 3.2, "impact": start + 4.4}
+    turn = arm_elevation(times, **moments)
+    # A soft start, as hands have: the square of time for its first second.
+    since = np.clip(times - start, 0.0, 1.0)
+    turn = np.where(times < start + 1.0, -75.0 + (turn + 75.0) * since, turn)
+    (slow,) = find_swings(golfer(times, turn, noise_px=0.3), View.FACE_ON)
+    (usual,) = find_swings(_one(), View.FACE_ON)
+
+    assert usual.slowed < 1.3
+    assert slow.slowed > 1.5 * usual.slowed
+    assert slow.start_s == pytest.approx(start, abs=0.3)
