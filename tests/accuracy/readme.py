@@ -53,8 +53,8 @@ def table_of(outline: Outline) -> str:
     lead = (
         f"On {len(one.clips)} rendered clips with {swings['true']} swings{new}"
         f"(pipeline {made['pipeline']}, studio {made['studio']}, {made['date'][:10]}): "
-        f"{swings['missed']} swings missed, {swings['invented']} invented, "
-        f"{swings['clips_refused']} clips refused, {swings['clips_crashed']} crashed."
+        f"swings missed: {swings['missed']}, invented: {swings['invented']}; "
+        f"clips refused: {swings['clips_refused']}, crashed: {swings['clips_crashed']}."
     )
     events = one.correct_events
     untried = " and ".join(name_of(name).lower() for name in sorted(NOT_LOOKED_FOR_YET))
