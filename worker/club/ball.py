@@ -10,8 +10,9 @@ from api.domain.measurement import Missing, Point
 from worker.club.background import NOISE_FLOOR, Gray, Image
 from worker.club.regions import Region
 
-CONTRAST_MIN = 8.0
-"""Least change of the spot, in noise sigmas of the changed picture."""
+CONTRAST_MIN = 100.0
+"""Least change of the spot, in noise sigmas of the changed picture. Balls that left had 170 and more in the clips
+of two renderers; spots that were none (a divot, a shadow, a shoe) at most 54."""
 RIVAL_MARGIN = 1.4
 """The spot must beat every other spot of its size by this factor."""
 SHADED = 0.2

@@ -68,6 +68,9 @@ RATE_UNSURE = 0.2
 LEVEL_TO_IMPACT_MAX_S = 0.3
 """Full swings come down in 0.18 to 0.45 s (notes on time), the last half from the level arm in about a third
 of that; longer is a slow swing or a file stretched in time (working value)."""
+BALL_ALONE_SURE_M = 0.01
+"""A ball that only the network saw counts where its place is surer than this, one sigma (working value: half a
+centimetre where there was one, two where there was none)."""
 ADDRESS_S = 0.1
 """Frames so long before the end of stillness show the address."""
 CLUBHEAD_END_SIGMA_M = 0.03
@@ -284,8 +287,9 @@ class _Reader:
     def _ball(self, left: Ball | Missing, start_s: float) -> Ball | Missing:
         """The ball's place. ``left``: the spot that was seen to leave.
 
-        The swing network knows where a ball would lie, but not whether there is one: without a spot that
-        left, its place is no better than the clubhead's at address.
+        The swing network places a ball better than a spot does, but it also knows where one would lie where
+        there is none: without a spot that left, its place counts only where it is sure, and then as no better
+        than the clubhead's at address.
         """
         if self.frames.points is None:
             return left
@@ -295,7 +299,10 @@ class _Reader:
         if isinstance(left, Ball):
             apart = math.hypot(*(a - b for a, b in zip(seen.centre, left.centre, strict=True)))
             reach = BALL_DIAMETER_M * self.scale.value + 2.0 * (seen.sigma_px + left.sigma_px)
-            return seen if apart <= reach else left
+            doubt = 0.0 if apart <= reach else apart / 2.0
+            return replace(seen, sigma_px=math.hypot(seen.sigma_px, doubt))
+        if seen.sigma_px > BALL_ALONE_SURE_M * self.scale.value:
+            return left
         return replace(seen, sigma_px=max(seen.sigma_px, PLACE_SIGMA_M * self.scale.value))
 
     def _shaft_at_address(self, back: NDArray[np.float32], address_s: float) -> Shaft | Missing:
