@@ -15,16 +15,19 @@ def held(errors: NDArray[np.float64], sigmas: NDArray[np.float64], added: float)
 
 
 @pytest.mark.parametrize("hidden", [0.5, 2.0])
-def test_fresh_cases_are_held_as_often_as_promised(hidden: float) -> None:
+@pytest.mark.parametrize(("cases", "promised"), [(60, 0.95), (40, 0.95), (30, 0.935)])
+def test_fresh_cases_are_held_as_often_as_promised(
+    hidden: float, cases: int, promised: float
+) -> None:
     random = np.random.default_rng(5)
     shares = []
     for _ in range(200):
-        sigmas = random.uniform(0.5, 1.5, 2_040)
-        errors = random.normal(size=2_040) * np.hypot(sigmas, hidden)
-        added = residual(errors[:40].tolist(), sigmas[:40].tolist())
+        sigmas = random.uniform(0.5, 1.5, 2_000 + cases)
+        errors = random.normal(size=2_000 + cases) * np.hypot(sigmas, hidden)
+        added = residual(errors[:cases].tolist(), sigmas[:cases].tolist())
         assert added is not None
-        shares.append(held(errors[40:], sigmas[40:], added))
-    assert float(np.mean(shares)) == pytest.approx((0.95 * 39 + 1) / 41, abs=0.015)
+        shares.append(held(errors[cases:], sigmas[cases:], added))
+    assert float(np.mean(shares)) == pytest.approx(promised, abs=0.015)
 
 
 def test_sigmas_that_were_right_need_nothing_to_speak_of() -> None:
