@@ -35,7 +35,7 @@ from worker.video.frames import iter_shown, shrunk_size
 from worker.video.probe import ClipProbe, probe_clip
 from worker.video.shown import Shown
 
-PIPELINE_VERSION = "2026.11.29-8"
+PIPELINE_VERSION = "2026.11.29-9"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]

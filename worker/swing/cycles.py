@@ -23,6 +23,8 @@ TOGETHER = 0.75
 """Both hands are on one club: wrists no farther apart than this, in torso lengths."""
 STILL_STATURE = 0.02
 """Sparse-track stillness over a stretch, in torso lengths per look: address, not a swing."""
+ADDRESS_MIN_S = 0.3
+"""Between two swings the hands are low at least so long, if they are not still (working value)."""
 DIP_USUAL_S = 0.4
 """The hands of a full swing are low for a quarter of a second about impact, seen to within two looks (working
 value): longer is a slow swing, or a file that plays slower than it was filmed."""
@@ -63,19 +65,25 @@ def find_swings(track: BodyTrack, view: View) -> list[RoughSwing]:
     height = hand_height(track)
     highs = [h for h in _highs(height) if _is_backswing_or_follow_through(track, h)]
     swings: list[RoughSwing] = []
-    index = 0
+    index, since = 0, 0
     while index < len(highs):
         back = highs[index]
         follow = highs[index + 1] if index + 1 < len(highs) else None
-        if not _starts_low(height, back) or not _goes_back(track, back, view):
+        if not _starts_low(height, since, back) or not _goes_back(track, back, view):
             index += 1
             continue
-        if follow is not None and _is_dip(track, back, follow):
-            swings.append(_rough(track, height, back, follow))
-            index += 2
-        else:
-            swings.append(_rough(track, height, back, None))
+        if follow is not None and not _is_dip(track, back, follow):
+            follow = None
+        slowed = _slowed(track, back, follow)
+        start = _last_low_still(track, height, since, back.first, round(slowed))
+        if start is None and swings and not _stays_low(track, height, since, back):
             index += 1
+            continue
+        if start is None:
+            start = since + int(np.argmin(height[since : back.first]))
+        swings.append(_rough(track, height, start, back, follow, slowed))
+        index += 1 if follow is None else 2
+        since = (follow or back).last + 1
     return swings
 
 
@@ -101,8 +109,8 @@ def _is_backswing_or_follow_through(track: BodyTrack, high: _High) -> bool:
     return bool(np.median(np.linalg.norm(gap, axis=1)) < TOGETHER * track.torso_px())
 
 
-def _starts_low(height: Array, high: _High) -> bool:
-    return bool(high.first > 0 and np.min(height[: high.first]) < LOWERED)
+def _starts_low(height: Array, since: int, high: _High) -> bool:
+    return bool(high.first > since and np.min(height[since : high.first]) < LOWERED)
 
 
 def _goes_back(track: BodyTrack, high: _High, view: View) -> bool:
@@ -125,16 +133,36 @@ def _is_dip(track: BodyTrack, back: _High, follow: _High) -> bool:
     return not bool(np.any(runs == 3))  # noqa: PLR2004 - three still looks in a row, 0.2 s
 
 
-def _rough(track: BodyTrack, height: Array, back: _High, follow: _High | None) -> RoughSwing:
+def _slowed(track: BodyTrack, back: _High, follow: _High | None) -> float:
+    """How many times slower than a usual swing it plays, by how long the hands are low about impact."""
+    if follow is None:
+        return 1.0
+    low_s = float(track.times_s[follow.first] - track.times_s[back.last])
+    return max(1.0, low_s / DIP_USUAL_S)
+
+
+def _stays_low(track: BodyTrack, height: Array, since: int, back: _High) -> bool:
+    """After a swing the next has an address; hands that sink for a look in a follow-through have none."""
+    low = track.times_s[since : back.first][height[since : back.first] < LOWERED]
+    return bool(len(low) and low[-1] - low[0] >= ADDRESS_MIN_S)
+
+
+def _rough(
+    track: BodyTrack,
+    height: Array,
+    start: int,
+    back: _High,
+    follow: _High | None,
+    slowed: float,
+) -> RoughSwing:
     times = track.times_s
     top = back.first + int(np.argmax(height[back.first : back.last + 1]))
-    slowed, dip = 1.0, None
-    if follow is not None:
-        slowed = max(1.0, float(times[follow.first] - times[back.last]) / DIP_USUAL_S)
-        dip = back.last + int(np.argmin(height[back.last : follow.first + 1]))
+    dip = (
+        None if follow is None else back.last + int(np.argmin(height[back.last : follow.first + 1]))
+    )
     return RoughSwing(
         raised_s=float(times[back.first]),
-        start_s=float(times[_last_low_still(track, height, back.first, round(slowed))]),
+        start_s=float(times[start]),
         top_s=float(times[top]),
         impact_s=None if dip is None else float(times[dip]),
         end_s=float(times[back.last if follow is None else follow.last]),
@@ -142,13 +170,15 @@ def _rough(track: BodyTrack, height: Array, back: _High, follow: _High | None) -
     )
 
 
-def _last_low_still(track: BodyTrack, height: Array, raised: int, apart: int) -> int:
-    """Last look before the hands came up at which they were low and hardly moved.
+def _last_low_still(
+    track: BodyTrack, height: Array, since: int, raised: int, apart: int
+) -> int | None:
+    """Last look before the hands came up at which they were low and hardly moved; ``None`` if there is none.
 
     Told over ``apart`` looks: a slowed swing moves as little in several as another in one.
     """
     moves = np.linalg.norm(track.hands[apart:] - track.hands[:-apart], axis=1) / track.torso_px()
-    for i in range(raised - 1, apart - 1, -1):
+    for i in range(raised - 1, max(since, apart) - 1, -1):
         if height[i] < LOWERED and moves[i - apart] < STILL_STATURE:
             return i
-    return int(np.argmin(height[:raised])) if raised else 0
+    return None

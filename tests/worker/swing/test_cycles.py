@@ -84,3 +84,17 @@ def test_a_file_slowed_four_times_is_told_and_its_start_is_no_later() -> None:
     assert usual.slowed < 1.3
     assert slow.slowed > 1.5 * usual.slowed
     assert slow.start_s == pytest.approx(start, abs=0.3)
+
+
+def test_hands_that_sink_for_a_look_in_the_follow_through_are_no_second_swing() -> None:
+    track = _one()
+    raised = np.flatnonzero(track.times_s > 2.4)
+    hands, hips = track.hands[:, 1], track.hips[:, 1]
+    sunk = int(raised[1])
+    assert hips[sunk] - hands[sunk] > 0.65 * track.torso_px()
+    xy = track.xy.copy()
+    xy[sunk, 15:23, 1] = hips[sunk] - 0.3 * track.torso_px()
+    dipped = BodyTrack(track.frames, track.times_s, xy, track.seen)
+
+    (swing,) = find_swings(dipped, View.DOWN_THE_LINE)
+    assert swing.impact_s == pytest.approx(2.1, abs=2 * LOOKS)
