@@ -19,7 +19,8 @@ while the studio was still being mended, and its quick clips are scored at every
 block 1: its pictures showed moving clubs through the body. Block 2 was scored with pipeline 2026.11.28-1, and its
 errors said what to mend next. Block 3 was scored with 2026.11.29-3, when no phone was tilted, block 4 with 2026.11.29-4: what it showed about
 the horizon led to the network of the next. Block 5 was scored with 2026.11.29-5, and four swings that it missed were
-looked at. Block 6 is scored with 2026.11.29-7 or later: the next report takes block 7.
+looked at. Block 6 was scored with 2026.11.29-8, and a swing that it invented was looked at: the next report takes
+block 7.
 """
 
 
