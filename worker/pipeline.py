@@ -34,6 +34,7 @@ from worker.swing.scan import SCAN_SIDE, Held, Scanner, found_anew, looks, scale
 from worker.video.frames import iter_shown, shrunk_size
 from worker.video.probe import ClipProbe, probe_clip
 from worker.video.shown import Shown
+from worker.video.sound import strikes_heard
 
 PIPELINE_VERSION = "2026.11.29-9"
 
@@ -168,6 +169,7 @@ class _Run:
                 self._held = Held(HELD_BYTES, ahead.take)
                 self.probe = probe_clip(self.path, on_frame=self._held.take)
                 self._held.done()
+                self._strikes = strikes_heard(self.path) if self.probe.facts.has_audio else ()
                 self._lap("probe_s", started)
                 self.progress("scan", 0.1)
                 sparse, crop = self._scan(ahead)
@@ -386,6 +388,7 @@ class _Run:
             club_length_m=self.request.club_length_m,
             stature_m=self.request.stature_m,
             heavy=networks.heavy if square is None else None,
+            strikes=self._strikes,
         )
         result = read_swing(frames, rough, context)
         self._lap("read_s", since)

@@ -39,6 +39,7 @@ from worker.measure.setting import (
     px_per_m_from_body,
     settle,
 )
+from worker.measure.strike import with_strike
 from worker.swing import instants
 from worker.swing.cycles import RoughSwing
 from worker.swing.dense import IMPACT_REACH_S, SwingFrames
@@ -46,6 +47,7 @@ from worker.swing.estimates import combine_estimates
 from worker.swing.instants import Instant, Motion
 from worker.swing.signals import local_curve, local_line
 from worker.swing.steady import inverse, move
+from worker.video.sound import Strike
 
 Array = NDArray[np.float64]
 
@@ -68,6 +70,8 @@ RATE_UNSURE = 0.2
 LEVEL_TO_IMPACT_MAX_S = 0.3
 """Full swings come down in 0.18 to 0.45 s (notes on time), the last half from the level arm in about a third
 of that; longer is a slow swing or a file stretched in time (working value)."""
+SOUND_SLOWED_MOST = 1.5
+"""A file slowed more than this may play its sound slower too, or from another moment, or not at all."""
 BALL_ALONE_SURE_M = 0.01
 """A ball that only the network saw counts where its place is surer than this, one sigma (working value: half a
 centimetre where there was one, two where there was none)."""
@@ -91,6 +95,7 @@ class SwingContext:
     club_length_m: float | None
     stature_m: float | None
     heavy: LandmarkNetwork | None
+    strikes: tuple[Strike, ...] = ()
 
     def keyframe(self, instant: Instant | Missing) -> Keyframe | Missing:
         """The instant with its nearest shown frame."""
@@ -246,9 +251,22 @@ class _Reader:
     def _impact(
         self, by_ball: Instant | Missing, found: Mapping[KeyframeId, Instant | Missing]
     ) -> Instant | Missing:
-        """When the ball leaves; where none is seen to, when the clubhead is back."""
+        """When the ball leaves; where none is seen to, when the clubhead is back; and when the strike is heard."""
         done = self.rough.impact_s
-        if isinstance(by_ball, Instant) or done is None or self.moves.club is None:
+        if done is None:
+            return by_ball
+        seen = self._impact_seen(by_ball, found, done)
+        if self.rough.slowed > SOUND_SLOWED_MOST:
+            return seen
+        return with_strike(seen, self.context.strikes, done, self.setting.distance_m)
+
+    def _impact_seen(
+        self,
+        by_ball: Instant | Missing,
+        found: Mapping[KeyframeId, Instant | Missing],
+        done: float,
+    ) -> Instant | Missing:
+        if isinstance(by_ball, Instant) or self.moves.club is None:
             return by_ball
         after = _time(found[KeyframeId.DELIVERY], _time(found[KeyframeId.TOP], self.rough.top_s))
         rest_s = _time(found[KeyframeId.TAKEAWAY], self.rough.start_s)

@@ -1,0 +1,59 @@
+"""Impact by the sound of the strike, beside what the picture shows.
+
+Sound needs 2.9 ms for a metre (``api.domain.events_timing.impact_from_sound``), and a phone may put its sound and
+picture some milliseconds apart. Which of the strikes heard is this swing's own, the picture says: a neighbour's
+comes at another time, or fainter.
+"""
+
+import math
+from collections.abc import Sequence
+
+from api.domain.events_timing import SPEED_OF_SOUND_M_PER_S, impact_from_sound
+from api.domain.measurement import Estimate, Missing
+from worker.swing.instants import Instant
+from worker.video.sound import Strike
+
+APART_SIGMA_S = 0.015
+"""How far a phone's sound lies from its picture, one sigma: tens of milliseconds happen (trade notes; working value)."""
+NEAR_SIGMAS = 3.0
+"""A strike farther from the impact seen is not this swing's."""
+BY_SOUND_ALONE_S = 0.15
+"""Where no impact was seen: a strike this near the first look's impact, which is good to two looks."""
+RIVALS_S = 1.0
+RIVAL_DB = 6.0
+"""Where no impact was seen, the swing's own strike is the loudest within a second by this: a neighbour's bay is
+twice as far off, or more (6 dB for twice the distance)."""
+
+
+def with_strike(
+    seen: Instant | Missing, strikes: Sequence[Strike], rough_s: float, distance_m: Estimate
+) -> Instant | Missing:
+    """The impact with the strike that belongs to it; as it was seen where none does.
+
+    ``rough_s``: the first look's impact; ``distance_m``: lens to golfer. Strikes on the file's clock.
+    """
+    sigma_s = math.hypot(APART_SIGMA_S, distance_m.sigma / SPEED_OF_SOUND_M_PER_S)
+    told = [
+        (strike.level_db, impact_from_sound(strike.heard_s, distance_m.value)) for strike in strikes
+    ]
+    if isinstance(seen, Missing):
+        alone = _alone(told, rough_s)
+        return seen if alone is None else Instant(alone, sigma_s)
+    reach = NEAR_SIGMAS * math.hypot(seen.sigma_s, sigma_s)
+    near = [one for one in told if abs(one[1] - seen.time_s) <= reach]
+    if not near:
+        return seen
+    _, heard_s = max(near)
+    weight = seen.sigma_s**-2 + sigma_s**-2
+    time_s = (seen.time_s * seen.sigma_s**-2 + heard_s * sigma_s**-2) / weight
+    return Instant(time_s, weight**-0.5, seen.slope)
+
+
+def _alone(told: Sequence[tuple[float, float]], rough_s: float) -> float | None:
+    """The one loud strike about the first look's impact."""
+    near = sorted(one for one in told if abs(one[1] - rough_s) <= RIVALS_S)
+    if not near or abs(near[-1][1] - rough_s) > BY_SOUND_ALONE_S:
+        return None
+    if len(near) > 1 and near[-1][0] - near[-2][0] < RIVAL_DB:
+        return None
+    return near[-1][1]
