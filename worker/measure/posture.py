@@ -117,8 +117,8 @@ def _hands_in_space(
     wrists = [SwingPoint.LEAD_WRIST, SwingPoint.TRAIL_WRIST]
     depth_px = points.depth_m[:, wrists].mean(axis=1) * setting.px_per_m.value
     places = np.column_stack([track.hands, depth_px])
-    sigma = max(noise_sigma(places[calm, axis]) for axis in range(3))
-    return Placed(places, max(sigma, 0.3))
+    sigmas = np.array([noise_sigma(places[calm, axis]) for axis in range(3)])
+    return Placed(places, np.maximum(sigmas, 0.3))
 
 
 def _club_motion(

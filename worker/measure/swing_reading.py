@@ -166,15 +166,17 @@ class _Reader:
             back, _time(found[KeyframeId.ADDRESS], self.rough.start_s)
         )
         ball = self._ball(ground.ball, start)
+        # Shown, and its place told, only where a ball was seen to leave; where it lies is the sharper of the two.
+        shown = ball if isinstance(ground.ball, Ball) else ground.ball
         self.looks = self._looks(found, ball)
         checkpoints = {
             **self._other_views(),
-            **self._more(found, ground.ball, self.looks),
+            **self._more(found, shown, self.looks),
             **self._checkpoints(found, shafts, at_address, ball),
         }
         checkpoints = {key: checkpoints[key] for key in CheckpointId}
         keyframes = {key: self.context.keyframe(_widened(key, found[key])) for key in KeyframeId}
-        points = self._points(shafts, at_address, ground.ball, found[KeyframeId.ADDRESS])
+        points = self._points(shafts, at_address, shown, found[KeyframeId.ADDRESS])
         return SwingResult(
             Swing(keyframes, checkpoints), points, self.still, self.setting, self.looks.stand
         )

@@ -36,6 +36,10 @@ STILL_TRAVEL = 0.005 / 0.288
 STAY_SHARE = 0.05
 """A stay at the top is hand speed under this share of the backswing's peak (pause_length)."""
 STAY_MIN_S = 0.1
+STAY_NOISES = 2.5
+"""Sigmas of the speed's own noise under which a stay is told from a move (working value)."""
+BRIDGED_S = 0.07
+"""A stay goes on over so short an interruption (``worker.measure.rhythm`` bridges as much)."""
 RAISED_ARM, UP_SHARE = 0.3, 0.6
 """An arm raised by more than 0.3 torso lengths above level is past a three-quarter swing; the top
 then lies in the upper part of that rise (working values; they only keep lower pauses out)."""
@@ -92,10 +96,15 @@ class Motion:
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """A point in space: ``places`` (n, 3), pixels, the last away from the lens; ``sigma`` from frame to frame."""
+    """A point in space: ``places`` (n, 3), pixels, the last away from the lens; ``sigmas`` (3,) from frame to frame."""
 
     places: Array
-    sigma: float
+    sigmas: Array
+
+    @property
+    def sigma(self) -> float:
+        """That of the axis which is known worst."""
+        return float(self.sigmas.max())
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,14 +152,12 @@ def takeaway_from_behind(motion: Motion, before_s: float) -> Instant | Missing:
     """
     early = motion.times_s <= before_s
     times = motion.times_s[early]
-    points = [motion.hands_in_space]
+    points: list[tuple[Array, float]] = []
+    if motion.hands_in_space is not None:
+        points.append((motion.hands_in_space.places, motion.hands_in_space.sigma))
     if motion.club is not None:
-        points.append(Placed(motion.club.head, motion.club.head_sigma))
-    told = [
-        _fitted(times, one.places[early], one.sigma, motion.torso_px)
-        for one in points
-        if one is not None
-    ]
+        points.append((motion.club.head, motion.club.head_sigma))
+    told = [_fitted(times, places[early], sigma, motion.torso_px) for places, sigma in points]
     seen = [one for one in told if isinstance(one, Instant)]
     if not seen:
         return told[0] if told else Missing("The hands' start could not be seen.")
@@ -447,21 +454,32 @@ def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
         rows = np.arange(up[0], up[-1] + 1)
     space = motion.hands_in_space
     hands = motion.hands if space is None else space.places
+    sigmas = np.full(2, motion.hands_sigma) if space is None else space.sigmas
     pace = speed(motion.times_s, hands, SPEED_HALF_WIDTH_S)
+    noise = float(np.linalg.norm(sigmas)) * _speed_noise(motion.times_s[rows])
     back = motion.times_s <= after_s
     peak = float(pace[back].max()) if back.any() else float(pace[rows].max())
-    stay = _longest_run(motion.times_s[rows], pace[rows] < STAY_SHARE * peak)
+    # Noisy points that stay seem to move: no slower than their noise makes them.
+    stay = _longest_run(
+        motion.times_s[rows], pace[rows] < max(STAY_SHARE * peak, STAY_NOISES * noise)
+    )
     if stay is not None and stay[1] - stay[0] >= STAY_MIN_S:
         return Instant((stay[0] + stay[1]) / 2.0, (stay[1] - stay[0]) / ROOT_12)
     least = rows[int(np.argmin(pace[rows]))]
     gap = float(np.median(np.diff(motion.times_s[rows])))
-    noise = motion.hands_sigma / SPEED_HALF_WIDTH_S
     flat = motion.times_s[rows][pace[rows] <= pace[least] + 2.0 * noise]
     width = max(float(flat[-1] - flat[0]), gap)
     by_speed = _parabola_least(motion.times_s, pace, int(least))
     # The arm's highest place is a second opinion: where they differ, so does "the top".
     by_arm = float(motion.times_s[rows[int(np.argmax(motion.arm[rows]))]])
     return Instant(by_speed, max(width / ROOT_12, abs(by_speed - by_arm) / 2.0))
+
+
+def _speed_noise(times: Array) -> float:
+    """One sigma of a speed, per second, for one of the places it is told from: a line's slope over even samples."""
+    gap = float(np.median(np.diff(times)))
+    half = max(int(SPEED_HALF_WIDTH_S / gap), 1)
+    return 1.0 / (gap * math.sqrt(2.0 * sum(i * i for i in range(1, half + 1))))
 
 
 def _parabola_least(times: Array, values: Array, at: int) -> float:
@@ -475,14 +493,11 @@ def _parabola_least(times: Array, values: Array, at: int) -> float:
 
 
 def _longest_run(times: Array, flags: NDArray[np.bool_]) -> tuple[float, float] | None:
-    best: tuple[float, float] | None = None
-    start: float | None = None
-    for i, flag in enumerate(flags):
-        if flag and start is None:
-            start = float(times[i])
-        if start is not None and (not flag or i == len(flags) - 1):
-            end = float(times[i] if flag else times[i - 1])
-            if best is None or end - start > best[1] - best[0]:
-                best = (start, end)
-            start = None
-    return best
+    """First and last time of the longest run of true flags; gaps up to ``BRIDGED_S`` are bridged."""
+    inside = np.flatnonzero(flags)
+    if len(inside) == 0:
+        return None
+    apart = (np.diff(inside) > 1) & (np.diff(times[inside]) > BRIDGED_S)
+    runs = np.split(inside, np.flatnonzero(apart) + 1)
+    longest = max(runs, key=lambda run: float(times[run[-1]] - times[run[0]]))
+    return float(times[longest[0]]), float(times[longest[-1]])

@@ -35,7 +35,17 @@ def motion(
     head = head if drift is None else head + drift
     flat = np.zeros_like(times)
     club = Club(head=head, head_sigma=4.0, shaft=flat, shaft_sigma=flat + 3.0)
-    return Motion(times, hands[:, :2], 0.3, flat, 0.3, 2.0, TORSO, club, Placed(hands, sigma=1.5))
+    return Motion(
+        times,
+        hands[:, :2],
+        0.3,
+        flat,
+        0.3,
+        2.0,
+        TORSO,
+        club,
+        Placed(hands, np.array([0.3, 0.3, 1.5])),
+    )
 
 
 def start(seen: Motion) -> Instant:
@@ -87,7 +97,17 @@ def test_the_top_is_where_the_hands_stop_in_space() -> None:
     across[:, :2] = 60.0 * np.abs(times - (top_s - 0.1))[:, None] ** 2
     across[:, 2] = 400.0 * np.abs(times - top_s) ** 1.5
     arm = 80.0 - 200.0 * (times - top_s) ** 2
-    seen = Motion(times, across[:, :2], 0.3, arm, 0.3, 2.0, TORSO, None, Placed(across, sigma=1.0))
+    seen = Motion(
+        times,
+        across[:, :2],
+        0.3,
+        arm,
+        0.3,
+        2.0,
+        TORSO,
+        None,
+        Placed(across, np.array([0.3, 0.3, 1.0])),
+    )
 
     in_space = instants.top(seen, 0.5, 1.6)
     in_picture = instants.top(replace(seen, hands_in_space=None), 0.5, 1.6)
@@ -96,3 +116,23 @@ def test_the_top_is_where_the_hands_stop_in_space() -> None:
     assert isinstance(in_picture, Instant)
     assert in_space.time_s == pytest.approx(top_s, abs=0.03)
     assert in_picture.time_s == pytest.approx(top_s - 0.1, abs=0.03)
+
+
+@pytest.mark.parametrize("rate", [30.0, 80.0])
+def test_a_stay_at_the_top_is_found_through_the_noise_of_depth(rate: float) -> None:
+    """Up in 0.8 s, still for 1.5 s, down in 0.3 s; the top is the middle of the stay."""
+    times = np.arange(0.0, 3.4, 1.0 / rate)
+    up = np.interp(times, [0.4, 1.2, 2.7, 3.0], [0.0, 1.0, 1.0, 0.0])
+    path = np.outer(up, [30.0, -120.0, 160.0])
+    arm = -100.0 + 190.0 * up
+    inside = []
+    for seed in range(40):
+        noise = np.random.default_rng(seed).normal(0.0, (0.3, 0.3, 1.0), path.shape)
+        placed = Placed(path + noise, np.array([0.3, 0.3, 1.0]))
+        seen = Motion(times, placed.places[:, :2], 0.3, arm, 0.3, 2.0, TORSO, None, placed)
+        found = instants.top(seen, 0.9, 3.0)
+        assert isinstance(found, Instant)
+        assert abs(found.time_s - 1.95) < 0.2
+        inside.append(abs(found.time_s - 1.95) <= 1.96 * found.sigma_s)
+
+    assert np.mean(inside) >= 0.9
