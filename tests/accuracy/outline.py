@@ -11,6 +11,7 @@ from typing import Any
 
 from tests.accuracy.rows import LOST, ClipRow, Row, Status
 from tests.accuracy.tally import Tally, share_of_correct_events, tally_all
+from tests.accuracy.targets import targets_of
 
 SCHEMA = "fairlead.accuracy.outline/1"
 STANDARD = Path(__file__).resolve().parent / "standard.json"
@@ -30,6 +31,7 @@ class SetOutline:
     summary: Mapping[str, Mapping[str, Any]]
     swings: Mapping[str, int]
     correct_events: Mapping[str, Any]
+    targets: Sequence[Mapping[str, Any]] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,7 @@ def outline_of(clips: Sequence[ClipRow], rows: Sequence[Row]) -> SetOutline:
             "clips_crashed": sum(clip.outcome == "crashed" for clip in clips),
         },
         correct_events={"of_all": asdict(of_all), "of_given": asdict(of_given)},
+        targets=[asdict(target) for target in targets_of(clips, rows)],
     )
 
 

@@ -10,6 +10,7 @@ from tests.accuracy.markdown import row_of
 from tests.accuracy.outline import STANDARD, Outline, SetOutline, read_outline
 from tests.accuracy.rows import NOT_LOOKED_FOR_YET
 from tests.accuracy.seen_before import is_seen
+from tests.accuracy.targets import Target, word_of
 from tests.accuracy.words import UNIT_WORDS, name_of, number
 
 README = Path(__file__).resolve().parents[2] / "README.md"
@@ -70,6 +71,22 @@ def table_of(outline: Outline) -> str:
     return "\n".join([lead, "", *_table(shown), "", *_folded(others), tail])
 
 
+def block_of(outline: Outline) -> str:
+    """All that stands between the markers: the table, and the targets where the kept outline knows of them."""
+    return "\n".join([table_of(outline), *_targets(outline.sets[SET])])
+
+
+def _targets(one: SetOutline) -> list[str]:
+    if not one.targets:
+        return []
+    headers = ("target", "wanted", "reached", "cases", "met")
+    rows = [
+        row_of((each.what, each.wanted, each.reached, str(each.cases), word_of(each)))
+        for each in (Target(**target) for target in one.targets)
+    ]
+    return ["", row_of(headers), "|" + "---|" * len(headers), *rows]
+
+
 def _table(rows: Sequence[str]) -> list[str]:
     return [row_of(_HEADERS), "|" + "---|" * len(_HEADERS), *rows]
 
@@ -127,7 +144,7 @@ def replaced(text: str, block: str) -> str:
 def rewrite_readme(readme: Path = README, standard: Path = STANDARD) -> bool:
     """Rewrite README's table; whether anything changed."""
     before = readme.read_text(encoding="utf-8")
-    after = replaced(before, table_of(read_outline(standard)))
+    after = replaced(before, block_of(read_outline(standard)))
     if after != before:
         readme.write_text(after, encoding="utf-8")
     return after != before

@@ -21,6 +21,7 @@ from tests.accuracy.patterns import pattern_blocks
 from tests.accuracy.rows import ClipRow, Kind, Row, Status
 from tests.accuracy.studio_bodies import bodies_table
 from tests.accuracy.tally import Tally, tally_all
+from tests.accuracy.targets import target_table, targets_of
 from tests.accuracy.truths import Absent
 
 
@@ -69,6 +70,7 @@ def all_sections(
         sections.append(Section("Studio clips", (Words(standard.reason, strong=True),)))
     else:
         sections.append(Section("At a glance", tuple(_glance(standard))))
+        sections.append(Section("Targets", (_targets(standard),)))
         sections.append(
             Section("What moved", tuple(_moved(comparisons.get(standard.name), standard)))
         )
@@ -110,6 +112,10 @@ def _glance(one: Part) -> list[Block]:
         ),
         tables.glance_table(one.tallies),
     ]
+
+
+def _targets(one: Part) -> Block:
+    return target_table(targets_of(one.clips, one.rows))
 
 
 def _count(one: Part, outcome: str) -> int:

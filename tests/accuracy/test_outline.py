@@ -8,7 +8,15 @@ import pytest
 
 from tests.accuracy.made_up import clip_row, instant_row, reading_row
 from tests.accuracy.outline import Outline, outline_of, read_outline, write_outline
-from tests.accuracy.readme import BEGIN, END, NoMarkers, replaced, rewrite_readme, table_of
+from tests.accuracy.readme import (
+    BEGIN,
+    END,
+    NoMarkers,
+    block_of,
+    replaced,
+    rewrite_readme,
+    table_of,
+)
 from tests.accuracy.results import read_results, write_results
 from tests.accuracy.rows import Status
 from tests.accuracy.words import name_of
@@ -94,15 +102,15 @@ def test_what_the_desk_folds_away_is_folded_away() -> None:
 
 def test_readme_is_rewritten_between_its_markers_only(tmp_path: Path) -> None:
     readme, standard = tmp_path / "README.md", tmp_path / "standard.json"
-    readme.write_text(f"before\n\n{BEGIN}\nold\n{END}\n\nafter\n")
+    readme.write_text(f"before\n\n{BEGIN}\nan earlier table\n{END}\n\nafter\n")
     write_outline(_outline(), standard)
     assert rewrite_readme(readme, standard) is True
     assert rewrite_readme(readme, standard) is False
     text = readme.read_text()
     assert text.startswith("before\n\n")
     assert text.endswith("\n\nafter\n")
-    assert "old" not in text
-    assert table_of(_outline()) in text
+    assert "an earlier table" not in text
+    assert block_of(_outline()) in text
 
 
 def test_a_readme_without_markers_is_left_alone() -> None:
@@ -115,3 +123,19 @@ def test_results_hold_every_row(tmp_path: Path) -> None:
     write_results(path, MADE, {"report": (CLIPS, ROWS)}, {}, {"points": 1.0})
     assert read_results(path) == {"report": (CLIPS, ROWS)}
     assert json.loads(path.read_text())["schema"] == "fairlead.accuracy/1"
+
+
+def test_targets_stand_below_the_table_with_what_was_reached() -> None:
+    block = block_of(_outline())
+    assert block.startswith(table_of(_outline()))
+    (found,) = [line for line in block.splitlines() if line.startswith("| swings found")]
+    assert found.split("|")[3].strip().endswith("%")
+
+
+def test_an_outline_that_knows_of_no_targets_has_no_table_of_them(tmp_path: Path) -> None:
+    path = tmp_path / "outline.json"
+    write_outline(_outline(), path)
+    content = json.loads(path.read_text())
+    del content["sets"]["report"]["targets"]
+    path.write_text(json.dumps(content))
+    assert block_of(read_outline(path)) == table_of(_outline())

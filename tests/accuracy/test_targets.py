@@ -1,0 +1,57 @@
+"""Targets are judged by what they say, and not met by silence."""
+
+from dataclasses import replace
+
+from tests.accuracy.made_up import clip_row, instant_row, reading_row
+from tests.accuracy.targets import Target, target_table, targets_of, word_of
+
+
+def named(targets: tuple[Target, ...], start: str) -> Target:
+    (found,) = [one for one in targets if one.what.startswith(start)]
+    return found
+
+
+def test_the_angle_is_judged_on_fast_clips_from_square_alone() -> None:
+    clips = [clip_row("a"), clip_row("b", azimuth_deg=12.0), clip_row("c", frame_rate=30.0)]
+    rows = [reading_row("a", 1.0), reading_row("b", 30.0), reading_row("c", 2.5)]
+    targets = targets_of(clips, rows)
+
+    fast = named(
+        targets,
+        "lead arm to shaft angle, camera within 6 degrees of square, 60 a second and more: mean",
+    )
+    slow = named(targets, "lead arm to shaft angle, camera within 6 degrees of square, 30")
+    assert (fast.cases, fast.reached, word_of(fast)) == (1, "1.00 degrees", "yes")
+    assert (slow.cases, slow.reached, word_of(slow)) == (1, "2.50 degrees", "yes")
+
+
+def test_an_instant_that_was_lost_counts_against_how_many_are_right() -> None:
+    clips = [clip_row(name) for name in "abcd"]
+    rows = [instant_row(name, 3.0) for name in "abc"]
+    met = named(targets_of(clips, rows), "top within")
+    missed = named(targets_of(clips, [*rows, instant_row("d", None)]), "top within")
+
+    assert (met.reached, word_of(met)) == ("100.0%", "yes")
+    assert (missed.cases, missed.reached, word_of(missed)) == (4, "75.0%", "no")
+
+
+def test_without_a_case_nothing_is_met() -> None:
+    targets = targets_of([], [])
+
+    judged = [one.what for one in targets if one.met is not None]
+    assert judged == []
+    assert word_of(named(targets, "where the grip end points: mean")) == "-"
+
+
+def test_a_missed_and_an_invented_swing_are_told() -> None:
+    clips = [replace(clip_row("a"), missed=1), replace(clip_row("b"), invented=1)]
+    targets = targets_of(clips, [])
+
+    assert named(targets, "swings found").reached == "50.0%"
+    assert word_of(named(targets, "swings invented")) == "no"
+
+
+def test_the_table_has_a_row_for_each() -> None:
+    targets = targets_of([clip_row("a")], [reading_row("a", 1.0)])
+
+    assert len(target_table(targets).rows) == len(targets)
