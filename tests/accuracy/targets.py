@@ -15,6 +15,7 @@ from tests.accuracy.content import Table
 from tests.accuracy.patterns import tally_patterns
 from tests.accuracy.rows import LOST, ClipRow, Kind, Row, Status
 from tests.accuracy.tally import by_id, share_of_correct_events
+from tests.accuracy.words import name_of
 
 SQUARE_DEG = 6.0
 """A camera no farther off its line is about square to it."""
@@ -157,7 +158,7 @@ def _intervals(rows: Sequence[Row]) -> tuple[Target, ...]:
     inside = [row.inside for row in rows if row.inside is not None]
     share = float(np.mean(inside)) if inside else 0.0
     below = [
-        own[0].id
+        name_of(own[0].id).lower()
         for own in by_id(rows)
         if own[0].kind is Kind.CHECKPOINT and _held(own, lambda share: share < 0.90)
     ]
