@@ -12,6 +12,7 @@ from api.domain.equipment import BALL_DIAMETER_M
 from api.domain.measurement import Estimate, Keyframe, Missing, Point, Reading, Swing
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from worker.body.joints import BodyTrack, Joint
+from worker.body.limbs import with_constant_limbs
 from worker.body.networks import LandmarkNetwork
 from worker.body.swing_network import AS_JOINT, SwingPoint
 from worker.body.swing_track import SwingTrack
@@ -132,15 +133,25 @@ class _Reader:
 
     def __init__(self, frames: SwingFrames, rough: RoughSwing, context: SwingContext) -> None:
         self.frames, self.rough, self.context = frames, rough, context
-        self.track = frames.track
-        self.still = _still_part(self.track, rough)
-        self.scale = px_per_m_from_body(self.still, context.stature_m)
-        hands_row = float(np.median(self.still.hands[:, 1]))
-        self.setting = self._settled(hands_row)
+        self._take_in()
+        if frames.points is not None:
+            distance_m, until_s = self.setting.distance_m.value, rough.impact_s or rough.end_s
+            frames.points = with_constant_limbs(
+                frames.points, self._middle, self.setting.focal_px, distance_m, until_s
+            )
+            frames.track = frames.points.as_body()
+            self._take_in()
         self.club_m = (
             Estimate(context.club_length_m, 0.01) if context.club_length_m else CLUB_LENGTH_M
         )
         self.club_px = self.club_m.value * self.scale.value
+
+    def _take_in(self) -> None:
+        """The track, and what it tells of scale, lens and distance."""
+        self.track = self.frames.track
+        self.still = _still_part(self.track, self.rough)
+        self.scale = px_per_m_from_body(self.still, self.context.stature_m)
+        self.setting = self._settled(float(np.median(self.still.hands[:, 1])))
 
     def _settled(self, hands_row: float) -> Setting:
         context, points = self.context, self.frames.points
