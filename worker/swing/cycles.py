@@ -24,7 +24,8 @@ TOGETHER = 0.75
 STILL_STATURE = 0.02
 """Sparse-track stillness over a stretch, in torso lengths per look: address, not a swing."""
 ADDRESS_MIN_S = 0.3
-"""Between two swings the hands are low at least so long, if they are not still (working value)."""
+"""Between two swings, or a rehearsal and the swing, the hands are low at least so long, if they are not still
+(working value)."""
 DIP_USUAL_S = 0.4
 """The hands of a full swing are low for a quarter of a second about impact, seen to within two looks (working
 value): longer is a slow swing, or a file that plays slower than it was filmed."""
@@ -32,6 +33,9 @@ DIP_MAX_S = 2.5
 """Longest time the hands of one swing may stay low around impact, slow rehearsals included."""
 TRAIL_SIDE = 0.15
 """Face-on: hands this far (torso lengths) past the mid-shoulder away from the target are back."""
+THROUGH = 0.15
+"""Face-on: hands this far (torso lengths) nearer to the target than they hung before the backswing went through.
+On real swings seen ten times a second they get past 0.2."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +65,14 @@ def hand_height(track: BodyTrack) -> Array:
 
 
 def find_swings(track: BodyTrack, view: View) -> list[RoughSwing]:
-    """Every swing in a sparse track, in order of time."""
+    """Every swing in a sparse track, in order of time.
+
+    A backswing that comes down to no follow-through is a swing without an impact, and what comes up next is judged
+    for itself: face-on a rehearsal of the backswing is told from the swing after it so.
+    """
     height = hand_height(track)
     highs = [h for h in _highs(height) if _is_backswing_or_follow_through(track, h)]
+    highs = _without_sinking(track, height, highs, view)
     swings: list[RoughSwing] = []
     index, since = 0, 0
     while index < len(highs):
@@ -72,7 +81,10 @@ def find_swings(track: BodyTrack, view: View) -> list[RoughSwing]:
         if not _starts_low(height, since, back) or not _goes_back(track, back, view):
             index += 1
             continue
-        if follow is not None and not _is_dip(track, back, follow):
+        if follow is not None and (
+            _goes_back_again(track, height, since, (back, follow), view)
+            or not _is_dip(track, back, follow)
+        ):
             follow = None
         slowed = _slowed(track, back, follow)
         start = _last_low_still(track, height, since, back.first, round(slowed))
@@ -119,6 +131,42 @@ def _goes_back(track: BodyTrack, high: _High, view: View) -> bool:
         return True
     side = track.hands[high.first, 0] - track.shoulders[high.first, 0]
     return bool(side < -TRAIL_SIDE * track.torso_px())
+
+
+def _without_sinking(
+    track: BodyTrack, height: Array, highs: list[_High], view: View
+) -> list[_High]:
+    """Two highs are one where the hands go back twice and are low between for a few looks only.
+
+    Nobody brings the club down to the ball and back up in ``ADDRESS_MIN_S``: the hands were lost while held up.
+    """
+    kept: list[_High] = []
+    for high in highs:
+        since = kept[-2].last + 1 if len(kept) > 1 else 0
+        twice = bool(kept) and _goes_back_again(track, height, since, (kept[-1], high), view)
+        if twice and not _stays_low(track, height, kept[-1].last, high):
+            kept[-1] = _High(kept[-1].first, high.last)
+        else:
+            kept.append(high)
+    return kept
+
+
+def _goes_back_again(
+    track: BodyTrack, height: Array, since: int, pair: tuple[_High, _High], view: View
+) -> bool:
+    """Face-on: the second of two highs is a backswing too, not the follow-through. From behind nobody can say.
+
+    Both come up on the trail side, and the hands do not get past where they hung: a late look may show a short
+    follow-through, whose hands fold about the neck, back on the trail side, but below they went through.
+    """
+    back, again = pair
+    if view is not View.FACE_ON or not all(_goes_back(track, high, view) for high in pair):
+        return False
+    side = (track.hands[:, 0] - track.shoulders[:, 0]) / track.torso_px()
+    hung = side[since : back.first][height[since : back.first] < LOWERED]
+    if not len(hung):
+        return False
+    return bool(np.max(side[back.last : again.first + 1]) < np.median(hung) + THROUGH)
 
 
 def _is_dip(track: BodyTrack, back: _High, follow: _High) -> bool:

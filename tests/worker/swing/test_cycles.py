@@ -98,3 +98,49 @@ def test_hands_that_sink_for_a_look_in_the_follow_through_are_no_second_swing() 
 
     (swing,) = find_swings(dipped, View.DOWN_THE_LINE)
     assert swing.impact_s == pytest.approx(2.1, abs=2 * LOOKS)
+
+
+REHEARSED = {
+    "at once": ((1.0, -75.0), (1.7, 20.0), (2.2, -70.0), (2.9, 45.0), (3.2, -75.0), (3.55, -200.0)),
+    "after a breath": (
+        (1.0, -75.0),
+        (1.7, 20.0),
+        (2.2, -70.0),
+        (2.7, -73.0),
+        (3.2, -70.0),
+        (3.9, 45.0),
+        (4.2, -75.0),
+        (4.55, -200.0),
+    ),
+}
+
+
+@pytest.mark.parametrize("knots", REHEARSED.values(), ids=REHEARSED.keys())
+def test_a_rehearsed_backswing_does_not_swallow_the_swing(
+    knots: tuple[tuple[float, float], ...],
+) -> None:
+    """Its end and the real backswing were taken for one swing, with an impact nobody made."""
+    times = _times(6.0)
+    x, y = np.array(knots).T
+    rehearsal, swing = find_swings(
+        golfer(times, np.interp(times, x, y), noise_px=0.5), View.FACE_ON
+    )
+
+    assert rehearsal.impact_s is None
+    assert rehearsal.start_s == pytest.approx(1.0, abs=2 * LOOKS)
+    assert rehearsal.top_s == pytest.approx(1.7, abs=2 * LOOKS)
+    assert rehearsal.end_s < swing.start_s < swing.raised_s
+    assert swing.top_s == pytest.approx(x[-3], abs=2 * LOOKS)
+    assert swing.impact_s == pytest.approx(x[-2], abs=2 * LOOKS)
+
+
+def test_hands_lost_for_a_look_at_the_top_are_no_rehearsal() -> None:
+    track = _one(6.0, pause_s=2.0)
+    sunk = int(np.argmin(np.abs(track.times_s - 2.5)))
+    xy = track.xy.copy()
+    xy[sunk, 15:23, 1] = track.hips[sunk, 1] + 20.0
+    lost = BodyTrack(track.frames, track.times_s, xy, track.seen)
+
+    (swing,) = find_swings(lost, View.FACE_ON)
+    assert swing.start_s == pytest.approx(1.0, abs=2 * LOOKS)
+    assert swing.impact_s == pytest.approx(4.1, abs=2 * LOOKS)
