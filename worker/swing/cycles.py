@@ -32,10 +32,15 @@ value): longer is a slow swing, or a file that plays slower than it was filmed."
 DIP_MAX_S = 2.5
 """Longest time the hands of one swing may stay low around impact, slow rehearsals included."""
 TRAIL_SIDE = 0.15
-"""Face-on: hands this far (torso lengths) past the mid-shoulder away from the target are back."""
+"""Hands this far (torso lengths) past the mid-shoulder are back: face-on away from the target, from behind away
+from the ball."""
 THROUGH = 0.15
 """Face-on: hands this far (torso lengths) nearer to the target than they hung before the backswing went through.
 On real swings seen ten times a second they get past 0.2."""
+
+OPENED = 0.35
+"""From behind: shoulders seen this wide (torso lengths), the lead one on the ball's side, have turned. At address
+they are seen on edge, 0.2 wide; no real backswing shows neither this nor hands behind the mid-shoulder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +91,9 @@ def find_swings(track: BodyTrack, view: View) -> list[RoughSwing]:
             or not _is_dip(track, back, follow)
         ):
             follow = None
+        if follow is None and not _turns_away(track, back, view):
+            index, since = index + 1, back.last + 1
+            continue
         slowed = _slowed(track, back, follow)
         start = _last_low_still(track, height, since, back.first, round(slowed))
         if start is None and swings and not _stays_low(track, height, since, back):
@@ -131,6 +139,22 @@ def _goes_back(track: BodyTrack, high: _High, view: View) -> bool:
         return True
     side = track.hands[high.first, 0] - track.shoulders[high.first, 0]
     return bool(side < -TRAIL_SIDE * track.torso_px())
+
+
+def _turns_away(track: BodyTrack, high: _High, view: View) -> bool:
+    """From behind: hands that went behind the mid-shoulder, away from the ball, or shoulders that opened.
+
+    Normalised picture, the ball on the right. Hands that are raised to a cap or hold the club up in front do
+    neither. One look of either will do, and where the hands come down to a follow-through nobody asks: a real
+    swing is not to be lost for the sake of a network that sees little from there.
+    """
+    if view is View.FACE_ON:
+        return True
+    rows = slice(high.first, high.last + 1)
+    behind = track.shoulders[rows, 0] - track.hands[rows, 0]
+    opened = track.of(Joint.LEAD_SHOULDER)[rows, 0] - track.of(Joint.TRAIL_SHOULDER)[rows, 0]
+    torso = track.torso_px()
+    return bool(np.max(behind) > TRAIL_SIDE * torso or np.max(opened) > OPENED * torso)
 
 
 def _without_sinking(
