@@ -24,14 +24,23 @@ TOGETHER = 0.75
 STILL_STATURE = 0.02
 """Sparse-track stillness over a stretch, in torso lengths per look: address, not a swing."""
 ADDRESS_MIN_S = 0.3
-"""Between two swings the hands are low at least so long, if they are not still (working value)."""
+"""Between two swings, or a rehearsal and the swing, the hands are low at least so long, if they are not still
+(working value)."""
 DIP_USUAL_S = 0.4
 """The hands of a full swing are low for a quarter of a second about impact, seen to within two looks (working
 value): longer is a slow swing, or a file that plays slower than it was filmed."""
 DIP_MAX_S = 2.5
 """Longest time the hands of one swing may stay low around impact, slow rehearsals included."""
 TRAIL_SIDE = 0.15
-"""Face-on: hands this far (torso lengths) past the mid-shoulder away from the target are back."""
+"""Hands this far (torso lengths) past the mid-shoulder are back: face-on away from the target, from behind away
+from the ball."""
+THROUGH = 0.15
+"""Face-on: hands this far (torso lengths) nearer to the target than they hung before the backswing went through.
+On real swings seen ten times a second they get past 0.2."""
+
+OPENED = 0.35
+"""From behind: shoulders seen this wide (torso lengths), the lead one on the ball's side, have turned. At address
+they are seen on edge, 0.2 wide; no real backswing shows neither this nor hands behind the mid-shoulder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +70,14 @@ def hand_height(track: BodyTrack) -> Array:
 
 
 def find_swings(track: BodyTrack, view: View) -> list[RoughSwing]:
-    """Every swing in a sparse track, in order of time."""
+    """Every swing in a sparse track, in order of time.
+
+    A backswing that comes down to no follow-through is a swing without an impact, and what comes up next is judged
+    for itself: face-on a rehearsal of the backswing is told from the swing after it so.
+    """
     height = hand_height(track)
     highs = [h for h in _highs(height) if _is_backswing_or_follow_through(track, h)]
+    highs = _without_sinking(track, height, highs, view)
     swings: list[RoughSwing] = []
     index, since = 0, 0
     while index < len(highs):
@@ -72,8 +86,14 @@ def find_swings(track: BodyTrack, view: View) -> list[RoughSwing]:
         if not _starts_low(height, since, back) or not _goes_back(track, back, view):
             index += 1
             continue
-        if follow is not None and not _is_dip(track, back, follow):
+        if follow is not None and (
+            _goes_back_again(track, height, since, (back, follow), view)
+            or not _is_dip(track, back, follow)
+        ):
             follow = None
+        if follow is None and not _turns_away(track, back, view):
+            index, since = index + 1, back.last + 1
+            continue
         slowed = _slowed(track, back, follow)
         start = _last_low_still(track, height, since, back.first, round(slowed))
         if start is None and swings and not _stays_low(track, height, since, back):
@@ -119,6 +139,58 @@ def _goes_back(track: BodyTrack, high: _High, view: View) -> bool:
         return True
     side = track.hands[high.first, 0] - track.shoulders[high.first, 0]
     return bool(side < -TRAIL_SIDE * track.torso_px())
+
+
+def _turns_away(track: BodyTrack, high: _High, view: View) -> bool:
+    """From behind: hands that went behind the mid-shoulder, away from the ball, or shoulders that opened.
+
+    Normalised picture, the ball on the right. Hands that are raised to a cap or hold the club up in front do
+    neither. One look of either will do, and where the hands come down to a follow-through nobody asks: a real
+    swing is not to be lost for the sake of a network that sees little from there.
+    """
+    if view is View.FACE_ON:
+        return True
+    rows = slice(high.first, high.last + 1)
+    behind = track.shoulders[rows, 0] - track.hands[rows, 0]
+    opened = track.of(Joint.LEAD_SHOULDER)[rows, 0] - track.of(Joint.TRAIL_SHOULDER)[rows, 0]
+    torso = track.torso_px()
+    return bool(np.max(behind) > TRAIL_SIDE * torso or np.max(opened) > OPENED * torso)
+
+
+def _without_sinking(
+    track: BodyTrack, height: Array, highs: list[_High], view: View
+) -> list[_High]:
+    """Two highs are one where the hands go back twice and are low between for a few looks only.
+
+    Nobody brings the club down to the ball and back up in ``ADDRESS_MIN_S``: the hands were lost while held up.
+    """
+    kept: list[_High] = []
+    for high in highs:
+        since = kept[-2].last + 1 if len(kept) > 1 else 0
+        twice = bool(kept) and _goes_back_again(track, height, since, (kept[-1], high), view)
+        if twice and not _stays_low(track, height, kept[-1].last, high):
+            kept[-1] = _High(kept[-1].first, high.last)
+        else:
+            kept.append(high)
+    return kept
+
+
+def _goes_back_again(
+    track: BodyTrack, height: Array, since: int, pair: tuple[_High, _High], view: View
+) -> bool:
+    """Face-on: the second of two highs is a backswing too, not the follow-through. From behind nobody can say.
+
+    Both come up on the trail side, and the hands do not get past where they hung: a late look may show a short
+    follow-through, whose hands fold about the neck, back on the trail side, but below they went through.
+    """
+    back, again = pair
+    if view is not View.FACE_ON or not all(_goes_back(track, high, view) for high in pair):
+        return False
+    side = (track.hands[:, 0] - track.shoulders[:, 0]) / track.torso_px()
+    hung = side[since : back.first][height[since : back.first] < LOWERED]
+    if not len(hung):
+        return False
+    return bool(np.max(side[back.last : again.first + 1]) < np.median(hung) + THROUGH)
 
 
 def _is_dip(track: BodyTrack, back: _High, follow: _High) -> bool:

@@ -38,16 +38,33 @@ THIN_GAP_S = 0.05
 """Between pictures kept of the whole path."""
 FINE_BEFORE_S, FINE_AFTER_S = 0.25, 0.2
 """Before the start and after impact."""
+START_S = 0.35
+"""After the first look's start: when the hands leave for good is found within it."""
 NEAR_TOP_S = 0.15
 """Before the first look's top: two looks of it."""
-FINE_MAX = 320
-"""Most frames tracked finely in one swing; a long pause is thinned out instead."""
+DOWN_S = 0.6
+"""Before impact, at most: twice a usual downswing. The first look's top may lie anywhere in a pause before it."""
+SLOWED_BORNE = 1.5
+"""A swing that plays slower than this is looked at less often a second: its own seconds are longer by as much."""
+TRACK_MAX = 512
+"""Most frames tracked in one swing; a long pause is thinned out instead."""
+KEPT_MAX = 256
+"""Most pictures kept of one swing: at 1080p, 2 073 600 bytes each, 531 MB."""
+NEAREST = 2.0 / 3.0
+"""Frames come at whole steps: the nearest to a gap are no nearer to one another than this much of it."""
+TIE = 0.05
+"""Of a gap: two frames whose distances from it differ by less are as near; files round times of frames."""
+BALL_GONE_S = 0.65
+"""After impact: pictures of the ground without the ball."""
 IMPACT_REACH_S = 0.18
 """All frames this near the sparse look's impact are kept: two looks and a little."""
 AHEAD = 4
 """Most pictures that wait for the swing network: no more are held in memory."""
 ARM_WINDOW_S = (-0.30, 0.35)
 """Around the hands coming up: where lead arm parallel must lie, and the shaft is looked for."""
+
+Stretch = tuple[float, float, float]
+"""Two times and the gap between looks from one to the other, seconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,30 +82,21 @@ def plan_frames(rough: RoughSwing, times_s: tuple[float, ...]) -> FramePlan:
     """Choose frames: fine from the start to just past impact, coarse before and after.
 
     How far before and after goes by how slowly the swing plays: a file slowed four times shows the same second
-    in four.
+    in four. No more than ``TRACK_MAX`` frames are tracked and no more than ``KEPT_MAX`` pictures kept (531 MB at
+    1080p), however long the clip: about the start, the hands coming up, the top, the downswing and impact the gaps
+    stay what they are at the swing's pace; what lies between (a pause, a slow way back) is thinned to what is left.
     """
     times = np.array(times_s)
-    slowed = rough.slowed
-    first, last = rough.start_s - BEFORE_S * slowed, _end(rough)
-    fine_end = (rough.impact_s or rough.top_s) + FINE_AFTER_S * slowed
-    fine_from = rough.start_s - FINE_BEFORE_S * slowed
-    thin = (fine_end - fine_from) / FINE_MAX
-    arm = tuple(rough.raised_s + aside * slowed for aside in ARM_WINDOW_S)
-    stretches = (
-        (first, last, COARSE_GAP_S * slowed),
-        (fine_from, fine_end, max(BACK_GAP_S, thin)),
-        (rough.top_s - NEAR_TOP_S, fine_end, max(DOWN_GAP_S, thin)),
-        (arm[0], arm[1], max(BACK_GAP_S, thin)),
-    )
-    track = _chosen(times, stretches)
+    arm = _arm_window(rough)
+    track = _tracked(rough, times)
     at_arm = frozenset(i for i in track if arm[0] <= times[i] <= arm[1])
     still = frozenset(i for i in track if times[i] <= rough.start_s + 0.1)
     return FramePlan(
         track=track,
-        keep_gray=at_arm | _gray_elsewhere(rough, times, track),
+        keep_gray=_gray(rough, times, track, at_arm),
         keep_patch=at_arm | still,
-        first_s=first,
-        last_s=last,
+        first_s=rough.start_s - BEFORE_S * rough.slowed,
+        last_s=_end(rough),
     )
 
 
@@ -100,36 +108,107 @@ def _end(rough: RoughSwing) -> float:
     return max(rough.top_s + AFTER_TOP_S, held)
 
 
-def _gray_elsewhere(
-    rough: RoughSwing, times: NDArray[np.float64], track: frozenset[int]
+def _fine(rough: RoughSwing) -> tuple[float, float]:
+    """From before the start to just past impact, or the top where there is none; seconds."""
+    end_s = rough.top_s if rough.impact_s is None else rough.impact_s
+    return rough.start_s - FINE_BEFORE_S * rough.slowed, end_s + FINE_AFTER_S * rough.slowed
+
+
+def _arm_window(rough: RoughSwing) -> tuple[float, float]:
+    before_s, after_s = (rough.raised_s + aside * rough.slowed for aside in ARM_WINDOW_S)
+    return before_s, after_s
+
+
+def _pace(rough: RoughSwing) -> float:
+    """How many times longer gaps may be than in a usual swing, at least 1."""
+    return max(1.0, rough.slowed / SLOWED_BORNE)
+
+
+def _sharp(rough: RoughSwing) -> tuple[Stretch, ...]:
+    """Where an instant lies: never thinned for the length of the rest."""
+    fine_from, fine_end = _fine(rough)
+    back_s, down_s = BACK_GAP_S * _pace(rough), DOWN_GAP_S * _pace(rough)
+    near_top = rough.top_s - NEAR_TOP_S
+    down_from = near_top
+    if rough.impact_s is not None:
+        down_from = max(near_top, rough.impact_s - DOWN_S * rough.slowed)
+    return (
+        (fine_from, rough.start_s + START_S * rough.slowed, back_s),
+        (*_arm_window(rough), back_s),
+        (near_top, rough.top_s + FINE_AFTER_S, back_s),
+        (down_from, fine_end, down_s),
+    )
+
+
+def _tracked(rough: RoughSwing, times: NDArray[np.float64]) -> frozenset[int]:
+    fine_from, fine_end = _fine(rough)
+    coarse_s = COARSE_GAP_S * rough.slowed
+    sure = (
+        (rough.start_s - BEFORE_S * rough.slowed, fine_from, coarse_s),
+        *_sharp(rough),
+        (fine_end, _end(rough), coarse_s),
+    )
+    left = TRACK_MAX - len(_chosen(times, sure))
+    return _chosen(times, (*sure, *_between(sure, BACK_GAP_S, left)))
+
+
+def _gray(
+    rough: RoughSwing,
+    times: NDArray[np.float64],
+    track: frozenset[int],
+    at_arm: frozenset[int],
 ) -> frozenset[int]:
-    """Address, the whole path thinly (background, ball), and all frames about impact."""
-    kept = {i for i in track if rough.start_s - 0.3 <= times[i] <= rough.start_s + 0.1}
-    tracked = np.array(sorted(track))
-    thinly = _chosen(times[tracked], [(rough.start_s - 0.3, _end(rough), THIN_GAP_S)])
-    kept |= {int(tracked[i]) for i in thinly}
+    """All at the arm window, address and impact, and the whole path thinly (background, ball)."""
+    kept = {i for i in track if rough.start_s - 0.3 <= times[i] <= rough.start_s + 0.1} | at_arm
+    path = [(start_s, end_s, THIN_GAP_S * _pace(rough)) for start_s, end_s, _ in _sharp(rough)]
     if rough.impact_s is not None:
         kept |= {i for i in track if abs(times[i] - rough.impact_s) <= IMPACT_REACH_S}
-    return frozenset(kept)
+        path.append((rough.impact_s, rough.impact_s + BALL_GONE_S, THIN_GAP_S))
+    tracked = np.array(sorted(track))
+    kept |= {int(tracked[i]) for i in _chosen(times[tracked], path)}
+    path.append((_end(rough), _end(rough), THIN_GAP_S))
+    rest = _between(path, THIN_GAP_S, KEPT_MAX - len(kept))
+    return frozenset(kept | {int(tracked[i]) for i in _chosen(times[tracked], rest)})
 
 
-def _chosen(
-    times: NDArray[np.float64], stretches: Sequence[tuple[float, float, float]]
-) -> frozenset[int]:
+def _between(stretches: Sequence[Stretch], gap_s: float, most: int) -> tuple[Stretch, ...]:
+    """What lies between stretches, to be looked at with a gap, or a longer one: so that it is no more than ``most``."""
+    free: list[tuple[float, float]] = []
+    reached = min(start_s for start_s, _, _ in stretches)
+    for start_s, end_s, _ in sorted(stretches):
+        if start_s > reached:
+            free.append((reached, start_s))
+        reached = max(reached, end_s)
+    # A frame more at each end of each.
+    most = max(1, most - 2 * (len(free) + len(stretches)))
+    gap_s = max(gap_s, sum(end_s - start_s for start_s, end_s in free) / (NEAREST * most))
+    return tuple((start_s, end_s, gap_s) for start_s, end_s in free)
+
+
+def _chosen(times: NDArray[np.float64], stretches: Sequence[Stretch]) -> frozenset[int]:
     """Indices about as far apart as the finest of the stretches asks in which they lie.
 
-    A stretch: two times and a gap, seconds. One walk over all of them: chosen each by itself, they would fall
-    between one another and be looked at for nothing.
+    One walk over all of them: chosen each by itself, they would fall between one another and be looked at for
+    nothing. A frame is taken when the next would be farther from the gap that is asked; where the two are about as
+    far from it, the later: at 120 a second 12.5 ms are two steps, at 100 one.
     """
     gaps = np.full(len(times), np.inf)
     for start_s, end_s, gap_s in stretches:
         inside = (times >= start_s) & (times <= end_s)
         gaps[inside] = np.minimum(gaps[inside], gap_s)
+    after = np.append(times[1:], np.inf)
     chosen: list[int] = []
     for i in np.flatnonzero(np.isfinite(gaps)):
-        if not chosen or times[i] - times[chosen[-1]] >= 0.9 * gaps[i]:
-            chosen.append(int(i))
+        if chosen and not _is_due(times[i] - times[chosen[-1]], after[i] - times[i], gaps[i]):
+            continue
+        chosen.append(int(i))
     return frozenset(chosen)
+
+
+def _is_due(since_s: float, step_s: float, gap_s: float) -> bool:
+    """Whether a frame ``since_s`` after the last is nearer to the gap than the next, ``step_s`` later."""
+    short_s = gap_s - since_s
+    return since_s >= NEAREST * gap_s and step_s - short_s > short_s + TIE * gap_s
 
 
 @dataclass(slots=True)

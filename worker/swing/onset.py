@@ -37,10 +37,13 @@ class Onset:
 def fit_onset(times_s: Array, places: Array) -> Onset | None:
     """Start of the move in a stretch that begins at rest and ends soon after the start.
 
-    ``places`` (n, k), pixels. ``None`` for too few samples. Neighbouring samples of a track share error: what
-    correlation the residuals show makes the answer less sure, as if there were fewer of them.
+    ``places`` (n, k), pixels. ``None`` for too few samples, for samples of one time and for places that are not
+    numbers. Neighbouring samples of a track share error: what correlation the residuals show makes the answer
+    less sure, as if there were fewer of them.
     """
-    if len(times_s) < FEWEST:
+    if len(times_s) < FEWEST or not (np.isfinite(times_s).all() and np.isfinite(places).all()):
+        return None
+    if times_s[-1] <= times_s[0]:
         return None
     starts = np.arange(times_s[0], times_s[-1], STEP_S)
     misfit = np.stack([_misfit(times_s, places, starts, power) for power in POWERS])

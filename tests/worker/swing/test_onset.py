@@ -72,3 +72,16 @@ def test_too_few_samples_tell_nothing() -> None:
     times = np.arange(5) / 30.0
 
     assert fit_onset(times, np.zeros((5, 3))) is None
+
+
+def test_samples_of_one_time_tell_nothing() -> None:
+    assert fit_onset(np.full(8, 0.5), np.zeros((8, 3))) is None
+
+
+@pytest.mark.parametrize("broken", [np.nan, np.inf])
+def test_a_place_that_is_no_number_tells_nothing(broken: float) -> None:
+    times = np.arange(0.0, 1.1, 1.0 / 30.0)
+    track = places(times, power=2.0, noise=np.full(3, 0.5), seed=0)
+    track[12, 1] = broken
+
+    assert fit_onset(times, track) is None

@@ -4,14 +4,26 @@ The tracks lie beside the project on a development machine only; their events we
 clicked, so they bound blunders and prove nothing finer.
 """
 
+import json
+from collections.abc import Iterator
+
 import numpy as np
 import pytest
 
 from api.domain.measurement import Missing
 from api.domain.names import View
-from tests.accuracy.real_swings import ABSENT, RATE, available, motion_of, real_swings
+from tests.accuracy.real_swings import (
+    ABSENT,
+    RATE,
+    REAL,
+    available,
+    motion_of,
+    real_swings,
+    track_of,
+)
+from worker.body.joints import BodyTrack
 from worker.swing import instants
-from worker.swing.cycles import find_swings
+from worker.swing.cycles import RAISED, find_swings, hand_height
 from worker.swing.instants import Instant
 
 pytestmark = pytest.mark.skipif(not available(), reason=ABSENT)
@@ -45,3 +57,22 @@ def test_the_top_lies_near_the_computed_one_and_before_the_lowest_hands() -> Non
 def test_real_swings_are_found_as_one_swing_each() -> None:
     counts = [len(find_swings(swing.track, View.FACE_ON)) for swing in real_swings()]
     assert float(np.mean([count == 1 for count in counts])) >= 0.95
+
+
+def _backswings_from_behind() -> Iterator[BodyTrack]:
+    """Real swings that the set calls seen from the back and that begin low, until the hands are up."""
+    joints = np.load(REAL / "penn_golf_joints.npz")
+    for clip in json.loads((REAL / "penn_golf_index.json").read_text()):
+        if clip["view_label"] != "back":
+            continue
+        track = track_of(joints[clip["id"]].astype(np.float64))
+        raised = np.flatnonzero(hand_height(track) > RAISED)
+        if len(raised) and raised[0] > 0:
+            yield track.part(0.0, float(track.times_s[raised[0]]) + 2.0 / RATE)
+
+
+def test_no_real_backswing_from_behind_is_lost() -> None:
+    """Of 74 that are cut as soon as the hands are up, before what tells a backswing shows in full."""
+    counts = [len(find_swings(track, View.DOWN_THE_LINE)) for track in _backswings_from_behind()]
+    assert len(counts) > 70
+    assert float(np.mean([count == 1 for count in counts])) >= 0.98
