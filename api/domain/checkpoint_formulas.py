@@ -302,6 +302,7 @@ FORMULAS: Mapping[CheckpointId, Formula] = MappingProxyType(
         CheckpointId.PATH_OUTSIDE: across(HANDS, 1.0),
         CheckpointId.SHAFT_AT_TOP: in_space,
         CheckpointId.SPINE_TILT: tilt(HIPS, SHOULDERS, 1.0),
+        CheckpointId.SPINE_TILT_CHANGE_AT_PARALLEL: _FORWARD,
         CheckpointId.SPINE_TILT_CHANGE_AT_TOP: _FORWARD,
         CheckpointId.SPINE_TILT_CHANGE_AT_IMPACT: _FORWARD,
         CheckpointId.KNEE_FLEX: bend(

@@ -536,6 +536,11 @@ _BEHIND = (
             part="change",
         )
         for id_, keyframe, when in (
+            (
+                CheckpointId.SPINE_TILT_CHANGE_AT_PARALLEL,
+                KeyframeId.LEAD_ARM_PARALLEL,
+                "with the lead arm level",
+            ),
             (CheckpointId.SPINE_TILT_CHANGE_AT_TOP, KeyframeId.TOP, "at the top"),
             (CheckpointId.SPINE_TILT_CHANGE_AT_IMPACT, KeyframeId.IMPACT, "at impact"),
         )

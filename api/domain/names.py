@@ -80,6 +80,7 @@ class CheckpointId(StrEnum):
     PATH_OUTSIDE = "path_outside"
     SHAFT_AT_TOP = "shaft_at_top"
     SPINE_TILT = "spine_tilt"
+    SPINE_TILT_CHANGE_AT_PARALLEL = "spine_tilt_change_at_parallel"
     SPINE_TILT_CHANGE_AT_TOP = "spine_tilt_change_at_top"
     SPINE_TILT_CHANGE_AT_IMPACT = "spine_tilt_change_at_impact"
     KNEE_FLEX = "knee_flex"

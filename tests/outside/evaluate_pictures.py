@@ -210,6 +210,7 @@ DRAWN: Mapping[str, Callable[[float], Picture]] = {
     "path_outside": _since(_HANDS, 1.0, 880.0),
     "shaft_at_top": _space,
     "spine_tilt": _forward_tilt,
+    "spine_tilt_change_at_parallel": _forward_change,
     "spine_tilt_change_at_top": _forward_change,
     "spine_tilt_change_at_impact": _forward_change,
     "knee_flex": _knee,

@@ -227,6 +227,7 @@ WAYS: Mapping[str, Way] = {
     "path_outside": _moved(HANDS, 1.0),
     "shaft_at_top": _SPACE,
     "spine_tilt": Way(tilt(HIPS, SHOULDERS, 1.0), marked=True),
+    "spine_tilt_change_at_parallel": _FORWARD,
     "spine_tilt_change_at_top": _FORWARD,
     "spine_tilt_change_at_impact": _FORWARD,
     "knee_flex": Way(bend("trail_hip", "trail_knee", "trail_ankle"), marked=True),

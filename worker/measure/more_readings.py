@@ -68,6 +68,7 @@ VIEW_UNKNOWN: Mapping[CheckpointId, float] = {
     C.HAND_DEPTH: 0.15,
     C.HAND_DEPTH_AT_TOP: 0.15,
     C.SPINE_TILT: 2.0,
+    C.SPINE_TILT_CHANGE_AT_PARALLEL: 2.0,
     C.SPINE_TILT_CHANGE_AT_TOP: 2.0,
     C.SPINE_TILT_CHANGE_AT_IMPACT: 2.5,
     C.KNEE_FLEX: 4.0,
@@ -91,6 +92,7 @@ SINCE_ADDRESS = frozenset(
         C.PELVIS_SWAY,
         C.HEAD_SWAY,
         C.HANDS_OVER_TRAIL_SHOULDER,
+        C.SPINE_TILT_CHANGE_AT_PARALLEL,
         C.SPINE_TILT_CHANGE_AT_TOP,
         C.SPINE_TILT_CHANGE_AT_IMPACT,
     }
@@ -288,6 +290,7 @@ class _Reader:
             C.CLUBHEAD_INSIDE_EARLY: lambda: _grip_unit,
             C.HANDS_OVER_TRAIL_SHOULDER: lambda: self._shoulder_line,
             C.PATH_OUTSIDE: self._path,
+            C.SPINE_TILT_CHANGE_AT_PARALLEL: lambda: self._lean,
             C.SPINE_TILT_CHANGE_AT_TOP: lambda: self._lean,
             C.SPINE_TILT_CHANGE_AT_IMPACT: lambda: self._lean,
             C.SET_BEFORE_TRAIL_LEG: self._set,

@@ -19,6 +19,7 @@ const GROUPS: readonly { name: string; ids: readonly CheckpointId[] }[] = [
       "spine_side_tilt",
       "spine_side_tilt_at_impact",
       "spine_tilt",
+      "spine_tilt_change_at_parallel",
       "spine_tilt_change_at_top",
       "spine_tilt_change_at_impact",
       "knee_flex",

@@ -264,6 +264,7 @@ export const CHECKPOINTS: Readonly<Record<CheckpointId, Checkpoint>> = {
     bands: [24, 30, 45, 51],
     withhold: 12,
   }),
+  spine_tilt_change_at_parallel: tiltChange("lead_arm_parallel"),
   spine_tilt_change_at_top: tiltChange("top"),
   spine_tilt_change_at_impact: tiltChange("impact"),
   knee_flex: define({

@@ -114,6 +114,7 @@ export const FORMULAS = {
   path_outside: across(HANDS, 1),
   shaft_at_top: inSpace,
   spine_tilt: tilt(HIPS, SHOULDERS, 1),
+  spine_tilt_change_at_parallel: forward,
   spine_tilt_change_at_top: forward,
   spine_tilt_change_at_impact: forward,
   knee_flex: bend("trail_hip", "trail_knee", "trail_ankle"),
