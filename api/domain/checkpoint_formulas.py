@@ -295,6 +295,7 @@ FORMULAS: Mapping[CheckpointId, Formula] = MappingProxyType(
         CheckpointId.SHAFT_PITCH_AT_ADDRESS: _PITCH,
         CheckpointId.SHAFT_PITCH: _PITCH,
         CheckpointId.SHAFT_PITCH_COMING_DOWN: _PITCH,
+        CheckpointId.SHAFT_PITCH_AT_DELIVERY: _PITCH,
         CheckpointId.CLUBHEAD_INSIDE_EARLY: across((PointName.CLUBHEAD,), 1.0, since=HANDS),
         CheckpointId.HAND_DEPTH: _DEPTH,
         CheckpointId.HAND_DEPTH_AT_TOP: _DEPTH,

@@ -364,14 +364,14 @@ _HINGE = (
 
 
 def _shaft_pitch(
-    id_: CheckpointId, keyframe: KeyframeId, when: str, bands: Bands | None
+    id_: CheckpointId, keyframe: KeyframeId, when: str, bands: Bands | None, caution: str = ""
 ) -> Checkpoint:
     return Checkpoint(
         id=id_,
         name=f"Shaft pitch {when}",
         meaning=(
             f"How steep the shaft looks from behind, {when}: 0 is level, 90 upright. It is compared "
-            "with address."
+            f"with address.{caution}"
         ),
         views=BEHIND,
         keyframe=keyframe,
@@ -401,6 +401,14 @@ _BEHIND = (
         KeyframeId.LEAD_ARM_PARALLEL_DOWN,
         "with the lead arm level coming down",
         None,
+    ),
+    # Level by what delivery is: a picture shows a pitch only where the shaft crosses the target line (C14).
+    _shaft_pitch(
+        CheckpointId.SHAFT_PITCH_AT_DELIVERY,
+        KeyframeId.DELIVERY,
+        "at delivery",
+        None,
+        " There the shaft mostly points at the camera, and then there is no number.",
     ),
     Checkpoint(
         id=CheckpointId.CLUBHEAD_INSIDE_EARLY,

@@ -73,6 +73,7 @@ class CheckpointId(StrEnum):
     SHAFT_PITCH_AT_ADDRESS = "shaft_pitch_at_address"
     SHAFT_PITCH = "shaft_pitch"
     SHAFT_PITCH_COMING_DOWN = "shaft_pitch_coming_down"
+    SHAFT_PITCH_AT_DELIVERY = "shaft_pitch_at_delivery"
     CLUBHEAD_INSIDE_EARLY = "clubhead_inside_early"
     HAND_DEPTH = "hand_depth"
     HAND_DEPTH_AT_TOP = "hand_depth_at_top"

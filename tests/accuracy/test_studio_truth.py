@@ -29,7 +29,11 @@ ANGLE = CheckpointTruth(
         (replace(ANGLE, part="from the grip"), f"lead_arm_shaft_angle at {LAP}, from the grip"),
         (replace(ANGLE, id=TruthId.TEMPO_RATIO, at=""), "tempo_ratio"),
         (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="address"), "shaft_pitch_at_address"),
-        (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="delivery"), "shaft_pitch at delivery"),
+        (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="delivery"), "shaft_pitch_at_delivery"),
+        (
+            replace(ANGLE, id=TruthId.SHAFT_PITCH, at="hands_past_trail_leg"),
+            "shaft_pitch at hands_past_trail_leg",
+        ),
         (
             replace(ANGLE, id=TruthId.SPINE_TILT, at="top", part="change"),
             "spine_tilt_change_at_top",

@@ -202,6 +202,7 @@ DRAWN: Mapping[str, Callable[[float], Picture]] = {
     "shaft_pitch_at_address": _pitch,
     "shaft_pitch": _pitch,
     "shaft_pitch_coming_down": _pitch,
+    "shaft_pitch_at_delivery": _pitch,
     "clubhead_inside_early": _clubhead_from_hands,
     "hands_over_trail_shoulder": _hands_from_shoulder,
     "hand_depth": _depth,
@@ -224,6 +225,7 @@ NO_TARGET_VALUES = {
     "ball_position": (-0.1, 0.55, 0.9),
     "shaft_pitch_at_address": (48.0, 61.0),
     "shaft_pitch_coming_down": (44.0, 72.0),
+    "shaft_pitch_at_delivery": (3.0, 12.0),
     "pause_length": (0.0, 0.9),
     "finish_hold": (1.4, 3.0),
 }

@@ -219,6 +219,7 @@ WAYS: Mapping[str, Way] = {
     "shaft_pitch_at_address": _PITCH,
     "shaft_pitch": _PITCH,
     "shaft_pitch_coming_down": _PITCH,
+    "shaft_pitch_at_delivery": _PITCH,
     "clubhead_inside_early": Way(across(("clubhead",), 1.0, HANDS), share_errs=SCALED),
     "hands_over_trail_shoulder": Way(across(HANDS, 1.0, ("trail_shoulder",)), share_errs=SCALED),
     "hand_depth": _DEPTH,

@@ -250,9 +250,17 @@ class _Reader:
     def _at_the_lens(self, checkpoint: CheckpointId, row: int) -> bool:
         if CHECKPOINTS[checkpoint].measures != "shaft_pitch":
             return False
-        butt, head = (self.looks.here.places[name] for name in (PointName.BUTT, PointName.CLUBHEAD))
+        return any(self._is_short(album, row) for album in (self.looks.here, self.looks.ideal))
+
+    def _is_short(self, album: Album, row: int) -> bool:
+        """Whether the shaft looks short.
+
+        In the picture its points then say little of its direction; to the ideal camera, whose number is told,
+        the direction means little, however long a camera off its line sees it.
+        """
+        butt, head = (album.places[name] for name in (PointName.BUTT, PointName.CLUBHEAD))
         lengths = np.linalg.norm(head - butt, axis=1)
-        return bool(lengths[row] < SHORT_SHAFT * np.median(lengths[self.looks.still]))
+        return bool(lengths[row] < SHORT_SHAFT * np.median(lengths[album.still]))
 
     def _finished(
         self,

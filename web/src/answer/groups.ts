@@ -32,6 +32,7 @@ const GROUPS: readonly { name: string; ids: readonly CheckpointId[] }[] = [
       "shaft_pitch_at_address",
       "shaft_pitch",
       "shaft_pitch_coming_down",
+      "shaft_pitch_at_delivery",
       "clubhead_inside_early",
       "hands_over_trail_shoulder",
       "hand_depth",

@@ -234,6 +234,7 @@ export const CHECKPOINTS: Readonly<Record<CheckpointId, Checkpoint>> = {
   shaft_pitch_at_address: shaftPitch("address", null),
   shaft_pitch: shaftPitch("lead_arm_parallel", [52, 58.7, 69.4, 76]),
   shaft_pitch_coming_down: shaftPitch("lead_arm_parallel_down", null),
+  shaft_pitch_at_delivery: shaftPitch("delivery", null),
   clubhead_inside_early: define({
     views: BEHIND,
     at: "takeaway",

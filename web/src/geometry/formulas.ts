@@ -106,6 +106,7 @@ export const FORMULAS = {
   shaft_pitch_at_address: shaftPitch,
   shaft_pitch: shaftPitch,
   shaft_pitch_coming_down: shaftPitch,
+  shaft_pitch_at_delivery: shaftPitch,
   clubhead_inside_early: across(["clubhead"], 1, HANDS),
   hands_over_trail_shoulder: across(HANDS, 1, ["trail_shoulder"]),
   hand_depth: depth,
