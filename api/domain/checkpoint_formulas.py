@@ -272,6 +272,7 @@ FORMULAS: Mapping[CheckpointId, Formula] = MappingProxyType(
         CheckpointId.LEAD_ARM_SHAFT_ANGLE: _arm_shaft,
         CheckpointId.BUTT_END_INSIDE: _butt_end,
         CheckpointId.SET_BEFORE_TRAIL_LEG: _set_share,
+        CheckpointId.LEAD_ARM_SHAFT_ANGLE_AT_TOP: _arm_shaft,
         CheckpointId.WRIST_SET_KEPT: _set_kept,
         CheckpointId.START_ORDER: span,
         CheckpointId.TRIGGER_SHIFT: across(HIPS, -1.0),

@@ -142,6 +142,25 @@ _WRISTS = (
         withhold_sigma=0.4,
     ),
     Checkpoint(
+        id=CheckpointId.LEAD_ARM_SHAFT_ANGLE_AT_TOP,
+        name="Lead arm to shaft angle at the top",
+        meaning=(
+            "The angle between your lead arm and the shaft, as the camera sees it, at the top: how far "
+            "the wrists have set in the end. 90 degrees is an L; larger means they have set less."
+        ),
+        views=FACE_ON,
+        keyframe=KeyframeId.TOP,
+        unit=Unit.DEGREES,
+        points=ANGLE_POINTS,
+        inputs=_inputs(ANGLE_POINTS),
+        bands=Bands(watch_low=60.0, good_low=70.0, good_high=100.0, watch_high=112.0),
+        bands_source="70 to 100: common practice, no published source; watch limits: working",
+        withhold_sigma=20.0,
+        least=0.0,
+        most=180.0,
+        quantity="lead_arm_shaft_angle",
+    ),
+    Checkpoint(
         id=CheckpointId.WRIST_SET_KEPT,
         name="Wrist set kept coming down",
         meaning=(

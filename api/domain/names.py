@@ -54,6 +54,7 @@ class CheckpointId(StrEnum):
     LEAD_ARM_SHAFT_ANGLE = "lead_arm_shaft_angle"
     BUTT_END_INSIDE = "butt_end_inside"
     SET_BEFORE_TRAIL_LEG = "set_before_trail_leg"
+    LEAD_ARM_SHAFT_ANGLE_AT_TOP = "lead_arm_shaft_angle_at_top"
     WRIST_SET_KEPT = "wrist_set_kept"
     START_ORDER = "start_order"
     TRIGGER_SHIFT = "trigger_shift"

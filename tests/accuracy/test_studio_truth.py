@@ -25,7 +25,8 @@ ANGLE = CheckpointTruth(
     ("checkpoint", "key"),
     [
         (ANGLE, "lead_arm_shaft_angle"),
-        (replace(ANGLE, at="top"), "lead_arm_shaft_angle at top"),
+        (replace(ANGLE, at="top"), "lead_arm_shaft_angle_at_top"),
+        (replace(ANGLE, at="address"), "lead_arm_shaft_angle at address"),
         (replace(ANGLE, part="from the grip"), f"lead_arm_shaft_angle at {LAP}, from the grip"),
         (replace(ANGLE, id=TruthId.TEMPO_RATIO, at=""), "tempo_ratio"),
         (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="address"), "shaft_pitch_at_address"),

@@ -59,6 +59,10 @@ def _set_share(value: float) -> Picture:
     }
 
 
+def _arm_up(value: float) -> Picture:
+    return _arm_and_shaft(value, 48.0), {}
+
+
 def _set_kept(value: float) -> Picture:
     return _arm_and_shaft(95.0 + value, 6.0), {"reference_deg": 95.0, "sigma_reference": 0.4}
 
@@ -184,6 +188,7 @@ def _space(value: float) -> Picture:
 
 DRAWN: Mapping[str, Callable[[float], Picture]] = {
     "set_before_trail_leg": _set_share,
+    "lead_arm_shaft_angle_at_top": _arm_up,
     "wrist_set_kept": _set_kept,
     "start_order": _span,
     "trigger_shift": _since(_HIPS, -1.0, 200.0),

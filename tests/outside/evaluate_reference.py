@@ -201,6 +201,7 @@ WAYS: Mapping[str, Way] = {
         errs={"address_deg": "sigma_address", "parallel_deg": "sigma_parallel"},
         marked=True,
     ),
+    "lead_arm_shaft_angle_at_top": Way(arm_shaft, marked=True),
     "wrist_set_kept": Way(set_kept, errs=CHANGED, marked=True),
     "start_order": _SPAN,
     "trigger_shift": _moved(HIPS, -1.0),

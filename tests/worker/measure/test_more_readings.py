@@ -40,7 +40,12 @@ WITHIN = {
 }
 """How far a reading of exact points may be from the truth, in its unit: times between frames, and what
 is said of units that one picture does not show (a shoulder width from behind, a head height)."""
-LOOSER = {CheckpointId.HANDS_IN_FRONT: 2.0, CheckpointId.WRIST_SET_KEPT: 2.0}
+LOOSER = {
+    CheckpointId.HANDS_IN_FRONT: 2.0,
+    CheckpointId.WRIST_SET_KEPT: 2.0,
+    # The raised club is far from the hips that the picture is turned back about.
+    CheckpointId.LEAD_ARM_SHAFT_ANGLE_AT_TOP: 1.5,
+}
 
 
 @pytest.fixture(autouse=True)

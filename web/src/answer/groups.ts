@@ -3,7 +3,7 @@ import type { CheckpointId } from "../geometry";
 /** The plain groups that numbers beside the main ones are shown in, and their order there. */
 const GROUPS: readonly { name: string; ids: readonly CheckpointId[] }[] = [
   { name: "Start", ids: ["start_order", "trigger_shift"] },
-  { name: "Wrists", ids: ["set_before_trail_leg", "wrist_set_kept"] },
+  { name: "Wrists", ids: ["set_before_trail_leg", "lead_arm_shaft_angle_at_top", "wrist_set_kept"] },
   {
     name: "Body",
     ids: [

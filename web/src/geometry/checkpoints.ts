@@ -161,6 +161,15 @@ export const CHECKPOINTS: Readonly<Record<CheckpointId, Checkpoint>> = {
     bands: [-0.4, -0.2, 0.5, 0.6],
     withhold: 0.4,
   }),
+  lead_arm_shaft_angle_at_top: define({
+    views: FACE_ON,
+    at: "top",
+    unit: "deg",
+    points: ANGLE_POINTS,
+    bands: [60, 70, 100, 112],
+    withhold: 20,
+    within: ANGLE_RANGE,
+  }),
   wrist_set_kept: define({
     views: FACE_ON,
     at: "lead_arm_parallel_down",

@@ -88,6 +88,7 @@ export const FORMULAS = {
   lead_arm_shaft_angle: armShaft,
   butt_end_inside: buttEnd,
   set_before_trail_leg: setShare,
+  lead_arm_shaft_angle_at_top: armShaft,
   wrist_set_kept: setKept,
   start_order: span,
   trigger_shift: across(HIPS, -1),
