@@ -272,6 +272,7 @@ FORMULAS: Mapping[CheckpointId, Formula] = MappingProxyType(
         CheckpointId.LEAD_ARM_SHAFT_ANGLE: _arm_shaft,
         CheckpointId.BUTT_END_INSIDE: _butt_end,
         CheckpointId.SET_BEFORE_TRAIL_LEG: _set_share,
+        CheckpointId.LEAD_ARM_SHAFT_ANGLE_AT_TOP: _arm_shaft,
         CheckpointId.WRIST_SET_KEPT: _set_kept,
         CheckpointId.START_ORDER: span,
         CheckpointId.TRIGGER_SHIFT: across(HIPS, -1.0),
@@ -295,6 +296,7 @@ FORMULAS: Mapping[CheckpointId, Formula] = MappingProxyType(
         CheckpointId.SHAFT_PITCH_AT_ADDRESS: _PITCH,
         CheckpointId.SHAFT_PITCH: _PITCH,
         CheckpointId.SHAFT_PITCH_COMING_DOWN: _PITCH,
+        CheckpointId.SHAFT_PITCH_AT_DELIVERY: _PITCH,
         CheckpointId.CLUBHEAD_INSIDE_EARLY: across((PointName.CLUBHEAD,), 1.0, since=HANDS),
         CheckpointId.HAND_DEPTH: _DEPTH,
         CheckpointId.HAND_DEPTH_AT_TOP: _DEPTH,
@@ -302,6 +304,7 @@ FORMULAS: Mapping[CheckpointId, Formula] = MappingProxyType(
         CheckpointId.PATH_OUTSIDE: across(HANDS, 1.0),
         CheckpointId.SHAFT_AT_TOP: in_space,
         CheckpointId.SPINE_TILT: tilt(HIPS, SHOULDERS, 1.0),
+        CheckpointId.SPINE_TILT_CHANGE_AT_PARALLEL: _FORWARD,
         CheckpointId.SPINE_TILT_CHANGE_AT_TOP: _FORWARD,
         CheckpointId.SPINE_TILT_CHANGE_AT_IMPACT: _FORWARD,
         CheckpointId.KNEE_FLEX: bend(

@@ -142,6 +142,25 @@ _WRISTS = (
         withhold_sigma=0.4,
     ),
     Checkpoint(
+        id=CheckpointId.LEAD_ARM_SHAFT_ANGLE_AT_TOP,
+        name="Lead arm to shaft angle at the top",
+        meaning=(
+            "The angle between your lead arm and the shaft, as the camera sees it, at the top: how far "
+            "the wrists have set in the end. 90 degrees is an L; larger means they have set less."
+        ),
+        views=FACE_ON,
+        keyframe=KeyframeId.TOP,
+        unit=Unit.DEGREES,
+        points=ANGLE_POINTS,
+        inputs=_inputs(ANGLE_POINTS),
+        bands=Bands(watch_low=60.0, good_low=70.0, good_high=100.0, watch_high=112.0),
+        bands_source="70 to 100: common practice, no published source; watch limits: working",
+        withhold_sigma=20.0,
+        least=0.0,
+        most=180.0,
+        quantity="lead_arm_shaft_angle",
+    ),
+    Checkpoint(
         id=CheckpointId.WRIST_SET_KEPT,
         name="Wrist set kept coming down",
         meaning=(
@@ -364,14 +383,14 @@ _HINGE = (
 
 
 def _shaft_pitch(
-    id_: CheckpointId, keyframe: KeyframeId, when: str, bands: Bands | None
+    id_: CheckpointId, keyframe: KeyframeId, when: str, bands: Bands | None, caution: str = ""
 ) -> Checkpoint:
     return Checkpoint(
         id=id_,
         name=f"Shaft pitch {when}",
         meaning=(
             f"How steep the shaft looks from behind, {when}: 0 is level, 90 upright. It is compared "
-            "with address."
+            f"with address.{caution}"
         ),
         views=BEHIND,
         keyframe=keyframe,
@@ -401,6 +420,14 @@ _BEHIND = (
         KeyframeId.LEAD_ARM_PARALLEL_DOWN,
         "with the lead arm level coming down",
         None,
+    ),
+    # Level by what delivery is: a picture shows a pitch only where the shaft crosses the target line (C14).
+    _shaft_pitch(
+        CheckpointId.SHAFT_PITCH_AT_DELIVERY,
+        KeyframeId.DELIVERY,
+        "at delivery",
+        None,
+        " There the shaft mostly points at the camera, and then there is no number.",
     ),
     Checkpoint(
         id=CheckpointId.CLUBHEAD_INSIDE_EARLY,
@@ -536,6 +563,11 @@ _BEHIND = (
             part="change",
         )
         for id_, keyframe, when in (
+            (
+                CheckpointId.SPINE_TILT_CHANGE_AT_PARALLEL,
+                KeyframeId.LEAD_ARM_PARALLEL,
+                "with the lead arm level",
+            ),
             (CheckpointId.SPINE_TILT_CHANGE_AT_TOP, KeyframeId.TOP, "at the top"),
             (CheckpointId.SPINE_TILT_CHANGE_AT_IMPACT, KeyframeId.IMPACT, "at impact"),
         )

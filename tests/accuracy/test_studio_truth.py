@@ -25,11 +25,16 @@ ANGLE = CheckpointTruth(
     ("checkpoint", "key"),
     [
         (ANGLE, "lead_arm_shaft_angle"),
-        (replace(ANGLE, at="top"), "lead_arm_shaft_angle at top"),
+        (replace(ANGLE, at="top"), "lead_arm_shaft_angle_at_top"),
+        (replace(ANGLE, at="address"), "lead_arm_shaft_angle at address"),
         (replace(ANGLE, part="from the grip"), f"lead_arm_shaft_angle at {LAP}, from the grip"),
         (replace(ANGLE, id=TruthId.TEMPO_RATIO, at=""), "tempo_ratio"),
         (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="address"), "shaft_pitch_at_address"),
-        (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="delivery"), "shaft_pitch at delivery"),
+        (replace(ANGLE, id=TruthId.SHAFT_PITCH, at="delivery"), "shaft_pitch_at_delivery"),
+        (
+            replace(ANGLE, id=TruthId.SHAFT_PITCH, at="hands_past_trail_leg"),
+            "shaft_pitch at hands_past_trail_leg",
+        ),
         (
             replace(ANGLE, id=TruthId.SPINE_TILT, at="top", part="change"),
             "spine_tilt_change_at_top",

@@ -59,6 +59,10 @@ def _set_share(value: float) -> Picture:
     }
 
 
+def _arm_up(value: float) -> Picture:
+    return _arm_and_shaft(value, 48.0), {}
+
+
 def _set_kept(value: float) -> Picture:
     return _arm_and_shaft(95.0 + value, 6.0), {"reference_deg": 95.0, "sigma_reference": 0.4}
 
@@ -184,6 +188,7 @@ def _space(value: float) -> Picture:
 
 DRAWN: Mapping[str, Callable[[float], Picture]] = {
     "set_before_trail_leg": _set_share,
+    "lead_arm_shaft_angle_at_top": _arm_up,
     "wrist_set_kept": _set_kept,
     "start_order": _span,
     "trigger_shift": _since(_HIPS, -1.0, 200.0),
@@ -202,6 +207,7 @@ DRAWN: Mapping[str, Callable[[float], Picture]] = {
     "shaft_pitch_at_address": _pitch,
     "shaft_pitch": _pitch,
     "shaft_pitch_coming_down": _pitch,
+    "shaft_pitch_at_delivery": _pitch,
     "clubhead_inside_early": _clubhead_from_hands,
     "hands_over_trail_shoulder": _hands_from_shoulder,
     "hand_depth": _depth,
@@ -210,6 +216,7 @@ DRAWN: Mapping[str, Callable[[float], Picture]] = {
     "path_outside": _since(_HANDS, 1.0, 880.0),
     "shaft_at_top": _space,
     "spine_tilt": _forward_tilt,
+    "spine_tilt_change_at_parallel": _forward_change,
     "spine_tilt_change_at_top": _forward_change,
     "spine_tilt_change_at_impact": _forward_change,
     "knee_flex": _knee,
@@ -223,6 +230,7 @@ NO_TARGET_VALUES = {
     "ball_position": (-0.1, 0.55, 0.9),
     "shaft_pitch_at_address": (48.0, 61.0),
     "shaft_pitch_coming_down": (44.0, 72.0),
+    "shaft_pitch_at_delivery": (3.0, 12.0),
     "pause_length": (0.0, 0.9),
     "finish_hold": (1.4, 3.0),
 }

@@ -23,7 +23,7 @@ from api.domain.checkpoint_formulas import (
 )
 from api.domain.checkpoints import CHECKPOINTS, evaluate, to_reading
 from api.domain.equipment import GRIP_LENGTH_M
-from api.domain.geometry import arm_shaft_turn, wrap180
+from api.domain.geometry import wrap180
 from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from api.domain.picture_formulas import TO_IDEAL, TO_INSTANT, Picture, sigma_input
@@ -68,6 +68,7 @@ VIEW_UNKNOWN: Mapping[CheckpointId, float] = {
     C.HAND_DEPTH: 0.15,
     C.HAND_DEPTH_AT_TOP: 0.15,
     C.SPINE_TILT: 2.0,
+    C.SPINE_TILT_CHANGE_AT_PARALLEL: 2.0,
     C.SPINE_TILT_CHANGE_AT_TOP: 2.0,
     C.SPINE_TILT_CHANGE_AT_IMPACT: 2.5,
     C.KNEE_FLEX: 4.0,
@@ -91,6 +92,7 @@ SINCE_ADDRESS = frozenset(
         C.PELVIS_SWAY,
         C.HEAD_SWAY,
         C.HANDS_OVER_TRAIL_SHOULDER,
+        C.SPINE_TILT_CHANGE_AT_PARALLEL,
         C.SPINE_TILT_CHANGE_AT_TOP,
         C.SPINE_TILT_CHANGE_AT_IMPACT,
     }
@@ -193,19 +195,20 @@ class _Reader:
         row = int(np.argmin(np.abs(looks.times_s - at.time_s)))
         if self._at_the_lens(checkpoint, row):
             return Missing(AT_THE_LENS)
-        here = self._value(checkpoint, looks.here, row, extra)
-        ideal = self._value(checkpoint, looks.ideal, row, extra)
+        given, given_ideal = extra(looks.here), extra(looks.ideal)
+        here = self._value(checkpoint, looks.here, row, given)
+        ideal = self._value(checkpoint, looks.ideal, row, given_ideal)
         if isinstance(here, Missing):
             return here
         if isinstance(ideal, Missing):
             return ideal
-        line = self._line(checkpoint, at, extra)
+        line = self._line(checkpoint, at, given_ideal)
         at_instant, rate = (ideal, 0.0) if line is None else line
-        moved = [self._value(checkpoint, album, row, extra) for album in looks.moved]
+        moved = [self._value(checkpoint, album, row, extra(album)) for album in looks.moved]
         view = math.hypot(*(abs(one - ideal) for one in moved if isinstance(one, float)))
         inputs = {
             **{sigma_input(name): float(looks.sigma[name][row]) for name in _points(checkpoint)},
-            **extra(looks.here),
+            **given,
             TO_IDEAL: ideal - here,
             TO_INSTANT: at_instant - ideal,
             "sigma_instant": abs(rate) * at.sigma_s,
@@ -215,24 +218,24 @@ class _Reader:
         return self._finished(checkpoint, row, looks.here.at(row), inputs)
 
     def _value(
-        self, checkpoint: CheckpointId, album: Album, row: int, extra: Extra
+        self, checkpoint: CheckpointId, album: Album, row: int, given: Inputs
     ) -> float | Missing:
-        """The formula on one frame of an album, with nothing added."""
+        """The formula on one frame of an album, with nothing added. ``given``: the album's own inputs."""
         sigmas = {sigma_input(name): 0.0 for name in _points(checkpoint)}
         none = {"sigma_instant": 0.0, "sigma_view": 0.0, "sigma_residual": 0.0}
         picture = Picture(Hand.RIGHT, self.place.width_px)
-        found = FORMULAS[checkpoint](album.at(row), {**extra(album), **sigmas, **none}, picture)
+        found = FORMULAS[checkpoint](album.at(row), {**given, **sigmas, **none}, picture)
         return found if isinstance(found, Missing) else found[0]
 
     def _line(
-        self, checkpoint: CheckpointId, at: Instant, extra: Extra
+        self, checkpoint: CheckpointId, at: Instant, given: Inputs
     ) -> tuple[float, float] | None:
-        """Value at the instant and its change a second, from the frames near it."""
+        """Value at the instant and its change a second, from the ideal camera's frames near it."""
         times = self.looks.times_s
         near = np.flatnonzero(np.abs(times - at.time_s) <= NEAR_S)
         if len(near) < 3:  # noqa: PLR2004 - a line through two points has no spread
             near = np.sort(np.argsort(np.abs(times - at.time_s))[:3])
-        values = [self._value(checkpoint, self.looks.ideal, int(row), extra) for row in near]
+        values = [self._value(checkpoint, self.looks.ideal, int(row), given) for row in near]
         kept = [
             (times[row], one)
             for row, one in zip(near, values, strict=True)
@@ -247,9 +250,17 @@ class _Reader:
     def _at_the_lens(self, checkpoint: CheckpointId, row: int) -> bool:
         if CHECKPOINTS[checkpoint].measures != "shaft_pitch":
             return False
-        butt, head = (self.looks.here.places[name] for name in (PointName.BUTT, PointName.CLUBHEAD))
+        return any(self._is_short(album, row) for album in (self.looks.here, self.looks.ideal))
+
+    def _is_short(self, album: Album, row: int) -> bool:
+        """Whether the shaft looks short.
+
+        In the picture its points then say little of its direction; to the ideal camera, whose number is told,
+        the direction means little, however long a camera off its line sees it.
+        """
+        butt, head = (album.places[name] for name in (PointName.BUTT, PointName.CLUBHEAD))
         lengths = np.linalg.norm(head - butt, axis=1)
-        return bool(lengths[row] < SHORT_SHAFT * np.median(lengths[self.looks.still]))
+        return bool(lengths[row] < SHORT_SHAFT * np.median(lengths[album.still]))
 
     def _finished(
         self,
@@ -288,6 +299,7 @@ class _Reader:
             C.CLUBHEAD_INSIDE_EARLY: lambda: _grip_unit,
             C.HANDS_OVER_TRAIL_SHOULDER: lambda: self._shoulder_line,
             C.PATH_OUTSIDE: self._path,
+            C.SPINE_TILT_CHANGE_AT_PARALLEL: lambda: self._lean,
             C.SPINE_TILT_CHANGE_AT_TOP: lambda: self._lean,
             C.SPINE_TILT_CHANGE_AT_IMPACT: lambda: self._lean,
             C.SET_BEFORE_TRAIL_LEG: self._set,
@@ -341,19 +353,6 @@ class _Reader:
             "sigma_scale": SHOULDERS_SPREAD / math.sqrt(2.0),
         }
 
-    def _turns(self, album: Album) -> Array:
-        """(n,) turn from arm to shaft, degrees in [0, 360)."""
-        rows = range(len(self.looks.times_s))
-        return np.array(
-            [arm_shaft_turn(*(album.at(row)[name] for name in ANGLE_POINTS)) for row in rows]
-        )
-
-    def _turn_at(self, album: Album, key: KeyframeId) -> float | Missing:
-        at = self.instants[key]
-        if isinstance(at, Missing):
-            return at
-        return local_curve(self.looks.times_s, self._turns(album), at.time_s, NEAR_S).value
-
     def _angle_sigma(self, key: KeyframeId) -> float:
         """One sigma of the arm-shaft angle at an instant: its points, and its time, degrees."""
         at = self.instants[key]
@@ -365,9 +364,7 @@ class _Reader:
         for start, end in (ANGLE_POINTS[1::-1], ANGLE_POINTS[2:]):
             spread = math.hypot(float(sigma[start][row]), float(sigma[end][row]))
             total += (spread / max(math.dist(places[start], places[end]), 1.0)) ** 2
-        rate = local_curve(
-            self.looks.times_s, self._turns(self.looks.ideal), at.time_s, NEAR_S
-        ).slope
+        rate = local_curve(self.looks.times_s, _turns(self.looks.ideal), at.time_s, NEAR_S).slope
         return math.hypot(math.degrees(math.sqrt(total)), rate * at.sigma_s)
 
     def _set(self) -> Extra | Missing:
@@ -380,7 +377,7 @@ class _Reader:
         }
 
         def extra(album: Album) -> Inputs:
-            turns = self._turns(album)
+            turns = _turns(album)
             there = local_curve(self.looks.times_s, turns, parallel.time_s, NEAR_S).value
             return {
                 "address_deg": float(np.median(turns[self.looks.still])),
@@ -408,7 +405,7 @@ class _Reader:
         sigma = self._angle_sigma(KeyframeId.LEAD_ARM_PARALLEL)
 
         def extra(album: Album) -> Inputs:
-            turns = self._turns(album)
+            turns = _turns(album)
             there = local_curve(self.looks.times_s, turns, parallel.time_s, NEAR_S).value
             return {"reference_deg": min(there, 360.0 - there), "sigma_reference": sigma}
 
@@ -445,21 +442,17 @@ class _Reader:
             return Missing(NO_DEPTH)
         measure = _IN_SPACE[checkpoint]
         turned, *moved = (looks.space.turned(*turn) for turn in looks.stand.variants())
-        series = np.unwrap([measure(frame, self.place.view) for frame in turned], period=360.0)
-        line = local_curve(looks.times_s, series, at.time_s, NEAR_S)
         row = int(np.argmin(np.abs(looks.times_s - at.time_s)))
-        here = measure(turned[row], self.place.view)
-        changes = [wrap180(measure(one[row], self.place.view) - here) for one in moved]
-        depth = []
-        for index in range(turned.shape[1]):
-            deeper = turned[row].copy()
-            deeper[index, 2] += looks.points.depth_sigma_m[row, index]
-            depth.append(wrap180(measure(deeper, self.place.view) - here))
+        series = np.unwrap(measure(turned, self.place.view), period=360.0)
+        line = local_curve(looks.times_s, series, at.time_s, NEAR_S)
+        others = np.array([one[row] for one in moved])
+        changes = measure(others, self.place.view) - series[row]
+        depth = measure(_deeper(turned[row], looks.points.depth_sigma_m[row]), self.place.view)
         inputs = {
             "value_deg": wrap180(line.value),
-            "sigma_depth": math.hypot(*depth),
+            "sigma_depth": math.hypot(*map(wrap180, (depth - series[row]).tolist())),
             "sigma_instant": abs(line.slope) * at.sigma_s,
-            "sigma_view": math.hypot(*changes),
+            "sigma_view": math.hypot(*map(wrap180, changes.tolist())),
             "sigma_residual": residual(checkpoint),
         }
         return self._finished(checkpoint, row, {}, inputs)
@@ -623,31 +616,51 @@ def _index(name: PointName) -> int:
     return int(POINTS[name])
 
 
+def _turns(album: Album) -> Array:
+    """(n,) turn from arm to shaft, degrees in [0, 360): ``arm_shaft_turn`` of every frame at once."""
+    shoulder, wrist, butt, head = (album.places[name] for name in ANGLE_POINTS)
+    arm, shaft = shoulder - wrist, head - butt
+    turn = np.arctan2(-shaft[:, 1], shaft[:, 0]) - np.arctan2(-arm[:, 1], arm[:, 0])
+    wrapped = np.degrees(turn) % 360.0
+    return np.where(wrapped == 360.0, 0.0, wrapped)  # noqa: PLR2004 - -1e-17 % 360 is 360.0 in floats
+
+
+def _deeper(frame: Array, sigma_m: Array) -> Array:
+    """(k, k, 3) a frame of k points k times over, each time another point deeper by its one sigma."""
+    each = np.repeat(frame[np.newaxis], len(frame), axis=0)
+    one = np.arange(len(frame))
+    each[one, one, 2] += sigma_m
+    return each
+
+
 def _level(places: Array, view: View) -> Array:
-    """(k, 2) X to the target and Y inside of points in the ideal lens frame, metres."""
+    """(..., 2) X to the target and Y inside of points (..., 3) in the ideal lens frame, metres."""
     if view is View.FACE_ON:
-        return places[:, [0, 2]]
-    return np.column_stack([places[:, 2], -places[:, 0]])
+        return places[..., [0, 2]]
+    return np.stack([places[..., 2], -places[..., 0]], axis=-1)
 
 
-def _in_front(frame: Array, view: View) -> float:
-    """Hands against the chest's facing, seen from above: degrees, - dragged to the trail side (C08)."""
+def _in_front(frames: Array, view: View) -> Array:
+    """(n,) hands against the chest's facing, seen from above: degrees, - dragged to the trail side (C08)."""
     names = (*SHOULDERS, *HANDS)
-    lead, trail, *hands = _level(frame[[_index(name) for name in names]], view)
-    along = (lead - trail) / max(float(np.linalg.norm(lead - trail)), 1e-6)
-    facing = np.array([along[1], -along[0]])
-    reach = np.mean(hands, axis=0) - (lead + trail) / 2.0
-    return math.degrees(math.atan2(float(reach @ along), float(reach @ facing)))
+    seen = _level(frames[:, [_index(name) for name in names]], view)
+    lead, trail = seen[:, 0], seen[:, 1]
+    line = lead - trail
+    along = line / np.maximum(np.linalg.norm(line, axis=1), 1e-6)[:, np.newaxis]
+    facing = np.column_stack([along[:, 1], -along[:, 0]])
+    reach = np.mean(seen[:, 2:], axis=1) - (lead + trail) / 2.0
+    ahead, aside = np.sum(reach * facing, axis=1), np.sum(reach * along, axis=1)
+    return np.asarray(np.degrees(np.arctan2(aside, ahead)))
 
 
-def _across_the_line(frame: Array, view: View) -> float:
-    """Shaft from above: degrees from the target's direction, + across the line."""
-    butt, head = _level(frame[[_index(PointName.BUTT), _index(PointName.CLUBHEAD)]], view)
-    shaft = head - butt
-    return math.degrees(math.atan2(-float(shaft[1]), float(shaft[0])))
+def _across_the_line(frames: Array, view: View) -> Array:
+    """(n,) shaft from above: degrees from the target's direction, + across the line."""
+    seen = _level(frames[:, [_index(PointName.BUTT), _index(PointName.CLUBHEAD)]], view)
+    shaft = seen[:, 1] - seen[:, 0]
+    return np.asarray(np.degrees(np.arctan2(-shaft[:, 1], shaft[:, 0])))
 
 
-_IN_SPACE: Mapping[CheckpointId, Callable[[Array, View], float]] = {
+_IN_SPACE: Mapping[CheckpointId, Callable[[Array, View], Array]] = {
     C.HANDS_IN_FRONT: _in_front,
     C.SHAFT_AT_TOP: _across_the_line,
 }

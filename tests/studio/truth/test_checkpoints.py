@@ -11,8 +11,11 @@ import numpy as np
 import pytest
 
 from api.domain import geometry
-from api.domain.measurement import Point
-from api.domain.names import KeyframeId
+from api.domain.checkpoint_formulas import FORMULAS
+from api.domain.checkpoints import CHECKPOINTS
+from api.domain.measurement import Missing, Point
+from api.domain.names import CheckpointId, Hand, KeyframeId, PointName
+from api.domain.picture_formulas import Picture
 from tests.studio.pose import Array, ClubPoint, Joint
 from tests.studio.truth.club_recipes import (
     NO_GROUND_HIT,
@@ -21,12 +24,13 @@ from tests.studio.truth.club_recipes import (
     arm_shaft_turn,
     butt_inside_in_space,
     butt_inside_seen,
+    pitch_seen,
 )
 from tests.studio.truth.names import TruthId
 from tests.studio.truth.recipes import CheckpointTruth
 from tests.studio.truth.sights import see
 from tests.studio.truth.stick import CLUB_M, DOWN_THE_LINE, FACE_ON, GRIP_M, Stick
-from tests.studio.truth.track import Figure, Track
+from tests.studio.truth.track import Figure, Track, elevation
 from tests.studio.truth.when import Absent
 
 K = KeyframeId
@@ -151,6 +155,25 @@ def test_the_vectors_of_the_butt_end_hold_in_space_and_in_both_formulas(
     assert butt_inside_in_space(figure, GRIP_M) == pytest.approx(grips, abs=5e-4)
     assert butt_inside_seen(seen, seen.ball, grip_px) == pytest.approx(grips, abs=5e-4)
     assert product == pytest.approx(butt_inside_seen(seen, seen.ball, grip_px), abs=1e-9)
+
+
+@pytest.mark.parametrize("pitch_deg", [58.7, 60.0, 69.4, 45.0, 5.0, -5.0])
+def test_the_pitch_of_those_shafts_is_the_same_in_space_in_the_picture_and_in_the_products_formula(
+    stance: Figure, pitch_deg: float
+) -> None:
+    """Acute, to level: a clubhead below the grip end has the pitch of one as far above it (C14)."""
+    figure = pitched(stance, pitch_deg)
+    seen = see(figure, DOWN_THE_LINE, 0.0)
+    points = {
+        PointName.BUTT: point(seen.club[ClubPoint.BUTT]),
+        PointName.CLUBHEAD: point(seen.club[ClubPoint.HOSEL]),
+    }
+    certain = dict.fromkeys(CHECKPOINTS[CheckpointId.SHAFT_PITCH].inputs, 0.0)
+    product = FORMULAS[CheckpointId.SHAFT_PITCH](points, certain, Picture(Hand.RIGHT, 1080))
+    assert not isinstance(product, Missing)
+    assert abs(elevation(figure.shaft)) == pytest.approx(abs(pitch_deg))
+    assert pitch_seen(seen.shaft) == pytest.approx(abs(pitch_deg))
+    assert product[0] == pytest.approx(abs(pitch_deg))
 
 
 @pytest.mark.parametrize("pitch_deg", [0.0, -10.0])

@@ -3,7 +3,7 @@ import type { CheckpointId } from "../geometry";
 /** The plain groups that numbers beside the main ones are shown in, and their order there. */
 const GROUPS: readonly { name: string; ids: readonly CheckpointId[] }[] = [
   { name: "Start", ids: ["start_order", "trigger_shift"] },
-  { name: "Wrists", ids: ["set_before_trail_leg", "wrist_set_kept"] },
+  { name: "Wrists", ids: ["set_before_trail_leg", "lead_arm_shaft_angle_at_top", "wrist_set_kept"] },
   {
     name: "Body",
     ids: [
@@ -19,6 +19,7 @@ const GROUPS: readonly { name: string; ids: readonly CheckpointId[] }[] = [
       "spine_side_tilt",
       "spine_side_tilt_at_impact",
       "spine_tilt",
+      "spine_tilt_change_at_parallel",
       "spine_tilt_change_at_top",
       "spine_tilt_change_at_impact",
       "knee_flex",
@@ -31,6 +32,7 @@ const GROUPS: readonly { name: string; ids: readonly CheckpointId[] }[] = [
       "shaft_pitch_at_address",
       "shaft_pitch",
       "shaft_pitch_coming_down",
+      "shaft_pitch_at_delivery",
       "clubhead_inside_early",
       "hands_over_trail_shoulder",
       "hand_depth",

@@ -161,6 +161,15 @@ export const CHECKPOINTS: Readonly<Record<CheckpointId, Checkpoint>> = {
     bands: [-0.4, -0.2, 0.5, 0.6],
     withhold: 0.4,
   }),
+  lead_arm_shaft_angle_at_top: define({
+    views: FACE_ON,
+    at: "top",
+    unit: "deg",
+    points: ANGLE_POINTS,
+    bands: [60, 70, 100, 112],
+    withhold: 20,
+    within: ANGLE_RANGE,
+  }),
   wrist_set_kept: define({
     views: FACE_ON,
     at: "lead_arm_parallel_down",
@@ -234,6 +243,7 @@ export const CHECKPOINTS: Readonly<Record<CheckpointId, Checkpoint>> = {
   shaft_pitch_at_address: shaftPitch("address", null),
   shaft_pitch: shaftPitch("lead_arm_parallel", [52, 58.7, 69.4, 76]),
   shaft_pitch_coming_down: shaftPitch("lead_arm_parallel_down", null),
+  shaft_pitch_at_delivery: shaftPitch("delivery", null),
   clubhead_inside_early: define({
     views: BEHIND,
     at: "takeaway",
@@ -264,6 +274,7 @@ export const CHECKPOINTS: Readonly<Record<CheckpointId, Checkpoint>> = {
     bands: [24, 30, 45, 51],
     withhold: 12,
   }),
+  spine_tilt_change_at_parallel: tiltChange("lead_arm_parallel"),
   spine_tilt_change_at_top: tiltChange("top"),
   spine_tilt_change_at_impact: tiltChange("impact"),
   knee_flex: define({
