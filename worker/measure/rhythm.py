@@ -31,6 +31,14 @@ BRIDGED_S = 0.07
 """Samples below the threshold no farther apart than this are one pause (C12): noise alone interrupts it too."""
 EDGE_SIGMA_S = 0.012
 """A pause has no sharp edges (working value)."""
+PAUSE_NOISES = 3.0
+"""Sigmas of the noise of the hands' speed, in each direction, that count as no motion (working value): still
+hands pass it in one picture of ninety, which ``BRIDGED_S`` bridges."""
+PAUSE_MOST_SHARE = 0.25
+"""A limit over this share of the backswing's peak no longer tells a pause from slow motion (working value)."""
+EDGE_MOST_S = 0.25
+"""An edge moves no farther where noise raises the limit: half of the shortest pause that counts (C12)."""
+UNTOLD_PAUSE = "The hands' place is too unsure on this clip to tell a stop from slow motion."
 HOLD_AFTER_S = 0.2
 """A hold is not given up sooner after the finish, and a look that ends this much before the clip is cut off."""
 HOLD_HALF_WIDTH_S = 0.1
@@ -138,20 +146,25 @@ def pause(
     """The longest time with hand speed under a twentieth of the backswing's peak.
 
     It counts after half of that peak was reached (leaving the start is slow too) and before ``impact_s``, told
-    however roughly, or the last frame of a swing that has no downswing.
+    however roughly, or the last frame of a swing that has no downswing. Noisy points seem to move: where their
+    speed's noise asks for more than a twentieth, the limit is raised to it, and the edges are less sure.
     """
     if isinstance(takeaway, Missing):
         return takeaway
-    times = looks.times_s
-    pace = speed(times, looks.ideal.middle(HANDS), SPEED_HALF_WIDTH_S)
+    times, hands = looks.times_s, looks.ideal.middle(HANDS)
+    pace = speed(times, hands, SPEED_HALF_WIDTH_S)
     end_s = float(times[-1]) if impact_s is None else impact_s
     top_s = end_s if isinstance(top, Missing) else top.time_s
     back = (times >= takeaway.time_s) & (times <= top_s)
-    limit = PAUSE_SHARE * float(pace[back].max(initial=0.0))
-    fast = back & (pace > 10.0 * limit)
+    peak = float(pace[back].max(initial=0.0))
+    fast = back & (pace > peak / 2.0)
     rows = np.flatnonzero((np.arange(len(times)) >= int(np.argmax(fast))) & (times <= end_s))
     if not fast.any() or len(rows) < 3:  # noqa: PLR2004 - no speed from fewer
         return Missing("The backswing is too short to look for a pause.")
+    noise = PAUSE_NOISES * _speed_noise(times[back], hands[back])
+    if noise > PAUSE_MOST_SHARE * peak:
+        return Missing(UNTOLD_PAUSE)
+    usual, limit = PAUSE_SHARE * peak, max(PAUSE_SHARE * peak, noise)
     best = _longest_below(times[rows], pace[rows] - limit)
     gap = float(np.median(np.diff(times[rows])))
     sigma = math.hypot(gap / math.sqrt(12.0), EDGE_SIGMA_S)
@@ -160,7 +173,34 @@ def pause(
         return Missing("The pause lasts longer than this look at the clip reaches.")
     if best is None:
         return Pause(Instant(top_s, sigma), Instant(top_s, sigma))
-    return Pause(Instant(best[0], sigma), Instant(best[1], sigma))
+    # A raised limit is passed before the hands are as slow as a twentieth, and left after: what that adds to either
+    # end is taken off again, and half of it stays unsure.
+    early, late = (_raised_s(times, pace, at, limit - usual) for at in best)
+    start_s, end_s = best[0] + early, best[1] - late
+    if start_s > end_s:
+        start_s = end_s = (best[0] + best[1]) / 2.0
+    return Pause(
+        Instant(start_s, math.hypot(sigma, early / 2.0)),
+        Instant(end_s, math.hypot(sigma, late / 2.0)),
+    )
+
+
+def _speed_noise(times: Array, points: Array) -> float:
+    """One sigma, pixels a second, of what noise alone adds to each part of ``speed`` of a track (n, 2)."""
+    if len(times) < 5:  # noqa: PLR2004 - fewer give no spread worth the name
+        return 0.0
+    noise = max(noise_sigma(points[:, axis]) for axis in (0, 1))
+    gap = float(np.median(np.diff(times)))
+    aside = max(int(SPEED_HALF_WIDTH_S / gap + 1e-6), 1)
+    # The slope of a line through samples at -m..m gaps: the sum of k squared there is m (m + 1) (2 m + 1) / 3.
+    squares = aside * (aside + 1) * (2 * aside + 1) / 3.0
+    return noise / (gap * math.sqrt(squares))
+
+
+def _raised_s(times: Array, pace: Array, at_s: float, raised: float) -> float:
+    """By how much the edge of a pause moves where its limit is ``raised`` so much, seconds."""
+    rate = abs(local_line(times, pace, at_s, SPEED_HALF_WIDTH_S).slope)
+    return min(raised / max(rate, 1e-6), EDGE_MOST_S)
 
 
 def _longest_below(times: Array, over: Array) -> tuple[float, float] | None:
