@@ -61,10 +61,14 @@ class StartOrder:
 
 @dataclass(frozen=True, slots=True)
 class Pause:
-    """The hands' longest stay; start and end fall together where there is none."""
+    """The hands' longest stay; start and end fall together where there is none.
+
+    ``stays``: start and end, seconds, of every stay in its order.
+    """
 
     start: Instant
     end: Instant
+    stays: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,14 +169,16 @@ def pause(
     if noise > PAUSE_MOST_SHARE * peak:
         return Missing(UNTOLD_PAUSE)
     usual, limit = PAUSE_SHARE * peak, max(PAUSE_SHARE * peak, noise)
-    best = _longest_below(times[rows], pace[rows] - limit)
+    over = pace[rows] - limit
+    stays = _below(times[rows], over)
+    best = _longest_below(times[rows], over)
     gap = float(np.median(np.diff(times[rows])))
     sigma = math.hypot(gap / math.sqrt(12.0), EDGE_SIGMA_S)
-    cut_off = best is not None and best[1] >= float(times[-1]) - gap / 2.0
-    if cut_off and end_of_clip_s - float(times[-1]) > HOLD_AFTER_S:
-        return Missing("The pause lasts longer than this look at the clip reaches.")
     if best is None:
         return Pause(Instant(top_s, sigma), Instant(top_s, sigma))
+    cut_off = best[1] >= float(times[-1]) - gap / 2.0
+    if cut_off and end_of_clip_s - float(times[-1]) > HOLD_AFTER_S:
+        return Missing("The pause lasts longer than this look at the clip reaches.")
     # A raised limit is passed before the hands are as slow as a twentieth, and left after: what that adds to either
     # end is taken off again, and half of it stays unsure.
     early, late = (_raised_s(times, pace, at, limit - usual) for at in best)
@@ -182,6 +188,7 @@ def pause(
     return Pause(
         Instant(start_s, math.hypot(sigma, early / 2.0)),
         Instant(end_s, math.hypot(sigma, late / 2.0)),
+        tuple(stays),
     )
 
 
@@ -204,17 +211,20 @@ def _raised_s(times: Array, pace: Array, at_s: float, raised: float) -> float:
 
 
 def _longest_below(times: Array, over: Array) -> tuple[float, float] | None:
-    """Start and end of the longest run below 0, short interruptions bridged, edges by straight lines."""
-    best: tuple[float, float] | None = None
+    """Start and end of the longest run below 0; ``None`` where there is none."""
+    return max(_below(times, over), key=lambda one: one[1] - one[0], default=None)
+
+
+def _below(times: Array, over: Array) -> list[tuple[float, float]]:
+    """Start and end of each run below 0, short interruptions bridged, edges by straight lines."""
     inside = np.flatnonzero(over < 0.0)
     if len(inside) == 0:
-        return None
+        return []
     apart = (np.diff(inside) > 1) & (np.diff(times[inside]) > BRIDGED_S)
-    for run in np.split(inside, np.flatnonzero(apart) + 1):
-        start, end = _edge(times, over, run[0], -1), _edge(times, over, run[-1], 1)
-        if best is None or end - start > best[1] - best[0]:
-            best = (start, end)
-    return best
+    return [
+        (_edge(times, over, run[0], -1), _edge(times, over, run[-1], 1))
+        for run in np.split(inside, np.flatnonzero(apart) + 1)
+    ]
 
 
 def _edge(times: Array, over: Array, row: int, step: int) -> float:
