@@ -165,7 +165,8 @@ _START = (
         name="Body before hands",
         meaning=(
             "How long before the hands the body (pelvis or chest) began to move, in seconds. "
-            "Above 0 the body leads, below 0 the hands do."
+            "Above 0 the body leads, below 0 the hands do. Wrists that clearly set before the hands move "
+            "count as the hands."
         ),
         views=FACE_ON,
         keyframe=KeyframeId.TAKEAWAY,

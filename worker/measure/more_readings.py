@@ -143,7 +143,7 @@ def more_readings(
         C.FINISH_HOLD: reader.span(C.FINISH_HOLD, hold),
     }
     if place.view is View.FACE_ON:
-        found[C.START_ORDER] = reader.span(C.START_ORDER, order)
+        found[C.START_ORDER] = reader.span(C.START_ORDER, order, _wrists(order))
     return found
 
 
@@ -577,6 +577,13 @@ _WIDTHS: Mapping[CheckpointId, Pair] = {
     C.PELVIS_TURN: HIPS,
     C.PELVIS_TURN_AT_PARALLEL: HIPS,
 }
+
+
+def _wrists(order: StartOrder | Missing) -> Inputs:
+    """When the wrists begin to set, beside what the order is made of."""
+    if isinstance(order, Missing) or order.wrists is None:
+        return {}
+    return {"wrists_s": order.wrists.time_s, "sigma_wrists_s": order.wrists.sigma_s}
 
 
 def _nothing(_: Album) -> Inputs:

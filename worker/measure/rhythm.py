@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from api.domain.checkpoint_formulas import HANDS, HIPS, SHOULDERS
+from api.domain.checkpoint_formulas import ANGLE_POINTS, HANDS, HIPS, SHOULDERS
+from api.domain.geometry import arm_shaft_turn
 from api.domain.measurement import Missing
 from api.domain.names import PointName
 from worker.measure.ideal import POINTS
@@ -21,6 +22,10 @@ LEAST_MOVE_M = 0.005
 9 mm on an adult; the studio's truth has 5)."""
 LEAST_TURN_DEG = 1.0
 """Least departure of the chest's turn."""
+LEAST_SET_DEG = 10.0
+"""By so much the angle between lead arm and shaft has fallen where the wrists have begun to set (C04)."""
+SET_SURELY = 2.0
+"""Sigmas by which the wrists must come before the hands to be told as first (working value)."""
 SCATTERS = 3.0
 """Sigmas of its own scatter at rest by which a signal must have left its place."""
 CALM_S, FIRST_MOVES_S = 0.2, 0.5
@@ -53,10 +58,14 @@ HALF_UP_DEG = 45.0
 
 @dataclass(frozen=True, slots=True)
 class StartOrder:
-    """``start``: the body's first move; ``end``: the hands'."""
+    """``start``: the body's first move; ``end``: the hands', or the wrists' where they surely set before those.
+
+    ``wrists``: when they begin to set, ``None`` where the club was not followed or they set later than was looked.
+    """
 
     start: Instant
     end: Instant
+    wrists: Instant | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +91,7 @@ class Hold:
 def start_order(
     looks: Looks, takeaway: Instant | Missing, passed: Instant | Missing
 ) -> StartOrder | Missing:
-    """Which moves first, body or hands (face-on).
+    """Which moves first, body or hands (face-on), and hands may be wrists that set.
 
     Each onset is the first time its signal leaves the band of its rest for good, before the hands pass
     the trail leg.
@@ -107,7 +116,40 @@ def start_order(
     arms = _onset(times, from_rest, calm, passed.time_s, LEAST_MOVE_M)
     if not body or arms is None:
         return Missing("What moves first could not be told.")
-    return StartOrder(min(body, key=lambda one: one.time_s), arms)
+    wrists = _wrist_set(looks, calm, passed.time_s)
+    return StartOrder(min(body, key=lambda one: one.time_s), _first_of(arms, wrists), wrists)
+
+
+def _first_of(arms: Instant, wrists: Instant | None) -> Instant:
+    """The hands' onset, or the wrists' where it surely comes before it.
+
+    The earlier of two unsure times is early by chance: wrists that may only have been first leave the hands' time as
+    it is and make it less sure by half of what lies between.
+    """
+    if wrists is None or wrists.time_s >= arms.time_s:
+        return arms
+    before = arms.time_s - wrists.time_s
+    if before > SET_SURELY * math.hypot(arms.sigma_s, wrists.sigma_s):
+        return wrists
+    return Instant(arms.time_s, math.hypot(arms.sigma_s, before / 2.0))
+
+
+def _wrist_set(looks: Looks, calm: NDArray[np.bool_], until_s: float) -> Instant | None:
+    """When the angle between lead arm and shaft has fallen from its rest for good; ``None`` without a club.
+
+    A club that is waggled opens the angle too, which is no set.
+    """
+    if set(ANGLE_POINTS) - set(looks.ideal.places):
+        return None
+    turns = [
+        arm_shaft_turn(*(looks.ideal.at(row)[name] for name in ANGLE_POINTS))
+        for row in range(len(looks.times_s))
+    ]
+    angle = smoothed(looks.times_s, np.unwrap(turns, period=360.0), SPEED_HALF_WIDTH_S)
+    rest = float(np.median(angle[calm]))
+    scatter = MAD_TO_SIGMA * float(np.median(np.abs(angle[calm] - rest)))
+    least = max(LEAST_SET_DEG, SCATTERS * scatter)
+    return _onset(looks.times_s, np.maximum(rest - angle, 0.0), calm, until_s, least)
 
 
 def _chest_heading(looks: Looks) -> Array | None:

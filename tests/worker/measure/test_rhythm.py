@@ -51,6 +51,58 @@ def shaken(seen: Exact, share: float, every: int, seed: int) -> Looks:
     return replace(looks, times_s=looks.times_s[kept], here=album, ideal=album)
 
 
+def order_of(seen: Exact, looks: Looks) -> rhythm.StartOrder:
+    passed = seen.instants[KeyframeId.HANDS_PAST_TRAIL_LEG]
+    found = rhythm.start_order(looks, seen.instants[KeyframeId.TAKEAWAY], passed)
+    assert isinstance(found, rhythm.StartOrder)
+    return found
+
+
+def set_early(seen: Exact, from_s: float, rate_deg_per_s: float, until_deg: float = 40.0) -> Looks:
+    """The wrists set the club from a time on, whatever the body does: it turns about the grip end."""
+    looks = seen.looks
+    turned = np.radians(np.clip(rate_deg_per_s * (looks.times_s - from_s), 0.0, until_deg))
+    places = dict(looks.ideal.places)
+    butt = places[PointName.BUTT]
+    x, y = (places[PointName.CLUBHEAD] - butt).T
+    cos, sin = np.cos(turned), np.sin(turned)
+    # Clockwise as the picture shows it: the clubhead leaves the target, as it does going back.
+    places[PointName.CLUBHEAD] = butt + np.column_stack([cos * x - sin * y, sin * x + cos * y])
+    return replace(looks, ideal=replace(looks.ideal, places=places))
+
+
+def test_wrists_that_set_before_the_body_are_hands_first() -> None:
+    """Hands that stay in their place while the wrists lift the club were no start at all."""
+    seen = exact("face_on_neutral")
+    usual = order_of(seen, seen.looks)
+    start_s = usual.start.time_s
+    early = order_of(seen, set_early(seen, start_s - 0.2, 200.0))
+    assert early.wrists is not None
+    assert early.wrists.time_s == pytest.approx(start_s - 0.2 + 10.0 / 200.0, abs=0.03)
+    assert early.start == usual.start
+    assert early.end == early.wrists
+    assert early.end.time_s < early.start.time_s
+
+
+def test_wrists_that_may_have_been_first_make_the_order_less_sure_and_no_earlier() -> None:
+    arms = Instant(1.0, 0.03)
+    assert rhythm._first_of(arms, None) == arms
+    assert rhythm._first_of(arms, Instant(1.1, 0.03)) == arms
+    unsure = rhythm._first_of(arms, Instant(0.94, 0.05))
+    assert unsure.time_s == arms.time_s
+    assert unsure.sigma_s > arms.sigma_s
+    assert rhythm._first_of(arms, Instant(0.8, 0.03)).time_s == pytest.approx(0.8)
+
+
+def test_without_a_club_the_order_is_of_body_and_hands() -> None:
+    seen = exact("face_on_neutral")
+    places = dict(seen.looks.ideal.places)
+    del places[PointName.CLUBHEAD]
+    bare = order_of(seen, replace(seen.looks, ideal=replace(seen.looks.ideal, places=places)))
+    assert bare.wrists is None
+    assert bare.end == order_of(seen, seen.looks).end
+
+
 def pause_of(seen: Exact, looks: Looks) -> rhythm.Pause | Missing:
     impact = seen.instants[KeyframeId.IMPACT]
     assert isinstance(impact, Instant)
