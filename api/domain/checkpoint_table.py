@@ -597,7 +597,10 @@ _TIMES = (
     Checkpoint(
         id=CheckpointId.FINISH_HOLD,
         name="Finish held",
-        meaning="How long the finish is held in balance, in seconds, as far as the clip shows it.",
+        meaning=(
+            "How long the finish is held, in seconds, as far as the clip shows it: until the hands move, the "
+            "pelvis drifts or the lead foot steps. Whether the weight is on the lead foot is judged by eye."
+        ),
         views=BOTH,
         keyframe=KeyframeId.FINISH,
         unit=Unit.SECONDS,

@@ -50,6 +50,9 @@ HOLD_HALF_WIDTH_S = 0.1
 """Half of the time over which the hands' speed in a held finish is told, seconds."""
 HOLD_NOISES = 3.0
 """Sigmas of a point's noise over that time that count as no motion (working value)."""
+FOOT_STEPS, PELVIS_DRIFTS = 0.03, 0.04
+"""Shares of stature by which the lead foot or the middle of the pelvis has left its place (C24). The trail foot
+may turn on its toe."""
 HOLD_END_SIGMA_S, CLIP_END_SIGMA_S = 0.05, 0.02
 """One sigma of when a held finish is given up, and of the clip's last frame (working values)."""
 HALF_UP_DEG = 45.0
@@ -280,7 +283,10 @@ def _edge(times: Array, over: Array, row: int, step: int) -> float:
 def hold(
     looks: Looks, finish: Instant | Missing, torso_px: float, end_of_clip_s: float
 ) -> Hold | Missing:
-    """From the finish until the hands move again for good, or the end of what was looked at."""
+    """From the finish until the hands move again, the pelvis drifts or the lead foot steps; or the look's end.
+
+    That is as much of balance as points show: on which foot the weight is, a coach sees.
+    """
     if isinstance(finish, Missing):
         return finish
     times = looks.times_s
@@ -290,13 +296,36 @@ def hold(
     held = times >= finish.time_s
     noise = max(noise_sigma(hands[held, axis]) for axis in (0, 1))
     limit = max(2.0 * STILL_SPEED * torso_px, HOLD_NOISES * noise / HOLD_HALF_WIDTH_S)
-    moving = np.flatnonzero((times > finish.time_s + HOLD_AFTER_S) & (pace > limit))
+    after = times > finish.time_s + HOLD_AFTER_S
+    lost = pace > limit
+    for pair, share in (((PointName.LEAD_ANKLE,), FOOT_STEPS), (HIPS, PELVIS_DRIFTS)):
+        lost |= _left(times, looks.here.middle(pair), held, share * looks.stature_px)
+    moving = np.flatnonzero(after & lost)
     last = float(times[-1])
     if len(moving):
         return Hold(finish, Instant(float(times[moving[0]]), HOLD_END_SIGMA_S))
     if end_of_clip_s - last > HOLD_AFTER_S:
         return Missing("The finish is held longer than this look at the clip reaches.")
     return Hold(finish, Instant(end_of_clip_s, CLIP_END_SIGMA_S))
+
+
+def _left(
+    times: Array, places: Array, held: NDArray[np.bool_], reach_px: float
+) -> NDArray[np.bool_]:
+    """(n,) frames in which a point is farther than ``reach_px`` from where it was as the finish began.
+
+    Told of smoothed places, and no nearer than their noise allows.
+    """
+    if not held.any():
+        return held
+    calm = smoothed(times, places, HOLD_HALF_WIDTH_S)
+    since = times[held][0]
+    at_first = held & (times <= since + HOLD_AFTER_S)
+    away = np.linalg.norm(calm - np.median(calm[at_first], axis=0), axis=1)
+    noise = max(noise_sigma(places[held, axis]) for axis in (0, 1))
+    beside = np.abs(times - times[:, np.newaxis]) <= HOLD_HALF_WIDTH_S
+    spread = noise * math.sqrt(2.0 / float(np.median(beside.sum(axis=1))))
+    return np.asarray(away > max(reach_px, HOLD_NOISES * spread))
 
 
 def shaft_level_back(

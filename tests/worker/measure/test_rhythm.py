@@ -134,3 +134,41 @@ def test_where_noise_alone_looks_like_motion_no_pause_is_told() -> None:
         isinstance(one, Missing) or one.end.time_s - one.start.time_s < 0.1
         for one in (pause_of(swung, shaken(swung, 0.01, 2, seed)) for seed in range(24))
     )
+
+
+def hold_of(seen: Exact, looks: Looks) -> rhythm.Hold:
+    torso_px = 0.288 * looks.stature_px
+    finish = seen.instants[KeyframeId.FINISH]
+    found = rhythm.hold(looks, finish, torso_px, float(looks.times_s[-1]))
+    assert isinstance(found, rhythm.Hold)
+    return found
+
+
+@pytest.mark.parametrize(
+    ("names", "share"),
+    [
+        ((PointName.LEAD_ANKLE,), 0.06),
+        ((PointName.LEAD_HIP, PointName.TRAIL_HIP), 0.08),
+    ],
+)
+def test_a_finish_that_is_stepped_out_of_is_held_no_longer(
+    names: tuple[PointName, ...], share: float
+) -> None:
+    """With the hands quiet, a student who stepped or fell was told to have held it to the clip's end."""
+    seen = exact("face_on_neutral")
+    looks = seen.looks
+    whole = hold_of(seen, looks)
+    step_s = whole.start.time_s + 0.4
+    rng = np.random.default_rng(0)
+
+    def moved(share: float) -> Looks:
+        places = dict(looks.here.places)
+        step_px = share * looks.stature_px * np.clip((looks.times_s - step_s) / 0.1, 0.0, 1.0)
+        for name in names:
+            noise = rng.normal(0.0, 0.002 * looks.stature_px, places[name].shape)
+            places[name] = places[name] + noise + step_px[:, np.newaxis] * np.array([1.0, 0.0])
+        return replace(looks, here=replace(looks.here, places=places))
+
+    assert whole.end.time_s == pytest.approx(float(looks.times_s[-1]))
+    assert hold_of(seen, moved(share)).end.time_s == pytest.approx(step_s + 0.05, abs=0.06)
+    assert hold_of(seen, moved(0.01)).end == whole.end
