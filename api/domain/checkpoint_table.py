@@ -184,7 +184,8 @@ _START = (
         name="Body before hands",
         meaning=(
             "How long before the hands the body (pelvis or chest) began to move, in seconds. "
-            "Above 0 the body leads, below 0 the hands do."
+            "Above 0 the body leads, below 0 the hands do. Wrists that clearly set before the hands move "
+            "count as the hands."
         ),
         views=FACE_ON,
         keyframe=KeyframeId.TAKEAWAY,
@@ -628,7 +629,10 @@ _TIMES = (
     Checkpoint(
         id=CheckpointId.FINISH_HOLD,
         name="Finish held",
-        meaning="How long the finish is held in balance, in seconds, as far as the clip shows it.",
+        meaning=(
+            "How long the finish is held, in seconds, as far as the clip shows it: until the hands move, the "
+            "pelvis drifts or the lead foot steps. Whether the weight is on the lead foot is judged by eye."
+        ),
         views=BOTH,
         keyframe=KeyframeId.FINISH,
         unit=Unit.SECONDS,

@@ -2,7 +2,7 @@
 
 from api.domain.drills import Dose, Drill, library
 from api.domain.findings import FindingCode
-from api.domain.names import CheckpointId, View
+from api.domain.names import CheckpointId, KeyframeId, View
 
 _ANGLE = (CheckpointId.LEAD_ARM_SHAFT_ANGLE,)
 _BUTT_END = (CheckpointId.BUTT_END_INSIDE,)
@@ -47,6 +47,7 @@ DRILLS = library(
             next_clip="Little wrist set when the hands pass the trail leg, and an upright L after.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            stop_at=KeyframeId.HANDS_PAST_TRAIL_LEG,
         ),
         Drill(
             id="stop-and-look",
@@ -66,6 +67,7 @@ DRILLS = library(
             next_clip="A real two-second stop with the angle between 80 and 100 degrees.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
             id="diagonal-hinge",
@@ -78,16 +80,20 @@ DRILLS = library(
                 "Stand tall with the club held out in front of your belt.",
                 (
                     "Hinge it up on a slant of about 45 degrees, until the hands are before the "
-                    "trail shoulder."
+                    "trail shoulder. Stop there and count one."
                 ),
                 "Keep that shape and turn the chest away from the target.",
                 "Now bow forward from the hips into your golf posture. Look at what you have made.",
             ),
             dose=Dose(sets=2, reps=6, pause_s=3, days_per_week=4, weeks=2),
             own_cautions=("Bow from the hips with a long back; keep the knees soft.",),
-            next_clip="In the stop, angle and grip-end reading sit in or near their bands.",
+            next_clip=(
+                "A first stop with the shaft half-way between level and upright; in the last one, angle and "
+                "grip-end reading sit in or near their bands."
+            ),
             film=View.DOWN_THE_LINE,
             checks=_BUTT_END,
+            stop_hinged=True,
         ),
         Drill(
             id="grip-end-at-the-line",
@@ -107,6 +113,7 @@ DRILLS = library(
             next_clip="Grip end between 0 and 1 grip lengths inside in four stops of five.",
             film=View.DOWN_THE_LINE,
             checks=_BUTT_END,
+            stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
             id="towel-hug",
@@ -125,6 +132,7 @@ DRILLS = library(
             next_clip="More chest turn at the same arm height, and hands in front of the chest.",
             film=View.DOWN_THE_LINE,
             checks=_BUTT_END,
+            stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
             id="trail-hand-set",
@@ -162,6 +170,7 @@ DRILLS = library(
             next_clip="An upright L with the lead arm level, and a shaft no flatter than before.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
             id="wall-at-the-hip",
@@ -221,6 +230,7 @@ DRILLS = library(
             next_clip="Hands a little behind the toe line, and the grip end in its band.",
             film=View.DOWN_THE_LINE,
             checks=_BUTT_END,
+            stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
             id="three-quarter-pause",
@@ -240,6 +250,7 @@ DRILLS = library(
             next_clip="A stop you can see, with the angle in its band, then a swing in one piece.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
             id="slow-whole-swing",

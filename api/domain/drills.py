@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 
 from api.domain.findings import FindingCode
-from api.domain.names import CheckpointId, View
+from api.domain.names import CheckpointId, KeyframeId, View
 
 GENERAL_CAUTIONS: tuple[str, ...] = (
     "Warm up first, and go slowly before you go faster.",
@@ -53,6 +53,8 @@ class Dose:
 class Drill:
     """One drill. ``film`` is the view of the next clip, ``checks`` what the service can read on it.
 
+    ``stop_at`` is the position at which its pause is to be held, where the steps name one that a clip can show;
+    ``stop_hinged`` says that they ask for a stop with the shaft at 45 degrees as well.
     ``serves`` are the findings it answers; ``helps`` says the same in words, and more widely.
     ``own_cautions`` are what this drill adds to ``GENERAL_CAUTIONS``.
     """
@@ -69,6 +71,8 @@ class Drill:
     next_clip: str
     film: View
     checks: tuple[CheckpointId, ...] = ()
+    stop_at: KeyframeId | None = None
+    stop_hinged: bool = False
 
     @property
     def cautions(self) -> tuple[str, ...]:

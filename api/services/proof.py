@@ -9,13 +9,10 @@ from sqlalchemy.orm import Session
 
 from api.db.answers import drills_of, last_answer_before
 from api.db.models import DrillAssignment, Submission
-from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drill_library import DRILLS
 from api.domain.drills import Drill
-from api.domain.measurement import Reading
-from api.domain.names import CheckpointId, Purpose
+from api.domain.names import Purpose
 from api.domain.proof import Proof, Verdict, prove
-from api.domain.two_views import Readings
 from api.services.two_views import SwingShown, swing_shown
 
 NO_STOP_ASKED = "It was sent as a full swing, and nobody has to stop in one."
@@ -53,13 +50,12 @@ def prove_last_drills(
 def _drill(
     drill: Drill, given: DrillAssignment, shown: SwingShown, purpose: Purpose
 ) -> dict[str, Any]:
-    readings = shown.readings
-    asked = prove(drill, readings, pause_s=_own_pause(drill, given), bands=shown.bands)
+    asked = prove(drill, shown.readings, pause_s=_own_pause(drill, given), bands=shown.bands)
     return {
         "drill_id": drill.id,
         "name": drill.name,
         "next_clip": drill.next_clip,
-        "asked": [_asked(one, readings) for one in _fair(asked, purpose)],
+        "asked": [_asked(one) for one in _fair(asked, purpose)],
     }
 
 
@@ -76,24 +72,24 @@ def _own_pause(drill: Drill, given: DrillAssignment) -> float | None:
 def _fair(asked: tuple[Proof, ...], purpose: Purpose) -> Iterator[Proof]:
     """A stop that is missing in a full swing is no failing; one that is there counts."""
     for one in asked:
-        is_stop = one.checkpoint is CheckpointId.PAUSE_LENGTH
-        if is_stop and purpose is Purpose.FULL and one.verdict is not Verdict.MET:
-            yield replace(one, verdict=Verdict.NOT_SEEN, why=one.why or NO_STOP_ASKED)
+        if one.of_a_stop and purpose is Purpose.FULL and one.verdict is not Verdict.MET:
+            unseen = one.why if one.verdict is Verdict.NOT_SEEN else ""
+            yield replace(one, verdict=Verdict.NOT_SEEN, why=unseen or NO_STOP_ASKED)
         else:
             yield one
 
 
-def _asked(one: Proof, readings: Readings) -> dict[str, Any]:
-    reading = readings.get(one.checkpoint)
-    seen = reading if isinstance(reading, Reading) else None
+def _asked(one: Proof) -> dict[str, Any]:
     return {
         "checkpoint": one.checkpoint.value,
-        "unit": CHECKPOINTS[one.checkpoint].unit.value,
+        "part": one.part.value,
+        "where": None if one.where is None else one.where.value,
+        "unit": one.unit.value,
         "least": one.least,
         "most": one.most,
         "verdict": one.verdict.value,
         "why": one.why,
-        "value": None if seen is None else seen.value,
-        "low": None if seen is None else seen.low,
-        "high": None if seen is None else seen.high,
+        "value": one.value,
+        "low": one.low,
+        "high": one.high,
     }

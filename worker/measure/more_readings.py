@@ -27,6 +27,8 @@ from api.domain.geometry import wrap180
 from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
 from api.domain.picture_formulas import TO_IDEAL, TO_INSTANT, Picture, sigma_input
+from api.domain.proof import HINGE_HANDS, with_sigma
+from worker.measure import stay
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Album, Looks, Pair
 from worker.measure.readings import Frame
@@ -139,11 +141,11 @@ def more_readings(
     order, pause, hold = rhythm
     found |= {
         C.TEMPO_RATIO: reader.tempo(),
-        C.PAUSE_LENGTH: reader.span(C.PAUSE_LENGTH, pause),
+        C.PAUSE_LENGTH: reader.span(C.PAUSE_LENGTH, pause, reader.stay(pause)),
         C.FINISH_HOLD: reader.span(C.FINISH_HOLD, hold),
     }
     if place.view is View.FACE_ON:
-        found[C.START_ORDER] = reader.span(C.START_ORDER, order)
+        found[C.START_ORDER] = reader.span(C.START_ORDER, order, _wrists(order))
     return found
 
 
@@ -472,10 +474,26 @@ class _Reader:
         row = int(np.argmin(np.abs(self.looks.times_s - inputs["top_s"])))
         return self._finished(C.TEMPO_RATIO, row, {}, inputs)
 
+    def stay(self, pause: Pause | Missing) -> Inputs:
+        """What the pause's reading keeps of where the hands stayed, and how arm and club stood."""
+        if isinstance(pause, Missing):
+            return {}
+        found = stay.of_pause(self.looks, pause, self.instants)
+        hinge = stay.hinge_stay(self.looks, pause)
+        if hinge is not None and self.place.view is View.FACE_ON:
+            checkpoint = C.HANDS_OVER_TRAIL_SHOULDER
+            hands = self._from_points(checkpoint, hinge[0], self._shoulder_line)
+            if isinstance(hands, Reading):
+                found |= with_sigma(HINGE_HANDS, Estimate(hands.value, hands.sigma))
+        return found
+
     def span(
-        self, checkpoint: CheckpointId, found: StartOrder | Pause | Hold | Missing
+        self,
+        checkpoint: CheckpointId,
+        found: StartOrder | Pause | Hold | Missing,
+        more: Inputs | None = None,
     ) -> Reading | Missing:
-        """A reading that is a time between two instants."""
+        """A reading that is a time between two instants. ``more``: inputs that say more of it than its length."""
         if isinstance(found, Missing):
             return found
         start, end = found.start, found.end
@@ -487,6 +505,7 @@ class _Reader:
             "to_s": end.time_s,
             "sigma_from_s": start.sigma_s,
             "sigma_to_s": end.sigma_s,
+            **(more or {}),
         }
         row = int(np.argmin(np.abs(self.looks.times_s - start.time_s)))
         return self._finished(checkpoint, row, {}, inputs)
@@ -551,6 +570,13 @@ _WIDTHS: Mapping[CheckpointId, Pair] = {
     C.PELVIS_TURN: HIPS,
     C.PELVIS_TURN_AT_PARALLEL: HIPS,
 }
+
+
+def _wrists(order: StartOrder | Missing) -> Inputs:
+    """When the wrists begin to set, beside what the order is made of."""
+    if isinstance(order, Missing) or order.wrists is None:
+        return {}
+    return {"wrists_s": order.wrists.time_s, "sigma_wrists_s": order.wrists.sigma_s}
 
 
 def _nothing(_: Album) -> Inputs:

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from api.domain.checkpoint_formulas import HANDS, HIPS, SHOULDERS
+from api.domain.checkpoint_formulas import ANGLE_POINTS, HANDS, HIPS, SHOULDERS
+from api.domain.geometry import arm_shaft_turn
 from api.domain.measurement import Missing
 from api.domain.names import PointName
 from worker.measure.ideal import POINTS
@@ -21,6 +22,10 @@ LEAST_MOVE_M = 0.005
 9 mm on an adult; the studio's truth has 5)."""
 LEAST_TURN_DEG = 1.0
 """Least departure of the chest's turn."""
+LEAST_SET_DEG = 10.0
+"""By so much the angle between lead arm and shaft has fallen where the wrists have begun to set (C04)."""
+SET_SURELY = 2.0
+"""Sigmas by which the wrists must come before the hands to be told as first (working value)."""
 SCATTERS = 3.0
 """Sigmas of its own scatter at rest by which a signal must have left its place."""
 CALM_S, FIRST_MOVES_S = 0.2, 0.5
@@ -31,12 +36,23 @@ BRIDGED_S = 0.07
 """Samples below the threshold no farther apart than this are one pause (C12): noise alone interrupts it too."""
 EDGE_SIGMA_S = 0.012
 """A pause has no sharp edges (working value)."""
+PAUSE_NOISES = 3.0
+"""Sigmas of the noise of the hands' speed, in each direction, that count as no motion (working value): still
+hands pass it in one picture of ninety, which ``BRIDGED_S`` bridges."""
+PAUSE_MOST_SHARE = 0.25
+"""A limit over this share of the backswing's peak no longer tells a pause from slow motion (working value)."""
+EDGE_MOST_S = 0.25
+"""An edge moves no farther where noise raises the limit: half of the shortest pause that counts (C12)."""
+UNTOLD_PAUSE = "The hands' place is too unsure on this clip to tell a stop from slow motion."
 HOLD_AFTER_S = 0.2
 """A hold is not given up sooner after the finish, and a look that ends this much before the clip is cut off."""
 HOLD_HALF_WIDTH_S = 0.1
 """Half of the time over which the hands' speed in a held finish is told, seconds."""
 HOLD_NOISES = 3.0
 """Sigmas of a point's noise over that time that count as no motion (working value)."""
+FOOT_STEPS, PELVIS_DRIFTS = 0.03, 0.04
+"""Shares of stature by which the lead foot or the middle of the pelvis has left its place (C24). The trail foot
+may turn on its toe."""
 HOLD_END_SIGMA_S, CLIP_END_SIGMA_S = 0.05, 0.02
 """One sigma of when a held finish is given up, and of the clip's last frame (working values)."""
 HALF_UP_DEG = 45.0
@@ -45,18 +61,26 @@ HALF_UP_DEG = 45.0
 
 @dataclass(frozen=True, slots=True)
 class StartOrder:
-    """``start``: the body's first move; ``end``: the hands'."""
+    """``start``: the body's first move; ``end``: the hands', or the wrists' where they surely set before those.
+
+    ``wrists``: when they begin to set, ``None`` where the club was not followed or they set later than was looked.
+    """
 
     start: Instant
     end: Instant
+    wrists: Instant | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Pause:
-    """The hands' longest stay; start and end fall together where there is none."""
+    """The hands' longest stay; start and end fall together where there is none.
+
+    ``stays``: start and end, seconds, of every stay in its order.
+    """
 
     start: Instant
     end: Instant
+    stays: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +94,7 @@ class Hold:
 def start_order(
     looks: Looks, takeaway: Instant | Missing, passed: Instant | Missing
 ) -> StartOrder | Missing:
-    """Which moves first, body or hands (face-on).
+    """Which moves first, body or hands (face-on), and hands may be wrists that set.
 
     Each onset is the first time its signal leaves the band of its rest for good, before the hands pass
     the trail leg.
@@ -95,7 +119,40 @@ def start_order(
     arms = _onset(times, from_rest, calm, passed.time_s, LEAST_MOVE_M)
     if not body or arms is None:
         return Missing("What moves first could not be told.")
-    return StartOrder(min(body, key=lambda one: one.time_s), arms)
+    wrists = _wrist_set(looks, calm, passed.time_s)
+    return StartOrder(min(body, key=lambda one: one.time_s), _first_of(arms, wrists), wrists)
+
+
+def _first_of(arms: Instant, wrists: Instant | None) -> Instant:
+    """The hands' onset, or the wrists' where it surely comes before it.
+
+    The earlier of two unsure times is early by chance: wrists that may only have been first leave the hands' time as
+    it is and make it less sure by half of what lies between.
+    """
+    if wrists is None or wrists.time_s >= arms.time_s:
+        return arms
+    before = arms.time_s - wrists.time_s
+    if before > SET_SURELY * math.hypot(arms.sigma_s, wrists.sigma_s):
+        return wrists
+    return Instant(arms.time_s, math.hypot(arms.sigma_s, before / 2.0))
+
+
+def _wrist_set(looks: Looks, calm: NDArray[np.bool_], until_s: float) -> Instant | None:
+    """When the angle between lead arm and shaft has fallen from its rest for good; ``None`` without a club.
+
+    A club that is waggled opens the angle too, which is no set.
+    """
+    if set(ANGLE_POINTS) - set(looks.ideal.places):
+        return None
+    turns = [
+        arm_shaft_turn(*(looks.ideal.at(row)[name] for name in ANGLE_POINTS))
+        for row in range(len(looks.times_s))
+    ]
+    angle = smoothed(looks.times_s, np.unwrap(turns, period=360.0), SPEED_HALF_WIDTH_S)
+    rest = float(np.median(angle[calm]))
+    scatter = MAD_TO_SIGMA * float(np.median(np.abs(angle[calm] - rest)))
+    least = max(LEAST_SET_DEG, SCATTERS * scatter)
+    return _onset(looks.times_s, np.maximum(rest - angle, 0.0), calm, until_s, least)
 
 
 def _chest_heading(looks: Looks) -> Array | None:
@@ -138,43 +195,81 @@ def pause(
     """The longest time with hand speed under a twentieth of the backswing's peak.
 
     It counts after half of that peak was reached (leaving the start is slow too) and before ``impact_s``, told
-    however roughly, or the last frame of a swing that has no downswing.
+    however roughly, or the last frame of a swing that has no downswing. Noisy points seem to move: where their
+    speed's noise asks for more than a twentieth, the limit is raised to it, and the edges are less sure.
     """
     if isinstance(takeaway, Missing):
         return takeaway
-    times = looks.times_s
-    pace = speed(times, looks.ideal.middle(HANDS), SPEED_HALF_WIDTH_S)
+    times, hands = looks.times_s, looks.ideal.middle(HANDS)
+    pace = speed(times, hands, SPEED_HALF_WIDTH_S)
     end_s = float(times[-1]) if impact_s is None else impact_s
     top_s = end_s if isinstance(top, Missing) else top.time_s
     back = (times >= takeaway.time_s) & (times <= top_s)
-    limit = PAUSE_SHARE * float(pace[back].max(initial=0.0))
-    fast = back & (pace > 10.0 * limit)
+    peak = float(pace[back].max(initial=0.0))
+    fast = back & (pace > peak / 2.0)
     rows = np.flatnonzero((np.arange(len(times)) >= int(np.argmax(fast))) & (times <= end_s))
     if not fast.any() or len(rows) < 3:  # noqa: PLR2004 - no speed from fewer
         return Missing("The backswing is too short to look for a pause.")
-    best = _longest_below(times[rows], pace[rows] - limit)
+    noise = PAUSE_NOISES * _speed_noise(times[back], hands[back])
+    if noise > PAUSE_MOST_SHARE * peak:
+        return Missing(UNTOLD_PAUSE)
+    usual, limit = PAUSE_SHARE * peak, max(PAUSE_SHARE * peak, noise)
+    over = pace[rows] - limit
+    stays = _below(times[rows], over)
+    best = _longest_below(times[rows], over)
     gap = float(np.median(np.diff(times[rows])))
     sigma = math.hypot(gap / math.sqrt(12.0), EDGE_SIGMA_S)
-    cut_off = best is not None and best[1] >= float(times[-1]) - gap / 2.0
-    if cut_off and end_of_clip_s - float(times[-1]) > HOLD_AFTER_S:
-        return Missing("The pause lasts longer than this look at the clip reaches.")
     if best is None:
         return Pause(Instant(top_s, sigma), Instant(top_s, sigma))
-    return Pause(Instant(best[0], sigma), Instant(best[1], sigma))
+    cut_off = best[1] >= float(times[-1]) - gap / 2.0
+    if cut_off and end_of_clip_s - float(times[-1]) > HOLD_AFTER_S:
+        return Missing("The pause lasts longer than this look at the clip reaches.")
+    # A raised limit is passed before the hands are as slow as a twentieth, and left after: what that adds to either
+    # end is taken off again, and half of it stays unsure.
+    early, late = (_raised_s(times, pace, at, limit - usual) for at in best)
+    start_s, end_s = best[0] + early, best[1] - late
+    if start_s > end_s:
+        start_s = end_s = (best[0] + best[1]) / 2.0
+    return Pause(
+        Instant(start_s, math.hypot(sigma, early / 2.0)),
+        Instant(end_s, math.hypot(sigma, late / 2.0)),
+        tuple(stays),
+    )
+
+
+def _speed_noise(times: Array, points: Array) -> float:
+    """One sigma, pixels a second, of what noise alone adds to each part of ``speed`` of a track (n, 2)."""
+    if len(times) < 5:  # noqa: PLR2004 - fewer give no spread worth the name
+        return 0.0
+    noise = max(noise_sigma(points[:, axis]) for axis in (0, 1))
+    gap = float(np.median(np.diff(times)))
+    aside = max(int(SPEED_HALF_WIDTH_S / gap + 1e-6), 1)
+    # The slope of a line through samples at -m..m gaps: the sum of k squared there is m (m + 1) (2 m + 1) / 3.
+    squares = aside * (aside + 1) * (2 * aside + 1) / 3.0
+    return noise / (gap * math.sqrt(squares))
+
+
+def _raised_s(times: Array, pace: Array, at_s: float, raised: float) -> float:
+    """By how much the edge of a pause moves where its limit is ``raised`` so much, seconds."""
+    rate = abs(local_line(times, pace, at_s, SPEED_HALF_WIDTH_S).slope)
+    return min(raised / max(rate, 1e-6), EDGE_MOST_S)
 
 
 def _longest_below(times: Array, over: Array) -> tuple[float, float] | None:
-    """Start and end of the longest run below 0, short interruptions bridged, edges by straight lines."""
-    best: tuple[float, float] | None = None
+    """Start and end of the longest run below 0; ``None`` where there is none."""
+    return max(_below(times, over), key=lambda one: one[1] - one[0], default=None)
+
+
+def _below(times: Array, over: Array) -> list[tuple[float, float]]:
+    """Start and end of each run below 0, short interruptions bridged, edges by straight lines."""
     inside = np.flatnonzero(over < 0.0)
     if len(inside) == 0:
-        return None
+        return []
     apart = (np.diff(inside) > 1) & (np.diff(times[inside]) > BRIDGED_S)
-    for run in np.split(inside, np.flatnonzero(apart) + 1):
-        start, end = _edge(times, over, run[0], -1), _edge(times, over, run[-1], 1)
-        if best is None or end - start > best[1] - best[0]:
-            best = (start, end)
-    return best
+    return [
+        (_edge(times, over, run[0], -1), _edge(times, over, run[-1], 1))
+        for run in np.split(inside, np.flatnonzero(apart) + 1)
+    ]
 
 
 def _edge(times: Array, over: Array, row: int, step: int) -> float:
@@ -188,7 +283,10 @@ def _edge(times: Array, over: Array, row: int, step: int) -> float:
 def hold(
     looks: Looks, finish: Instant | Missing, torso_px: float, end_of_clip_s: float
 ) -> Hold | Missing:
-    """From the finish until the hands move again for good, or the end of what was looked at."""
+    """From the finish until the hands move again, the pelvis drifts or the lead foot steps; or the look's end.
+
+    That is as much of balance as points show: on which foot the weight is, a coach sees.
+    """
     if isinstance(finish, Missing):
         return finish
     times = looks.times_s
@@ -198,13 +296,36 @@ def hold(
     held = times >= finish.time_s
     noise = max(noise_sigma(hands[held, axis]) for axis in (0, 1))
     limit = max(2.0 * STILL_SPEED * torso_px, HOLD_NOISES * noise / HOLD_HALF_WIDTH_S)
-    moving = np.flatnonzero((times > finish.time_s + HOLD_AFTER_S) & (pace > limit))
+    after = times > finish.time_s + HOLD_AFTER_S
+    lost = pace > limit
+    for pair, share in (((PointName.LEAD_ANKLE,), FOOT_STEPS), (HIPS, PELVIS_DRIFTS)):
+        lost |= _left(times, looks.here.middle(pair), held, share * looks.stature_px)
+    moving = np.flatnonzero(after & lost)
     last = float(times[-1])
     if len(moving):
         return Hold(finish, Instant(float(times[moving[0]]), HOLD_END_SIGMA_S))
     if end_of_clip_s - last > HOLD_AFTER_S:
         return Missing("The finish is held longer than this look at the clip reaches.")
     return Hold(finish, Instant(end_of_clip_s, CLIP_END_SIGMA_S))
+
+
+def _left(
+    times: Array, places: Array, held: NDArray[np.bool_], reach_px: float
+) -> NDArray[np.bool_]:
+    """(n,) frames in which a point is farther than ``reach_px`` from where it was as the finish began.
+
+    Told of smoothed places, and no nearer than their noise allows.
+    """
+    if not held.any():
+        return held
+    calm = smoothed(times, places, HOLD_HALF_WIDTH_S)
+    since = times[held][0]
+    at_first = held & (times <= since + HOLD_AFTER_S)
+    away = np.linalg.norm(calm - np.median(calm[at_first], axis=0), axis=1)
+    noise = max(noise_sigma(places[held, axis]) for axis in (0, 1))
+    beside = np.abs(times - times[:, np.newaxis]) <= HOLD_HALF_WIDTH_S
+    spread = noise * math.sqrt(2.0 / float(np.median(beside.sum(axis=1))))
+    return np.asarray(away > max(reach_px, HOLD_NOISES * spread))
 
 
 def shaft_level_back(

@@ -2,19 +2,23 @@
 
 from datetime import datetime
 
-from api.domain.names import CheckpointId, Unit
-from api.domain.proof import Verdict
+from api.domain.names import CheckpointId, KeyframeId, Unit
+from api.domain.proof import Part, Verdict
 from api.http.schemas.common import Read
 
 
 class AskedRead(Read):
     """One thing a drill asked, the verdict, and the reading behind it with its 95 % interval.
 
-    ``least`` and ``most`` in ``unit``, null for no limit on that side. ``why``: the reason where
-    nothing was seen, else empty.
+    ``least`` and ``most`` in ``unit``, null for no limit on that side. ``part``: the checkpoint's value, or how
+    the shaft stood. ``where``: the position at which a pause is asked for, null for any. ``why``: the reason
+    where nothing was seen, or where the number alone does not tell the verdict; else empty. Answers sent before
+    ``part`` and ``where`` were asked have their usual ones.
     """
 
     checkpoint: CheckpointId
+    part: Part = Part.VALUE
+    where: KeyframeId | None = None
     unit: Unit
     least: float | None
     most: float | None

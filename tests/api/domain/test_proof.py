@@ -1,19 +1,44 @@
 """A clip proves a drill only by what was seen on it and is clear of the limits."""
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import pytest
 
 from api.domain.bands import Bands
 from api.domain.drill_library import DRILLS
 from api.domain.drills import Drill
-from api.domain.measurement import Missing, Reading
-from api.domain.names import CheckpointId
-from api.domain.proof import Verdict, prove
+from api.domain.measurement import Estimate, Missing, Reading
+from api.domain.names import CheckpointId, KeyframeId
+from api.domain.proof import (
+    HINGE_HANDS,
+    HINGE_SHAFT,
+    NO_CLUB_IN_STOP,
+    NO_HINGE,
+    NO_PLACE,
+    NO_STOP,
+    STAY_ARM,
+    Part,
+    Proof,
+    Verdict,
+    prove,
+    stay_from,
+    with_sigma,
+)
 from tests.api.domain.test_findings import reading
 
 ANGLE, PAUSE = CheckpointId.LEAD_ARM_SHAFT_ANGLE, CheckpointId.PAUSE_LENGTH
-STOP = DRILLS["stop-and-look"]
+STOP, HINGE = DRILLS["stop-and-look"], DRILLS["diagonal-hinge"]
+LEVEL = KeyframeId.LEAD_ARM_PARALLEL
+
+
+def stopped(held_s: float, seen: Mapping[str, Estimate] | None = None) -> Reading:
+    """A pause with what was seen of it, by the names of its inputs; with the lead arm level unless told."""
+    place = seen or {stay_from(LEVEL): Estimate(0.0, 0.02)}
+    inputs = {
+        key: value for name, one in place.items() for key, value in with_sigma(name, one).items()
+    }
+    return replace(reading(PAUSE, held_s, 0.02), inputs=inputs)
 
 
 def verdicts(
@@ -45,11 +70,11 @@ def test_the_angle_must_be_clearly_in_its_target(
 )
 def test_four_fifths_of_the_asked_pause_are_enough(held_s: float, verdict: Verdict) -> None:
     assert STOP.dose.pause_s == 2.0
-    assert verdicts({PAUSE: reading(PAUSE, held_s, 0.02)})[PAUSE] is verdict
+    assert verdicts({PAUSE: stopped(held_s)})[PAUSE] is verdict
 
 
 def test_the_assignments_own_pause_and_the_students_own_bands_rule() -> None:
-    seen = {PAUSE: reading(PAUSE, 1.0, 0.02), ANGLE: reading(ANGLE, 70.0, 1.0)}
+    seen = {PAUSE: stopped(1.0), ANGLE: reading(ANGLE, 70.0, 1.0)}
     own = {ANGLE: Bands(watch_low=55, good_low=65, good_high=75, watch_high=85)}
     assert verdicts(seen, pause_s=1.0, bands=own) == {
         ANGLE: Verdict.MET,
@@ -67,3 +92,99 @@ def test_what_was_not_seen_proves_nothing_and_says_why() -> None:
 @pytest.mark.parametrize("drill", DRILLS.values(), ids=lambda drill: drill.id)
 def test_every_drill_of_the_library_can_be_asked(drill: Drill) -> None:
     assert len(prove(drill, {})) >= len(drill.checks)
+
+
+class TestPosition:
+    """C12: the pause begins within a quarter of a second of the position that was asked for."""
+
+    @pytest.mark.parametrize(
+        ("off_s", "verdict"),
+        [
+            (0.0, Verdict.MET),
+            (0.15, Verdict.MET),
+            (-0.15, Verdict.MET),
+            (0.24, Verdict.TOO_CLOSE),
+            (0.6, Verdict.NOT_MET),
+            (-0.6, Verdict.NOT_MET),
+        ],
+    )
+    def test_a_stop_somewhere_else_is_not_the_stop_that_was_asked(
+        self, off_s: float, verdict: Verdict
+    ) -> None:
+        """A stop of two seconds at the top was taken for one with the lead arm level."""
+        found = pause_proof(stopped(2.4, {stay_from(LEVEL): Estimate(off_s, 0.03)}))
+        assert (found.verdict, found.where) == (verdict, LEVEL)
+        assert bool(found.why) is (verdict is not Verdict.MET)
+
+    def test_the_student_is_told_where_it_was(self) -> None:
+        late = {stay_from(LEVEL): Estimate(0.62, 0.03), STAY_ARM: Estimate(38.4, 3.0)}
+        assert pause_proof(stopped(2.4, late)).why == (
+            "The stop came 0.6 seconds after your lead arm was level. "
+            "The arm stood about 38 degrees above level in it."
+        )
+
+    def test_a_place_that_was_not_seen_proves_nothing(self) -> None:
+        found = pause_proof(reading(PAUSE, 2.4, 0.02))
+        assert (found.verdict, found.why) == (Verdict.NOT_SEEN, NO_PLACE)
+        assert pause_proof(reading(PAUSE, 1.0, 0.02)).verdict is Verdict.NOT_MET
+
+    @pytest.mark.parametrize(
+        ("arm_deg", "verdict"),
+        [(-4.0, Verdict.MET), (-14.0, Verdict.TOO_CLOSE), (-40.0, Verdict.NOT_MET)],
+    )
+    def test_an_arm_that_never_got_level_is_told_by_its_slope(
+        self, arm_deg: float, verdict: Verdict
+    ) -> None:
+        seen = {STAY_ARM: Estimate(arm_deg, 3.0)}
+        assert pause_proof(stopped(2.4, seen)).verdict is verdict
+
+    def test_a_drill_without_a_named_position_asks_for_none(self) -> None:
+        found = prove(DRILLS["ten-and-five"], {PAUSE: reading(PAUSE, 2.4, 0.02)})[-1]
+        assert (found.verdict, found.where) == (Verdict.MET, None)
+
+
+class TestHinge:
+    """The stop with the shaft at 45 degrees, from the stay itself."""
+
+    @pytest.mark.parametrize(
+        ("shaft_deg", "verdict"),
+        [
+            (20.0, Verdict.NOT_MET),
+            (45.0, Verdict.MET),
+            (53.0, Verdict.TOO_CLOSE),
+            (70.0, Verdict.NOT_MET),
+        ],
+    )
+    def test_a_stop_at_another_slope_shows(self, shaft_deg: float, verdict: Verdict) -> None:
+        """It was read where the shaft first passed 45 degrees, which it does in every swing."""
+        (found,) = hinge_proofs(stopped(3.0, {HINGE_SHAFT: Estimate(shaft_deg, 2.0)}))
+        assert (found.part, found.unit.value, found.verdict) == (Part.SHAFT, "deg", verdict)
+        assert (found.least, found.most, found.value) == (35.0, 55.0, shaft_deg)
+
+    def test_without_a_stop_or_a_club_it_says_so(self) -> None:
+        assert hinge_proofs(reading(PAUSE, 0.0, 0.02))[0].why == NO_STOP
+        assert hinge_proofs(reading(PAUSE, 3.0, 0.02))[0].why == NO_CLUB_IN_STOP
+        assert hinge_proofs(Missing("Dark."))[0].why == "Dark."
+
+    @pytest.mark.parametrize(
+        ("hands", "verdict"),
+        [(0.05, Verdict.MET), (0.28, Verdict.TOO_CLOSE), (0.9, Verdict.NOT_MET)],
+    )
+    def test_a_face_on_clip_shows_the_hands_too(self, hands: float, verdict: Verdict) -> None:
+        seen = {HINGE_SHAFT: Estimate(45.0, 2.0), HINGE_HANDS: Estimate(hands, 0.05)}
+        _, found = hinge_proofs(stopped(3.0, seen))
+        assert (found.part, found.unit.value, found.verdict) == (Part.VALUE, "shoulder", verdict)
+
+    def test_hands_are_not_judged_where_the_club_was_elsewhere(self) -> None:
+        seen = {HINGE_SHAFT: Estimate(70.0, 2.0), HINGE_HANDS: Estimate(0.0, 0.05)}
+        _, found = hinge_proofs(stopped(3.0, seen))
+        assert (found.verdict, found.why) == (Verdict.NOT_SEEN, NO_HINGE)
+
+
+def pause_proof(pause: Reading | Missing) -> Proof:
+    return next(one for one in prove(STOP, {PAUSE: pause}) if one.checkpoint is PAUSE)
+
+
+def hinge_proofs(pause: Reading | Missing) -> list[Proof]:
+    hands = CheckpointId.HANDS_OVER_TRAIL_SHOULDER
+    return [one for one in prove(HINGE, {PAUSE: pause}) if one.checkpoint is hands]

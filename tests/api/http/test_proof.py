@@ -10,13 +10,15 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api.db.models import Academy, Membership, Review, Submission
-from api.domain.measurement import Missing, Reading
-from api.domain.names import CheckpointId, PointName, Role, View
+from api.domain.measurement import Estimate, Missing, Reading
+from api.domain.names import CheckpointId, KeyframeId, PointName, Role, View
+from api.domain.proof import HINGE_SHAFT, stay_from
 from api.services.proof import NO_STOP_ASKED
 from api.storage.base import Storage
 from tests import factories, measured
 from tests.api.browsers import Browser, open_browser
 from tests.api.domain.test_findings import reading
+from tests.api.domain.test_proof import stopped
 
 ANGLE, BUTT_END = CheckpointId.LEAD_ARM_SHAFT_ANGLE, CheckpointId.BUTT_END_INSIDE
 PAUSE = CheckpointId.PAUSE_LENGTH
@@ -145,7 +147,7 @@ class TestPause:
         self, session: Session, coach: Browser, send: Send
     ) -> None:
         answer(coach, session, send({}), STOP | {"pause_s": 1.0})
-        held = {ANGLE: GOOD_ANGLE, PAUSE: reading(PAUSE, 1.0, 0.02)}
+        held = {ANGLE: GOOD_ANGLE, PAUSE: stopped(1.0)}
         proof = claimed(coach, session, send(held))["drill_proof"]
         assert verdicts(proof) == {"lead_arm_shaft_angle": "met", "pause_length": "met"}
         assert asked(proof, PAUSE)["least"] == pytest.approx(0.8)
@@ -175,12 +177,28 @@ class TestPause:
         verdict: str,
     ) -> None:
         answer(coach, session, send({}), STOP | {"pause_s": 2.0})
-        new = send({PAUSE: reading(PAUSE, held_s, 0.02)}, purpose=purpose)
+        new = send({PAUSE: stopped(held_s)}, purpose=purpose)
         one = asked(claimed(coach, session, new)["drill_proof"], PAUSE)
         assert (one["verdict"], one["why"]) == (
             verdict,
             NO_STOP_ASKED if verdict == "not_seen" else "",
         )
+
+    def test_a_stop_is_asked_for_at_its_place_and_a_hinge_by_its_slope(
+        self, session: Session, coach: Browser, send: Send
+    ) -> None:
+        hinge = STOP | {"drill_id": "diagonal-hinge"}
+        answer(coach, session, send({}), STOP | {"pause_s": 2.0}, hinge)
+        late = {stay_from(KeyframeId.LEAD_ARM_PARALLEL): Estimate(0.6, 0.02)}
+        seen = stopped(2.4, late | {HINGE_SHAFT: Estimate(70.0, 2.0)})
+        proof = claimed(coach, session, send({PAUSE: seen}))["drill_proof"]
+        one = asked(proof, PAUSE)
+        assert (one["verdict"], one["where"]) == ("not_met", "lead_arm_parallel")
+        assert "0.6 seconds after" in one["why"]
+        shaft = next(each for each in proof["drills"][1]["asked"] if each["part"] == "shaft")
+        assert (shaft["verdict"], shaft["unit"], shaft["value"]) == ("not_met", "deg", 70.0)
+        full = claimed(coach, session, send({PAUSE: seen}, purpose="full"))["drill_proof"]
+        assert {each["verdict"] for each in full["drills"][1]["asked"]} == {"not_seen"}
 
     def test_a_drill_judged_by_eye_asks_nothing_of_a_clip(
         self, session: Session, coach: Browser, send: Send

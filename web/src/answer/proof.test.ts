@@ -1,10 +1,10 @@
 import { expect, test } from "vitest";
-import type { Asked, Checkpoint } from "../api/types";
-import { askedWords, limits, reasons, seenWords, VERDICT_MARKS, VERDICT_WORDS, verdictWords } from "./proof";
+import type { Asked, Checkpoint, KeyframeId } from "../api/types";
+import { asAsked, askedKey, askedWords, limits, reasons, seenWords, VERDICT_MARKS, VERDICT_WORDS, verdictWords } from "./proof";
 
 const define = (id: Checkpoint["id"], unit: Checkpoint["unit"], name = id as string): Checkpoint => ({ id, unit, name }) as Checkpoint;
 const ask = (checkpoint: Asked["checkpoint"], least: number | null, most: number | null): Asked =>
-  ({ checkpoint, least, most, verdict: "met", why: "", value: null, low: null, high: null }) as Asked;
+  ({ checkpoint, part: "value", where: null, least, most, verdict: "met", why: "", value: null, low: null, high: null }) as Asked;
 
 test("what a drill asked for reads as the end of a sentence", () => {
   expect(askedWords(ask("lead_arm_shaft_angle", 80, 100), define("lead_arm_shaft_angle", "deg"))).toBe("a lead arm to shaft angle of 80 to 100°");
@@ -12,6 +12,24 @@ test("what a drill asked for reads as the end of a sentence", () => {
     "a grip end that points 0 to 1 grip lengths inside the ball line",
   );
   expect(askedWords(ask("pause_length", 1.6, null), define("pause_length", "s"))).toBe("a pause of at least 1.6 seconds");
+});
+
+test("a pause says where it was asked for", () => {
+  const pause = ask("pause_length", 1.6, null);
+  const where = (place: KeyframeId | null): string => askedWords({ ...pause, where: place }, define("pause_length", "s"));
+  expect(where("lead_arm_parallel")).toBe("a pause of at least 1.6 seconds with the lead arm level");
+  expect(where("hands_past_trail_leg")).toBe("a pause of at least 1.6 seconds with your hands before the trail thigh");
+  expect(where("top")).toBe("a pause of at least 1.6 seconds at the top");
+});
+
+test("the stop with the shaft at 45 degrees is told in degrees, the hands in it in shoulder widths", () => {
+  const hinge = define("hands_over_trail_shoulder", "shoulder");
+  const shaft: Asked = { ...ask("hands_over_trail_shoulder", 35, 55), part: "shaft", unit: "deg", value: 68, low: 62, high: 74 };
+  const hands: Asked = { ...ask("hands_over_trail_shoulder", -0.3, 0.3), unit: "shoulder" };
+  expect(askedWords(shaft, hinge)).toBe("a stop with the shaft at 35 to 55°");
+  expect(seenWords(shaft, asAsked(shaft, hinge), false)).toBe("68.0°, give or take 6.0");
+  expect(askedWords(hands, hinge)).toBe("hands before the trail shoulder in that stop, at \u22120.3 to 0.3 shoulder widths");
+  expect(askedKey(shaft)).not.toBe(askedKey(hands));
 });
 
 test("a number without words of its own goes by its name", () => {

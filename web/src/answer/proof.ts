@@ -7,7 +7,17 @@ const ASKED_WORDS: Partial<Record<string, string>> = {
   butt_end_inside: "a grip end that points … inside the ball line",
   spine_tilt_change_at_impact: "a forward tilt that changes by … until impact",
   pause_length: "a pause of …",
+  hands_over_trail_shoulder: "hands before the trail shoulder in that stop, at …",
 };
+
+/** Where a pause is asked for, as it follows "a pause of so long". */
+const WHERE_WORDS: Partial<Record<string, string>> = {
+  hands_past_trail_leg: "with your hands before the trail thigh",
+  lead_arm_parallel: "with the lead arm level",
+  top: "at the top",
+};
+
+const SHAFT_WORDS = "a stop with the shaft at …";
 
 /** The marks that go with verdicts are those of the bands that say the same. */
 export const VERDICT_MARKS: Record<Verdict, Band> = {
@@ -25,10 +35,15 @@ export const VERDICT_WORDS: Record<Verdict, string> = {
   not_seen: "Could not be seen",
 };
 
-/** "a lead arm to shaft angle of 80 to 100°", "a pause of at least 1.6 seconds". */
+/** The checkpoint as this is told of it: how the shaft stood has a unit of its own. */
+export const asAsked = (asked: Pick<Asked, "part" | "unit">, checkpoint: Checkpoint): Checkpoint =>
+  asked.part === "shaft" ? { ...checkpoint, unit: asked.unit } : checkpoint;
+
+/** "a lead arm to shaft angle of 80 to 100°", "a pause of at least 1.6 seconds with the lead arm level". */
 export function askedWords(asked: Asked, checkpoint: Checkpoint): string {
-  const words = ASKED_WORDS[asked.checkpoint] ?? `“${checkpoint.name}” at …`;
-  return words.replace("…", limits(asked, checkpoint));
+  const words = asked.part === "shaft" ? SHAFT_WORDS : (ASKED_WORDS[asked.checkpoint] ?? `“${checkpoint.name}” at …`);
+  const where = asked.where ? WHERE_WORDS[asked.where] : undefined;
+  return [words.replace("…", limits(asked, asAsked(asked, checkpoint))), ...(where ? [where] : [])].join(" ");
 }
 
 /** The limits alone: "80 to 100°", "at least 1.6 seconds". */
@@ -60,6 +75,9 @@ export function seenWords({ value, low, high }: Pick<Asked, "value" | "low" | "h
   if (value === null || low === null || high === null) return "";
   return (brief ? amountBriefly : amountWithDoubt)(value, low, high, measureOf(checkpoint));
 }
+
+/** Apart from its neighbours: a drill may ask for two things of one checkpoint. */
+export const askedKey = ({ checkpoint, part }: Pick<Asked, "checkpoint" | "part">): string => `${checkpoint} ${part}`;
 
 /** The reasons to show, one for each thing asked: one that several in a row share stands under the last. */
 export const reasons = (asked: readonly Pick<Asked, "why">[]): string[] =>

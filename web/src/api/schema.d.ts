@@ -1026,8 +1026,10 @@ export interface components {
          * AskedRead
          * @description One thing a drill asked, the verdict, and the reading behind it with its 95 % interval.
          *
-         *     ``least`` and ``most`` in ``unit``, null for no limit on that side. ``why``: the reason where
-         *     nothing was seen, else empty.
+         *     ``least`` and ``most`` in ``unit``, null for no limit on that side. ``part``: the checkpoint's value, or how
+         *     the shaft stood. ``where``: the position at which a pause is asked for, null for any. ``why``: the reason
+         *     where nothing was seen, or where the number alone does not tell the verdict; else empty. Answers sent before
+         *     ``part`` and ``where`` were asked have their usual ones.
          */
         AskedRead: {
             checkpoint: components["schemas"]["CheckpointId"];
@@ -1039,10 +1041,13 @@ export interface components {
             low: number | null;
             /** Most */
             most: number | null;
+            /** @default value */
+            part: components["schemas"]["Part"];
             unit: components["schemas"]["Unit"];
             /** Value */
             value: number | null;
             verdict: components["schemas"]["Verdict"];
+            where?: components["schemas"]["KeyframeId"] | null;
             /** Why */
             why: string;
         };
@@ -1790,6 +1795,12 @@ export interface components {
             /** Next Cursor */
             next_cursor: string | null;
         };
+        /**
+         * Part
+         * @description What of a checkpoint is asked: its value, or how the shaft stood.
+         * @enum {string}
+         */
+        Part: "value" | "shaft";
         /**
          * PersonNamed
          * @description Somebody, by membership.
