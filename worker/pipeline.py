@@ -400,8 +400,11 @@ class _Run:
         facts = self.probe.facts
         swings: tuple[Swing, ...] = tuple(result.swing for result in results)
         stand = next((result.stand for result in results if result.stand is not None), None)
+        azimuth = next(
+            (result.filmed.azimuth_deg for result in results if result.filmed.azimuth_deg), None
+        )
         filming = [*self._light, *swing_problems(result.filmed for result in results)]
-        seen = see(sparse, self.request.view, facts, swings, stand, filming)
+        seen = see(sparse, self.request.view, facts, swings, stand, azimuth, filming)
         measurement = Measurement(
             clip=facts,
             view=seen,

@@ -47,7 +47,7 @@ WORDS: dict[ProblemCode, ProblemWords] = {
     ),
     ProblemCode.VIEW_UNCLEAR: ProblemWords(
         "serious",
-        "The camera stands between the two views, so no angles were read. Put it {place}, and film again.",
+        "The camera stands between the two views, so only times were read. Put it {place}, and film again.",
     ),
     ProblemCode.HAND_CONTRADICTS: ProblemWords(
         "serious",

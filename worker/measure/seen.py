@@ -16,10 +16,9 @@ from worker.measure.ideal import Stand
 from worker.swing.shoulder import leg_px
 
 FACE_ON_MIN, BEHIND_MAX = 0.38, 0.26
-"""Shoulder line over leg length at address, between which the view is unclear. Rendered golfers (practice clips)
-showed face-on 0.39 to 0.51 square to the lens, 0.36 to 0.45 at 15 degrees off, 0.34 to 0.42 at 30 and 0.26 to 0.36 at
-45; from behind at most 0.15 within 15 degrees of the line, 0.11 to 0.27 at 30 and 0.17 to 0.37 at 45. Who is
-narrow across the shoulders is so taken for unclear from some 12 degrees on, and a camera 30 degrees off may pass."""
+"""Shoulder line over leg length at address, between which it does not tell the view. Rendered golfers (practice
+clips) showed face-on 0.36 to 0.51 square to the lens, 0.34 to 0.45 at 15 degrees off, 0.33 to 0.42 at 30 and 0.26 to
+0.36 at 45; from behind at most 0.15 within 15 degrees of the line, 0.07 to 0.27 at 30 and 0.17 to 0.37 at 45."""
 LEG_MIN_PX = 120.0
 """Below this a shaft 9 mm thick is under a pixel and the forearm under forty."""
 FRAME_RATE_MIN = 50.0
@@ -48,20 +47,21 @@ def see(
     facts: ClipFacts,
     swings: tuple[Swing, ...],
     stand: Stand | None = None,
+    azimuth: Estimate | None = None,
     filming: Sequence[Problem] = (),
 ) -> Seen:
     """Judge the camera's place and list the problems a student can do something about.
 
     ``stand``: how the camera stood, where the swing network is believed. Without it azimuth and roll stay
     unknown: feet and shoulders tell them no better than the filming guide does, and that spread is
-    already in every interval. ``filming``: problems found elsewhere (``worker.measure.filming``).
+    already in every interval. ``azimuth``: how the body's lines tell it, where they do; ``filming``: problems found elsewhere (``worker.measure.filming``).
     """
     still = _early(track)
     seen = view_seen(still)
     problems = [
         *_problems(still, declared, seen, facts, swings),
         *_hand_problem(track, declared, seen, swings),
-        *_place_problems(stand, declared, seen),
+        *_place_problems(stand, azimuth, declared, seen),
         *filming,
     ]
     return Seen(
@@ -162,21 +162,24 @@ def _hand_problem(
     return [problem(ProblemCode.HAND_CONTRADICTS)]
 
 
-def view_unclear(seen: View | None, stand: Stand | None) -> bool:
+def view_unclear(seen: View | None, stand: Stand | None, azimuth: Estimate | None) -> bool:
     """Whether the camera stands between the two views, or too far off its own to be corrected.
 
-    A shoulder line that tells neither view is not settled by what the swing network says of the camera: it was
-    taught up to 15 degrees, reads cameras 20 to 30 degrees off as 11 to 18, and some at 40 as square.
+    ``azimuth``: by the body's lines in depth. Where it is not judged the width of the shoulders must tell the
+    view; that alone cannot tell narrow shoulders seen squarely from broad ones seen 35 degrees off.
     """
-    if seen is None:
+    if azimuth is None and seen is None:
         return True
-    return stand is not None and _off_by(stand.azimuth, AZIMUTH_KNOWN_DEG)
+    judged = (azimuth, None if stand is None else stand.azimuth)
+    return any(each is not None and _off_by(each, AZIMUTH_KNOWN_DEG) for each in judged)
 
 
-def _place_problems(stand: Stand | None, declared: View, seen: View | None) -> list[Problem]:
+def _place_problems(
+    stand: Stand | None, azimuth: Estimate | None, declared: View, seen: View | None
+) -> list[Problem]:
     """Only what is clear of its limit by its own interval; what is said of the view is not said again."""
     found = []
-    unclear = seen in {None, declared} and view_unclear(seen, stand)
+    unclear = seen in {None, declared} and view_unclear(seen, stand, azimuth)
     if unclear:
         found.append(problem(ProblemCode.VIEW_UNCLEAR, place=PLACE[declared]))
     if stand is None:

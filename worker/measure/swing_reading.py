@@ -194,6 +194,7 @@ class _Reader:
             self.setting,
             self.looks.stand,
             Size(self.context.width_px, self.context.height_px),
+            self.context.view,
             self.rough.impact_s or self.rough.top_s,
         )
 

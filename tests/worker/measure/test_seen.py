@@ -82,6 +82,16 @@ def test_a_camera_between_the_views_is_told_and_only_times_are_read(declared: Vi
     assert "between the two views" in withheld.reason
 
 
+def test_narrow_shoulders_seen_squarely_are_no_camera_between_the_views() -> None:
+    """A square clip would be withheld for its golfer's build: the body's lines in depth settle it."""
+    swing = _time_and_angle()
+    stand = Stand(Estimate(1.0, 1.9), Estimate(0.0, 0.7))
+    square = see(_still(UNCLEAR_PX), View.FACE_ON, FACTS, (swing,), stand, Estimate(2.0, 4.0))
+    assert square.problems == ()
+    oblique = see(_still(90.0), View.FACE_ON, FACTS, (swing,), stand, Estimate(-34.0, 4.0))
+    assert [problem.code for problem in oblique.problems] == ["view_unclear"]
+
+
 def test_only_times_are_read_alike_from_anywhere() -> None:
     assert {
         CheckpointId.TEMPO_RATIO,
