@@ -1,4 +1,5 @@
 from api.domain.filming_problems import WORDS, ProblemCode, problem
+from api.domain.refusals import RefusalCode
 from tests.api.domain import vector_files
 
 BLANKS = {
@@ -24,3 +25,4 @@ def test_the_pages_draw_these_codes() -> None:
     """The page's own test holds its drawings to the same list (``web/src/filming/problems.test.ts``)."""
     shared = vector_files.read("filming_problems")
     assert shared["codes"] == [code.value for code in ProblemCode]
+    assert set(shared["refusals"]) <= {code.value for code in RefusalCode}

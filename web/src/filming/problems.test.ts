@@ -3,7 +3,7 @@ import { afterEach, expect, test } from "vitest";
 import vectors from "../../../tests/vectors/filming_problems.json";
 import ProblemDrawing from "./ProblemDrawing.svelte";
 import ProblemList from "./ProblemList.svelte";
-import { DRAWN, isDrawn } from "./problems";
+import { DRAWN, DRAWN_REFUSALS, drawingOfRefusal, isDrawn, type DrawingCode } from "./problems";
 
 let shown: Record<string, unknown> | null = null;
 afterEach(() => {
@@ -25,15 +25,26 @@ test.each(vectors.codes)("%s is drawn, with words for who cannot see it", (code)
   expect(drawing?.innerHTML).not.toContain("NaN");
 });
 
+const refusals = Object.keys(DRAWN_REFUSALS) as (keyof typeof DRAWN_REFUSALS)[];
+
+test("a refusal that a drawing helps has one, and no drawing is left over", () => {
+  const drawn = vectors.refusals.map(drawingOfRefusal);
+  expect(drawn).not.toContain(null);
+  expect(refusals.every((code) => drawn.includes(code))).toBe(true);
+  expect(drawingOfRefusal("damaged")).toBeNull();
+  expect(drawingOfRefusal(undefined)).toBeNull();
+});
+
 test("each drawing is another one", () => {
-  const drawn = vectors.codes.filter(isDrawn).map((code) => {
+  const codes: DrawingCode[] = [...vectors.codes.filter(isDrawn), ...refusals];
+  const drawn = codes.map((code) => {
     const target = document.createElement("div");
     const made = mount(ProblemDrawing, { target, props: { code, view: "face-on", handed: "right" } });
     const marks = target.innerHTML.replace(/aria-label="[^"]*"/, "").replace(/id="[^"]*"|url\([^)]*\)/g, "");
     void unmount(made);
     return marks;
   });
-  expect(new Set(drawn).size).toBe(vectors.codes.length);
+  expect(new Set(drawn).size).toBe(vectors.codes.length + refusals.length);
 });
 
 test("a problem of another version keeps its sentence, without a drawing", () => {

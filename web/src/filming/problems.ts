@@ -24,5 +24,27 @@ export const DRAWN = {
 
 export type ProblemCode = keyof typeof DRAWN;
 
+/** Refusals that a drawing of their own helps; a file that is no video has none. */
+export const DRAWN_REFUSALS = {
+  nobody_in_view: "One screen with nobody in it, crossed out; one that the golfer nearly fills.",
+  several_people: "One screen with two people, crossed out; one with the golfer alone.",
+} as const satisfies Record<string, string>;
+
+export type DrawingCode = ProblemCode | keyof typeof DRAWN_REFUSALS;
+
+const REFUSED_AS: Readonly<Record<string, DrawingCode>> = {
+  too_dark: "picture_dark",
+  too_blurred: "picture_blurred",
+  nobody_in_view: "nobody_in_view",
+  several_people: "several_people",
+};
+
+/** The drawing that goes with why a clip was refused; null where none would help. */
+export const drawingOfRefusal = (code: string | undefined): DrawingCode | null =>
+  code !== undefined && Object.hasOwn(REFUSED_AS, code) ? (REFUSED_AS[code] ?? null) : null;
+
+/** What a drawing shows, in words. */
+export const wordsOfDrawing = (code: DrawingCode): string => ({ ...DRAWN, ...DRAWN_REFUSALS })[code];
+
 /** Whether there is a drawing for a code: a result of another version may name one that this page does not know. */
 export const isDrawn = (code: string): code is ProblemCode => Object.hasOwn(DRAWN, code);
