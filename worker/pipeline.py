@@ -24,6 +24,7 @@ from worker.body.square import Square
 from worker.body.swing_network import NAME, SwingNetwork, SwingPoints, weights_sha256
 from worker.body.swing_track import SwingTrack
 from worker.body.weights import SHA256, Network
+from worker.measure.filming import picture_problems, swing_problems
 from worker.measure.seen import see, withheld_if_contradicted
 from worker.measure.setting import stature_px
 from worker.measure.swing_reading import SwingContext, SwingResult, read_swing
@@ -221,6 +222,7 @@ class _Run:
         scale = people[0][2]
         scanner = ahead.done()
         crop = scanner.look_for_people([picture for _, picture, _ in people])
+        self._light = picture_problems([picture for _, picture, _ in people])
         self._golfers = [
             (index, picture, here)
             for (index, picture, _), here in zip(people, scanner.golfers, strict=True)
@@ -398,7 +400,11 @@ class _Run:
         facts = self.probe.facts
         swings: tuple[Swing, ...] = tuple(result.swing for result in results)
         stand = next((result.stand for result in results if result.stand is not None), None)
-        seen = see(sparse, self.request.view, facts, swings, stand)
+        azimuth = next(
+            (result.filmed.azimuth_deg for result in results if result.filmed.azimuth_deg), None
+        )
+        filming = [*self._light, *swing_problems(result.filmed for result in results)]
+        seen = see(sparse, self.request.view, facts, swings, stand, azimuth, filming)
         measurement = Measurement(
             clip=facts,
             view=seen,

@@ -19,6 +19,7 @@ from worker.body.swing_track import SwingTrack
 from worker.club.ball import Ball
 from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
 from worker.measure import club_reading, rhythm
+from worker.measure.filming import Filmed, Size, filmed
 from worker.measure.horizon import horizon_seen
 from worker.measure.ideal import Space, Stand
 from worker.measure.looks import BODY_POINTS, Looks, looks_of_body, looks_of_points
@@ -119,6 +120,7 @@ class SwingResult:
     points: PointTrack
     still: BodyTrack
     setting: Setting
+    filmed: Filmed
     stand: Stand | None = None
 
 
@@ -189,7 +191,24 @@ class _Reader:
         keyframes = {key: self.context.keyframe(_widened(key, found[key])) for key in KeyframeId}
         points = self._points(shafts, at_address, shown, found[KeyframeId.ADDRESS])
         return SwingResult(
-            Swing(keyframes, checkpoints), points, self.still, self.setting, self.looks.stand
+            Swing(keyframes, checkpoints),
+            points,
+            self.still,
+            self.setting,
+            self._filmed(),
+            self.looks.stand,
+        )
+
+    def _filmed(self) -> Filmed:
+        return filmed(
+            self.frames.moves,
+            self.frames.points,
+            self.still,
+            self.setting,
+            self.looks.stand,
+            Size(self.context.width_px, self.context.height_px),
+            self.context.view,
+            self.rough.impact_s or self.rough.top_s,
         )
 
     # ------------------------------------------------------------ instants

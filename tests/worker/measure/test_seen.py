@@ -1,13 +1,20 @@
 import numpy as np
 import pytest
 
-from api.domain.measurement import ClipFacts, Estimate, Keyframe, Missing, Swing
-from api.domain.names import CheckpointId, KeyframeId, View
+from api.domain.measurement import ClipFacts, Estimate, Keyframe, Missing, Reading, Swing
+from api.domain.names import Band, CheckpointId, KeyframeId, Unit, View
 from tests.worker.measure.exact_points import Exact, exact
 from tests.worker.swing.moving import golfer
 from worker.body.joints import BodyTrack, Joint
 from worker.measure.ideal import Stand
-from worker.measure.seen import plays_other_hand, see, view_seen, withheld_if_contradicted
+from worker.measure.seen import (
+    IN_ANY_VIEW,
+    PLACE,
+    plays_other_hand,
+    see,
+    view_seen,
+    withheld_if_contradicted,
+)
 from worker.measure.tracks import tracks_to_json
 from worker.swing.instants import Instant
 
@@ -46,6 +53,73 @@ def test_a_contradicted_view_withholds_every_reading() -> None:
     assert all("looks down-the-line" in reason.reason for reason in reasons)
     agreed = see(_still(90.0), View.FACE_ON, FACTS, (swing,))
     assert withheld_if_contradicted((swing,), agreed) == (swing,)
+
+
+UNCLEAR_PX = 60.0
+"""A shoulder line of a third of the leg: neither view."""
+
+
+def _time_and_angle() -> Swing:
+    tempo = Reading(3.0, 0.1, 2.8, 3.2, Unit.RATIO, Band.GOOD, 5, {})
+    angle = Reading(90.0, 2.0, 86.0, 94.0, Unit.DEGREES, Band.GOOD, 5, {})
+    return Swing({}, {CheckpointId.TEMPO_RATIO: tempo, CheckpointId.LEAD_ARM_SHAFT_ANGLE: angle})
+
+
+@pytest.mark.parametrize("declared", list(View))
+def test_a_camera_between_the_views_is_told_and_only_times_are_read(declared: View) -> None:
+    """An oblique camera got readings without a word: neither view was seen, so none was contradicted."""
+    swing = _time_and_angle()
+    seen = see(_still(UNCLEAR_PX), declared, FACTS, (swing,))
+    assert seen.seen is None
+    (told,) = seen.problems
+    assert (told.code, told.severity) == ("view_unclear", "serious")
+    assert PLACE[declared] in told.message
+    (judged,) = withheld_if_contradicted((swing,), seen)
+    kept = swing.checkpoints[CheckpointId.TEMPO_RATIO]
+    assert judged.checkpoints[CheckpointId.TEMPO_RATIO] == kept
+    withheld = judged.checkpoints[CheckpointId.LEAD_ARM_SHAFT_ANGLE]
+    assert isinstance(withheld, Missing)
+    assert "between the two views" in withheld.reason
+
+
+def test_narrow_shoulders_seen_squarely_are_no_camera_between_the_views() -> None:
+    """A square clip would be withheld for its golfer's build: the body's lines in depth settle it."""
+    swing = _time_and_angle()
+    stand = Stand(Estimate(1.0, 1.9), Estimate(0.0, 0.7))
+    square = see(_still(UNCLEAR_PX), View.FACE_ON, FACTS, (swing,), stand, Estimate(2.0, 4.0))
+    assert square.problems == ()
+    oblique = see(_still(90.0), View.FACE_ON, FACTS, (swing,), stand, Estimate(-34.0, 4.0))
+    assert [problem.code for problem in oblique.problems] == ["view_unclear"]
+
+
+def test_only_times_are_read_alike_from_anywhere() -> None:
+    assert {
+        CheckpointId.TEMPO_RATIO,
+        CheckpointId.PAUSE_LENGTH,
+        CheckpointId.FINISH_HOLD,
+    } == IN_ANY_VIEW
+
+
+@pytest.mark.parametrize(
+    ("azimuth", "told"),
+    [
+        (Estimate(20.0, 1.9), "view_unclear"),
+        (Estimate(-20.0, 1.9), "view_unclear"),
+        (Estimate(18.0, 1.9), "camera_off_line"),
+        (Estimate(20.0, 3.0), "camera_off_line"),
+    ],
+)
+def test_a_camera_surely_farther_off_than_was_tried_is_between_the_views(
+    azimuth: Estimate, told: str
+) -> None:
+    """Said once: a camera between the views is not told to be off its line as well."""
+    swing = _time_and_angle()
+    stand = Stand(azimuth, Estimate(0.0, 0.7))
+    seen = see(_still(90.0), View.FACE_ON, FACTS, (swing,), stand)
+    assert [problem.code for problem in seen.problems] == [told]
+    (judged,) = withheld_if_contradicted((swing,), seen)
+    withheld = isinstance(judged.checkpoints[CheckpointId.LEAD_ARM_SHAFT_ANGLE], Missing)
+    assert withheld == (told == "view_unclear")
 
 
 def test_tracks_as_json_use_names_and_frames_as_text() -> None:
