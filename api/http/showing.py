@@ -32,6 +32,7 @@ from api.http.schemas.submissions import (
     UploadRead,
 )
 from api.services.media import MediaLinks
+from api.services.proof import proof_as_kept
 from api.services.readings import as_shown, findings_told
 from api.services.two_views import borne_out, read_together
 from api.storage.uploads import UploadShelf
@@ -168,7 +169,7 @@ class Shower:
             drills=[_drill(row) for row in answer.content["drills"]],
             # Answers from before these were read have neither, and are never rewritten.
             together=answer.content.get("together"),
-            drill_proof=answer.content.get("drill_proof"),
+            drill_proof=proof_as_kept(answer.content.get("drill_proof")),
         )
 
     def _picture(self, row: Mapping[str, Any]) -> dict[str, Any] | None:

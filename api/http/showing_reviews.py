@@ -23,7 +23,7 @@ from api.http.schemas.reviews import (
 )
 from api.http.schemas.submissions import PersonNamed
 from api.http.showing import Shower
-from api.services.proof import prove_last_drills
+from api.services.proof import proof_as_kept, prove_last_drills
 from api.services.readings import as_shown, reading_json, told_to_people
 from api.services.two_views import read_together
 
@@ -53,7 +53,7 @@ def _read(session: Session, review: Review) -> dict[str, Any]:
         return {
             "readings": [as_shown(kept) for kept in answer.content["readings"]],
             "together": answer.content.get("together"),
-            "drill_proof": answer.content.get("drill_proof"),
+            "drill_proof": proof_as_kept(answer.content.get("drill_proof")),
         }
     told = told_to_people(session, review.submission, review.id)
     return {

@@ -12,7 +12,7 @@ from api.db.models import DrillAssignment, Submission
 from api.domain.drill_library import DRILLS
 from api.domain.drills import Drill
 from api.domain.names import Purpose
-from api.domain.proof import Proof, Verdict, prove
+from api.domain.proof import Part, Proof, Verdict, prove
 from api.services.two_views import SwingShown, swing_shown
 
 NO_STOP_ASKED = "It was sent as a full swing, and nobody has to stop in one."
@@ -45,6 +45,20 @@ def prove_last_drills(
         "coach_name": answer.content["coach_name"],
         "drills": drills,
     }
+
+
+def proof_as_kept(kept: dict[str, Any] | None) -> dict[str, Any] | None:
+    """The proof that an answer kept, as it is told now.
+
+    Answers from before a place or a part was asked for are never rewritten: they asked for the value anywhere.
+    """
+    if kept is None:
+        return None
+    usual = {"part": Part.VALUE.value, "where": None}
+    drills = [
+        {**drill, "asked": [usual | one for one in drill["asked"]]} for drill in kept["drills"]
+    ]
+    return {**kept, "drills": drills}
 
 
 def _drill(

@@ -12,13 +12,12 @@ class AskedRead(Read):
 
     ``least`` and ``most`` in ``unit``, null for no limit on that side. ``part``: the checkpoint's value, or how
     the shaft stood. ``where``: the position at which a pause is asked for, null for any. ``why``: the reason
-    where nothing was seen, or where the number alone does not tell the verdict; else empty. Answers sent before
-    ``part`` and ``where`` were asked have their usual ones.
+    where nothing was seen, or where the number alone does not tell the verdict; else empty.
     """
 
     checkpoint: CheckpointId
-    part: Part = Part.VALUE
-    where: KeyframeId | None = None
+    part: Part
+    where: KeyframeId | None
     unit: Unit
     least: float | None
     most: float | None

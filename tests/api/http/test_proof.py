@@ -13,7 +13,7 @@ from api.db.models import Academy, Membership, Review, Submission
 from api.domain.measurement import Estimate, Missing, Reading
 from api.domain.names import CheckpointId, KeyframeId, PointName, Role, View
 from api.domain.proof import HINGE_SHAFT, stay_from
-from api.services.proof import NO_STOP_ASKED
+from api.services.proof import NO_STOP_ASKED, proof_as_kept
 from api.storage.base import Storage
 from tests import factories, measured
 from tests.api.browsers import Browser, open_browser
@@ -283,3 +283,13 @@ def test_the_students_answer_says_the_same(
     assert got == sent["drill_proof"]
     assert verdicts(got)["lead_arm_shaft_angle"] == "met"
     assert got["coach_name"]
+
+
+def test_an_answer_from_before_places_were_asked_for_is_still_told() -> None:
+    old = {"checkpoint": "pause_length", "verdict": "met"}
+    new = {**old, "part": "shaft", "where": "top"}
+    kept = {"coach_name": "A", "drills": [{"name": "B", "asked": [old, new]}]}
+    told = proof_as_kept(kept)
+    assert told is not None
+    assert told["drills"][0]["asked"] == [{**old, "part": "value", "where": None}, new]
+    assert proof_as_kept(None) is None

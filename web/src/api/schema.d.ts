@@ -1028,8 +1028,7 @@ export interface components {
          *
          *     ``least`` and ``most`` in ``unit``, null for no limit on that side. ``part``: the checkpoint's value, or how
          *     the shaft stood. ``where``: the position at which a pause is asked for, null for any. ``why``: the reason
-         *     where nothing was seen, or where the number alone does not tell the verdict; else empty. Answers sent before
-         *     ``part`` and ``where`` were asked have their usual ones.
+         *     where nothing was seen, or where the number alone does not tell the verdict; else empty.
          */
         AskedRead: {
             checkpoint: components["schemas"]["CheckpointId"];
@@ -1041,13 +1040,12 @@ export interface components {
             low: number | null;
             /** Most */
             most: number | null;
-            /** @default value */
             part: components["schemas"]["Part"];
             unit: components["schemas"]["Unit"];
             /** Value */
             value: number | null;
             verdict: components["schemas"]["Verdict"];
-            where?: components["schemas"]["KeyframeId"] | null;
+            where: components["schemas"]["KeyframeId"] | null;
             /** Why */
             why: string;
         };
