@@ -39,7 +39,8 @@ FEWEST_MOVES = 10
 """Pictures a shake is told from."""
 HIGH_M, LOW_M = 0.5, 0.3
 """Lens above, and below, the hands at address. The guide asks for 0.8 to 1.0 m, from about the hands' own height
-to a quarter of a metre above them; a quarter more either way is borne (working values)."""
+to a quarter of a metre above them; a quarter more either way is borne (working values). The swing network was taught lenses from 0.5 to 1.6 m and reads one
+at 0.3 m as a fifth of a metre too high, so that a phone on the ground is mostly not told."""
 NEAR_M = 2.5
 """The guide asks for three metres or more (working value: half a metre less)."""
 OUT_STATURES = 0.05
@@ -117,7 +118,7 @@ def filmed(
 ) -> Filmed:
     """Judge one swing's filming from its second look; pixels are working pixels.
 
-    ``until_s``: the end of the downswing; the club is looked for in the picture up to then.
+    ``setting``: with the horizon as it was seen, where it was. ``until_s``: the end of the downswing; the club is looked for in the picture up to then.
     """
     return Filmed(
         azimuth_deg=None if points is None else azimuth_by_lines(points, still, setting, view),

@@ -200,12 +200,18 @@ class _Reader:
         )
 
     def _filmed(self) -> Filmed:
+        """How it was filmed, by what is seen alone: what the guide asks for would hide a lens that is elsewhere."""
+        setting, points, stand = self.setting, self.frames.points, self.looks.stand
+        if points is not None and stand is not None:
+            roll, until_s = stand.roll.value, self.rough.top_s
+            horizon = horizon_seen(points, setting, self._middle, roll, until_s)
+            setting = replace(setting, horizon_row=horizon)
         return filmed(
             self.frames.moves,
-            self.frames.points,
+            points,
             self.still,
-            self.setting,
-            self.looks.stand,
+            setting,
+            stand,
             Size(self.context.width_px, self.context.height_px),
             self.context.view,
             self.rough.impact_s or self.rough.top_s,
