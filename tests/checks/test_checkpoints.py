@@ -21,9 +21,6 @@ NOT_FITTED = frozenset(
     {
         # Level by definition, along the target line: no calibration clip shows a pitch there.
         CheckpointId.SHAFT_PITCH_AT_DELIVERY,
-        # Newer than the last fit.
-        CheckpointId.LEAD_ARM_SHAFT_ANGLE_AT_TOP,
-        CheckpointId.SPINE_TILT_CHANGE_AT_PARALLEL,
     }
 )
 """Readings that no spread is fitted for: theirs is what their own terms say, and nothing besides."""
