@@ -12,7 +12,7 @@ from api.domain.measurement import Missing
 from api.domain.names import PointName
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Looks
-from worker.swing.instants import SPEED_HALF_WIDTH_S, STILL_SPEED, Instant
+from worker.swing.instants import BRIDGED_S, SPEED_HALF_WIDTH_S, STILL_SPEED, Instant
 from worker.swing.signals import MAD_TO_SIGMA, local_line, noise_sigma, smoothed, speed
 
 Array = NDArray[np.float64]
@@ -32,8 +32,6 @@ CALM_S, FIRST_MOVES_S = 0.2, 0.5
 """The body may move this long before the hands do: rest is looked for before that, so long."""
 PAUSE_SHARE = 0.05
 """A pause is hand speed under this share of the backswing's peak."""
-BRIDGED_S = 0.07
-"""Samples below the threshold no farther apart than this are one pause (C12): noise alone interrupts it too."""
 EDGE_SIGMA_S = 0.012
 """A pause has no sharp edges (working value)."""
 PAUSE_NOISES = 3.0

@@ -39,7 +39,7 @@ STAY_MIN_S = 0.1
 STAY_NOISES = 2.5
 """Sigmas of the speed's own noise under which a stay is told from a move (working value)."""
 BRIDGED_S = 0.07
-"""A stay goes on over so short an interruption (``worker.measure.rhythm`` bridges as much)."""
+"""A stay goes on over so short an interruption (C12), which noise alone makes; also in ``worker.measure.rhythm``."""
 RAISED_ARM, UP_SHARE = 0.3, 0.6
 """An arm raised by more than 0.3 torso lengths above level is past a three-quarter swing; the top
 then lies in the upper part of that rise (working values; they only keep lower pauses out)."""
