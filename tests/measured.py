@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 
 from api.db.analyses import store_measured
 from api.db.models import Clip, Membership, Submission
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS, Value, evaluate, sigma_input, to_reading
 from api.domain.findings import find
 from api.domain.measurement import (
@@ -26,7 +27,7 @@ from api.domain.measurement import (
     Seen,
     Swing,
 )
-from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
+from api.domain.names import Hand, KeyframeId, PointName, View
 from api.storage.base import Storage
 from api.storage.keys import annotated_name, original_key, product_key, still_name
 from tests import factories

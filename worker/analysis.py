@@ -11,10 +11,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Protocol, cast
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Keyframe, Measurement, Missing, Reading, Swing
 from api.domain.measurement_json import to_json
-from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
+from api.domain.names import Hand, KeyframeId, PointName, View
 from worker.child_messages import MEASUREMENT, Order
 from worker.measure.tracks import tracks_to_json
 from worker.picture.annotate import Note, PlacedPoint, annotate

@@ -17,10 +17,11 @@ from api.db.jobs import Claim, held_by
 from api.db.models import Analysis, Clip, Job, Reading, Submission
 from api.db.reviews import count_change
 from api.db.submissions import settle_submission
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Measurement, Missing
 from api.domain.measurement import Reading as DomainReading
 from api.domain.measurement_json import reading_to_json, to_json
-from api.domain.names import CheckpointId, Hand, View
+from api.domain.names import Hand, View
 from api.domain.states import ClipState, SubmissionState
 
 COULD_NOT_MEASURE = (

@@ -15,9 +15,10 @@ from sqlalchemy.orm import Session, aliased
 
 from api.db.models import Analysis, Answer, Clip, Reading, Submission
 from api.db.readings import COACH, MACHINE
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.corrections import RATE_LIMIT, Correction, Group, RateClass
-from api.domain.names import CheckpointId, View
+from api.domain.names import View
 
 _MACHINE = aliased(Reading, name="machine")
 _COACH = aliased(Reading, name="coach")

@@ -8,10 +8,10 @@ from sqlalchemy import and_, or_, select, update
 from sqlalchemy.orm import Session
 
 from api.db.models import Analysis, Reading
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Missing
 from api.domain.measurement import Reading as DomainReading
 from api.domain.measurement_json import reading_from_json
-from api.domain.names import CheckpointId
 
 MACHINE = "machine"
 COACH = "coach"

@@ -8,6 +8,7 @@ import math
 from collections.abc import Mapping
 from types import MappingProxyType
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.geometry import (
     MIN_SEGMENT_PX,
     GroundLine,
@@ -18,7 +19,7 @@ from api.domain.geometry import (
     length_px,
 )
 from api.domain.measurement import Missing, Point
-from api.domain.names import CheckpointId, Hand, PointName
+from api.domain.names import Hand, PointName
 from api.domain.picture_formulas import (
     COMMON_SIGMAS,
     LEAST_SET_DEG,

@@ -11,7 +11,8 @@ from types import MappingProxyType
 
 from api.domain.bands import Bands
 from api.domain.checkpoint_formulas import ANGLE_POINTS, BUTT_POINTS, EARS, HANDS, HIPS, SHOULDERS
-from api.domain.names import CheckpointId, KeyframeId, PointName, Unit, View
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import KeyframeId, PointName, Unit, View
 from api.domain.picture_formulas import COMMON_SIGMAS, sigma_input
 
 FACE_ON, BEHIND = (View.FACE_ON,), (View.DOWN_THE_LINE,)

@@ -17,10 +17,11 @@ from api.domain.checkpoint_formulas import (
     point_words,
     sigma_input,
 )
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoint_table import CHECKPOINTS, Checkpoint
 from api.domain.measurement import Missing, Point, Reading
 from api.domain.mirror import normalise_points
-from api.domain.names import Band, CheckpointId, Hand, PointName, Unit
+from api.domain.names import Band, Hand, PointName, Unit
 from api.domain.picture_formulas import NO_UNIT, Picture, Terms
 from api.domain.uncertainty import combine, interval95
 

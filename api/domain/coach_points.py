@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import (
     CHECKPOINTS,
     COACH_MARKING_SIGMA_DEG,
@@ -9,7 +10,7 @@ from api.domain.checkpoints import (
     sigma_input,
 )
 from api.domain.measurement import Point
-from api.domain.names import CheckpointId, PointName
+from api.domain.names import PointName
 
 UNKNOWN_ANGLE_INPUTS: Mapping[str, float] = {
     "sigma_instant": 2.4,

@@ -30,9 +30,10 @@ from enum import StrEnum
 from statistics import fmean
 
 from api.domain.bands import Bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS, judge
 from api.domain.measurement import Missing, Reading
-from api.domain.names import CheckpointId, View
+from api.domain.names import View
 
 PRIOR_CASES = 10
 """Corrections' worth of trust in the machine's own spread."""

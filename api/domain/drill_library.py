@@ -1,8 +1,9 @@
 """The drill texts. Doses are starting points (common practice, no source); coaches change them."""
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.drills import Dose, Drill, library
 from api.domain.findings import FindingCode
-from api.domain.names import CheckpointId, KeyframeId, View
+from api.domain.names import KeyframeId, View
 
 _ANGLE = (CheckpointId.LEAD_ARM_SHAFT_ANGLE,)
 _BUTT_END = (CheckpointId.BUTT_END_INSIDE,)

@@ -7,8 +7,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.findings import FindingCode
-from api.domain.names import CheckpointId, KeyframeId, View
+from api.domain.names import KeyframeId, View
 
 GENERAL_CAUTIONS: tuple[str, ...] = (
     "Warm up first, and go slowly before you go faster.",

@@ -15,9 +15,9 @@ from enum import StrEnum
 from types import MappingProxyType
 
 from api.domain.bands import Bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
 from api.domain.measurement import Finding, Missing, Reading
-from api.domain.names import CheckpointId
 from api.domain.uncertainty import Z95, combine
 
 

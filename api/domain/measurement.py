@@ -8,7 +8,8 @@ Intervals are 95 %. A thing that could not be measured is ``Missing`` with a rea
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from api.domain.names import Band, CheckpointId, KeyframeId, PointName, Unit, View
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import Band, KeyframeId, PointName, Unit, View
 
 SCHEMA = "fairlead.measurement/1"
 

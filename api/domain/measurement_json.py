@@ -6,6 +6,7 @@ is our bug. Reading refuses anything that does not fit with ``Invalid``, naming 
 
 import math
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.errors import Invalid
 from api.domain.json_node import JsonNode
 from api.domain.measurement import (
@@ -22,7 +23,7 @@ from api.domain.measurement import (
     Seen,
     Swing,
 )
-from api.domain.names import Band, CheckpointId, KeyframeId, PointName, Unit, View
+from api.domain.names import Band, KeyframeId, PointName, Unit, View
 
 Json = dict[str, object]
 

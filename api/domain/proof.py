@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from api.domain.bands import Bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drills import Drill
 from api.domain.measurement import Estimate, Missing, Reading
-from api.domain.names import CheckpointId, KeyframeId, Unit
+from api.domain.names import KeyframeId, Unit
 from api.domain.uncertainty import interval95
 
 PAUSE_SHARE = 0.8

@@ -9,9 +9,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from api.domain.bands import Bands, band_of
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Missing, Reading
-from api.domain.names import Band, CheckpointId, View
+from api.domain.names import Band, View
 from api.domain.uncertainty import Z95, combine, interval95
 
 Readings = Mapping[CheckpointId, Reading | Missing]

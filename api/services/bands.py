@@ -15,9 +15,10 @@ from api.db.people import NOT_THERE, member_for
 from api.db.reviews import count_change_of_student
 from api.domain.actors import Actor
 from api.domain.bands import own_bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.errors import Invalid, NotFound
-from api.domain.names import CheckpointId, Role
+from api.domain.names import Role
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,10 @@ from sqlalchemy.orm import Session
 from api.db.corrections import Asked, Seen, corrections_seen
 from api.db.models import Analysis
 from api.domain.actors import Actor
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.corrections import Group, Learnt, learn, rate_class
-from api.domain.names import CheckpointId, View
+from api.domain.names import View
 
 _KEPT = "learnt_before"
 

@@ -17,11 +17,12 @@ from api.db.models import Analysis, Clip, StudentBands, Submission
 from api.db.models import Reading as Row
 from api.db.readings import MACHINE, as_domain, readings_in_force
 from api.domain.bands import Bands, band_of
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.corrections import Learnt, adjusted
 from api.domain.findings import find
 from api.domain.measurement import Finding, Missing, Reading
-from api.domain.names import CheckpointId, View
+from api.domain.names import View
 from api.services.corrections import learnt_before
 
 Readings = Mapping[CheckpointId, Reading | Missing]

@@ -12,11 +12,12 @@ from sqlalchemy.orm import Session
 
 from api.db.models import Clip, Submission
 from api.domain.bands import Bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drill_library import DRILLS
 from api.domain.findings import FINDINGS, FindingCode, find
 from api.domain.measurement import Finding, Missing, Reading
-from api.domain.names import CheckpointId, View
+from api.domain.names import View
 from api.domain.two_views import LIKE_SWINGS, Disagreement, Joined, Readings, join
 from api.services.readings import (
     limits_of,

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import KeyframeId
 from tests.accuracy.content import Table
 from tests.accuracy.rows import Row
 from tests.accuracy.summary import ErrorSummary, summarise

@@ -4,9 +4,10 @@ from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import ClipFacts, Keyframe, Measurement, Missing, Reading, Seen, Swing
-from api.domain.names import Band, CheckpointId, Hand, KeyframeId, View
+from api.domain.names import Band, Hand, KeyframeId, View
 from api.domain.uncertainty import interval95
 from tests.accuracy.measuring import MEASURED, Measured
 from tests.accuracy.rows import ClipRow, Kind, Row, Status

@@ -10,10 +10,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.findings import FINDINGS, PATTERNS, FindingCode, Limit, Pattern, find
 from api.domain.measurement import Missing, Reading
-from api.domain.names import Band, CheckpointId
+from api.domain.names import Band
 from tests.accuracy.content import Block, Table, Words
 from tests.accuracy.rows import Kind, Row
 

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Reading
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.names import KeyframeId
 from tests.accuracy.correct_events import OWN_TOLERANCE_MS
 from tests.accuracy.rows import Kind, Row
 from tests.accuracy.truths import Point, TrueClip, TrueInstant

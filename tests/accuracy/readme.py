@@ -4,8 +4,9 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.names import KeyframeId
 from tests.accuracy.markdown import row_of
 from tests.accuracy.outline import STANDARD, Outline, SetOutline, read_outline
 from tests.accuracy.rows import NOT_LOOKED_FOR_YET

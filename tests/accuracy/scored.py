@@ -4,9 +4,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Reading
-from api.domain.names import CheckpointId
 from tests.accuracy.content import Figure
 from tests.accuracy.measuring import Measured, measure_all
 from tests.accuracy.pictures import Worst, instant_picture, reading_picture, worst_of

@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Keyframe, Missing, Reading, Swing
-from api.domain.names import CheckpointId, KeyframeId, View
+from api.domain.names import KeyframeId, View
 from api.domain.uncertainty import interval95
 from tests.accuracy.correct_events import frames_allowed
 from tests.accuracy.digests import file_digest

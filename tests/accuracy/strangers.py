@@ -10,8 +10,9 @@ from pathlib import Path
 
 import numpy as np
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.events_timing import tempo_ratio
-from api.domain.names import CheckpointId, KeyframeId, View
+from api.domain.names import KeyframeId, View
 from tests.accuracy.truths import (
     Absent,
     Factors,

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import numpy as np
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.names import CheckpointId
 from tests.accuracy import truths
 from tests.accuracy.truths import Factors, Point, TrueClip, TrueInstant, TrueSwing, TrueValue
 from tests.studio.dials import ClipDials, GolferDials

@@ -3,7 +3,8 @@
 from collections import Counter
 from collections.abc import Iterable, Sequence
 
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import KeyframeId
 from tests.accuracy.comparing import Unpaired, Whole
 from tests.accuracy.content import Table
 from tests.accuracy.correct_events import OWN_TOLERANCE_MS

@@ -3,7 +3,8 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import KeyframeId
 from tests.accuracy.correct_events import OWN_TOLERANCE_MS
 from tests.accuracy.rows import LOST, NOT_LOOKED_FOR_YET, Kind, Row, Status
 from tests.accuracy.summary import ErrorSummary, Share, middle, spread, summarise, wilson

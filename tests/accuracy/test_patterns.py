@@ -2,9 +2,9 @@
 
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.findings import FindingCode
-from api.domain.names import CheckpointId
 from api.domain.uncertainty import interval95
 from tests.accuracy.content import Table, Words
 from tests.accuracy.made_up import ANGLE

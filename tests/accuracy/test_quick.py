@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.names import CheckpointId
 from tests.accuracy.__main__ import main
 from tests.accuracy.outline import read_outline
 from tests.accuracy.page_reader import PageReader, read_page

@@ -2,8 +2,9 @@
 
 import math
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.names import CheckpointId, Unit
+from api.domain.names import Unit
 from tests.accuracy.rows import Status
 from tests.accuracy.summary import Share
 

@@ -20,8 +20,9 @@ from rich.console import Console
 from rich.progress import Progress
 from rich.table import Table
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Reading
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.names import KeyframeId
 from tests.accuracy.measuring import Measured
 from tests.accuracy.rows import Kind
 from tests.accuracy.scored import Scored, measure_and_score

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.names import CheckpointId
 from tests.accuracy.studio_truth import key_of
 from tests.studio.truth.schema import load_truth
 from worker.measure.residuals import residual

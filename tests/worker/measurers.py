@@ -6,8 +6,9 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Estimate, Keyframe, Measurement, Missing, Reading, Seen, Swing
-from api.domain.names import Band, CheckpointId, KeyframeId, PointName, Unit
+from api.domain.names import Band, KeyframeId, PointName, Unit
 from worker.pipeline import MeasureRequest, MeasureResult
 from worker.video.probe import probe_clip
 

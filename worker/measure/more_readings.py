@@ -21,11 +21,12 @@ from api.domain.checkpoint_formulas import (
     HIPS,
     SHOULDERS,
 )
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS, evaluate, to_reading
 from api.domain.equipment import GRIP_LENGTH_M
 from api.domain.geometry import wrap180
 from api.domain.measurement import Estimate, Missing, Point, Reading
-from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
+from api.domain.names import Hand, KeyframeId, PointName, View
 from api.domain.picture_formulas import TO_IDEAL, TO_INSTANT, Picture, sigma_input
 from api.domain.proof import HINGE_HANDS, with_sigma
 from worker.measure import stay

@@ -12,12 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from api.domain.checkpoint_formulas import TO_IDEAL, TO_INSTANT
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import evaluate, sigma_input, to_reading
 from api.domain.equipment import GRIP_LENGTH_M
 from api.domain.geometry import depth_corrected_line
 from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.mirror import normalise_point
-from api.domain.names import CheckpointId, Hand, PointName
+from api.domain.names import Hand, PointName
 from worker.measure.residuals import residual
 from worker.measure.setting import Setting
 from worker.swing.steady import move

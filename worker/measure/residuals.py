@@ -9,7 +9,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
 
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import KeyframeId
 
 FILE = Path(__file__).with_name("residuals.json")
 

@@ -5,10 +5,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.filming_problems import ProblemCode, problem
 from api.domain.measurement import ClipFacts, Estimate, Keyframe, Missing, Problem, Seen, Swing
-from api.domain.names import CheckpointId, KeyframeId, Unit, View
+from api.domain.names import KeyframeId, Unit, View
 from api.domain.uncertainty import Z95
 from worker.body.joints import BodyTrack, Joint
 from worker.measure.filming import Size, person_out

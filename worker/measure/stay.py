@@ -10,8 +10,9 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Estimate, Missing
-from api.domain.names import CheckpointId, KeyframeId, PointName
+from api.domain.names import KeyframeId, PointName
 from api.domain.proof import (
     HINGE_DEG,
     HINGE_SHAFT,

@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.equipment import BALL_DIAMETER_M
 from api.domain.measurement import Estimate, Keyframe, Missing, Point, Reading, Swing
-from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
+from api.domain.names import Hand, KeyframeId, PointName, View
 from worker.body.joints import BodyTrack, Joint
 from worker.body.limbs import with_constant_limbs
 from worker.body.networks import LandmarkNetwork

@@ -11,9 +11,10 @@ from dataclasses import dataclass, field
 import cv2
 import numpy as np
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.geometry import GroundHit, butt_ground_hit, direction, length_px, wrap180
 from api.domain.measurement import Keyframe, Missing, Reading
-from api.domain.names import CheckpointId, KeyframeId, PointName
+from api.domain.names import KeyframeId, PointName
 from worker.picture import strokes, words
 from worker.picture.strokes import AMBER, INK, SKY, WHITE, Pen, Position
 from worker.video.frames import Picture

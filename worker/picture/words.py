@@ -1,10 +1,11 @@
 """What stands under an annotated picture, in words."""
 
 from api.domain.bands import Bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.keyframes import KEYFRAMES
 from api.domain.measurement import Keyframe, Missing, Reading
-from api.domain.names import Band, CheckpointId, KeyframeId, Unit
+from api.domain.names import Band, KeyframeId, Unit
 
 _DECIMALS = {
     Unit.DEGREES: 0,

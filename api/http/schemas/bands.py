@@ -8,8 +8,9 @@ from pydantic import Field
 
 from api.db.bands import EVERY_CLUB
 from api.db.models import StudentBands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.names import CheckpointId, Unit
+from api.domain.names import Unit
 from api.http.schemas.common import Name, Read, Sent, Text
 
 

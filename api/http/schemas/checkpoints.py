@@ -2,7 +2,8 @@
 
 from pydantic import Field
 
-from api.domain.names import CheckpointId, KeyframeId, PointName, Unit, View
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import KeyframeId, PointName, Unit, View
 from api.http.schemas.common import Read
 
 

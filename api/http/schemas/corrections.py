@@ -2,8 +2,9 @@
 
 from pydantic import Field
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.corrections import RateClass
-from api.domain.names import CheckpointId, Unit, View
+from api.domain.names import Unit, View
 from api.http.schemas.common import Read
 
 

@@ -2,7 +2,8 @@
 
 from datetime import datetime
 
-from api.domain.names import CheckpointId, KeyframeId, Unit
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import KeyframeId, Unit
 from api.domain.proof import Part, Verdict
 from api.http.schemas.common import Read
 

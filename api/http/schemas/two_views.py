@@ -4,8 +4,9 @@ from uuid import UUID
 
 from pydantic import Field
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.findings import FindingCode
-from api.domain.names import CheckpointId, Unit, View
+from api.domain.names import Unit, View
 from api.http.schemas.common import Read
 
 

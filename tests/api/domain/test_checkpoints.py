@@ -11,9 +11,10 @@ from hypothesis import strategies as st
 
 from api.domain import checkpoints, geometry
 from api.domain.bands import Bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS, Value, evaluate, sigma_input
 from api.domain.measurement import Missing, Point
-from api.domain.names import Band, CheckpointId, Hand, PointName
+from api.domain.names import Band, Hand, PointName
 from tests.api.domain import vector_files
 
 CASES: list[dict[str, Any]] = vector_files.read("evaluate")["cases"]

@@ -4,10 +4,11 @@ from typing import Any
 
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import COACH_MARKING_SIGMA_DEG, Value, evaluate, sigma_input
 from api.domain.coach_points import inputs_without_machine, place_points
 from api.domain.measurement import Missing, Point
-from api.domain.names import CheckpointId, Hand, PointName
+from api.domain.names import Hand, PointName
 from tests.api.domain import vector_files
 
 ANGLE_POINTS: dict[PointName, Point] = {

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from api.domain.bands import Bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.corrections import (
     FEWEST,
     LEFT_ALONE_WEIGHT,
@@ -15,7 +16,7 @@ from api.domain.corrections import (
     rate_class,
 )
 from api.domain.measurement import Missing, Reading
-from api.domain.names import Band, CheckpointId
+from api.domain.names import Band
 from api.domain.uncertainty import Z95
 from tests.api.domain.test_findings import reading
 

@@ -5,10 +5,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from api.domain.bands import Bands, band_of
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
 from api.domain.findings import FINDINGS, PATTERNS, FindingCode, find
 from api.domain.measurement import Finding, Missing, Reading
-from api.domain.names import Band, CheckpointId
+from api.domain.names import Band
 from api.domain.uncertainty import interval95
 
 ANGLE = CheckpointId.LEAD_ARM_SHAFT_ANGLE

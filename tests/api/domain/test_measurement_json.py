@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.errors import Invalid
 from api.domain.measurement import (
     ClipFacts,
@@ -29,7 +30,7 @@ from api.domain.measurement_json import (
     reading_to_json,
     to_json,
 )
-from api.domain.names import Band, CheckpointId, KeyframeId, PointName, Unit, View
+from api.domain.names import Band, KeyframeId, PointName, Unit, View
 
 NUMBERS = st.floats(allow_nan=False, allow_infinity=False)
 COUNTS = st.integers(0, 10**6)

@@ -6,10 +6,11 @@ from dataclasses import replace
 import pytest
 
 from api.domain.bands import Bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.drill_library import DRILLS
 from api.domain.drills import Drill
 from api.domain.measurement import Estimate, Missing, Reading
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.names import KeyframeId
 from api.domain.proof import (
     HINGE_HANDS,
     HINGE_SHAFT,

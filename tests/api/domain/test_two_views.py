@@ -1,10 +1,11 @@
 """Two clips are read together where they agree, and say so where they do not."""
 
 from api.domain.bands import Bands
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
 from api.domain.findings import find
 from api.domain.measurement import Missing, Reading
-from api.domain.names import Band, CheckpointId
+from api.domain.names import Band
 from api.domain.two_views import join
 from tests.api.domain.test_findings import reading
 

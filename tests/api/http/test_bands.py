@@ -10,7 +10,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api.db.models import Academy, Answer, AuditEvent, Membership, Review, StudentBands, Submission
-from api.domain.names import CheckpointId, Role, View
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import Role, View
 from api.storage.base import Storage
 from tests import factories, measured
 from tests.api.browsers import Browser, open_browser

@@ -9,7 +9,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api.db.models import Academy, Membership, Review, Submission
-from api.domain.names import CheckpointId, Role, View
+from api.domain.checkpoint_ids import CheckpointId
+from api.domain.names import Role, View
 from api.storage.base import Storage
 from tests import factories, measured
 from tests.api.browsers import Browser, open_browser

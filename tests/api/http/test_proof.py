@@ -10,8 +10,9 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api.db.models import Academy, Membership, Review, Submission
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Estimate, Missing, Reading
-from api.domain.names import CheckpointId, KeyframeId, PointName, Role, View
+from api.domain.names import KeyframeId, PointName, Role, View
 from api.domain.proof import HINGE_SHAFT, stay_from
 from api.services.proof import NO_STOP_ASKED, proof_as_kept
 from api.storage.base import Storage

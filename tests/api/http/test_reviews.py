@@ -22,8 +22,9 @@ from api.db.models import (
     Review,
     Submission,
 )
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Missing
-from api.domain.names import CheckpointId, Role
+from api.domain.names import Role
 from api.storage.base import Storage
 from tests import factories, measured
 from tests.api.browsers import Browser, open_browser

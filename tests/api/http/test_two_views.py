@@ -9,8 +9,9 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api.db.models import Answer, Membership, Review, Submission
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Missing, Reading
-from api.domain.names import CheckpointId, PointName, Role, View
+from api.domain.names import PointName, Role, View
 from api.domain.two_views import LIKE_SWINGS
 from api.storage.base import Storage
 from tests import factories, measured

@@ -12,8 +12,9 @@ from api.db.bands import bands_in_force
 from api.db.models import Membership, Review, StudentBands, Submission
 from api.db.session import make_engine, make_session_factory, transaction
 from api.domain.actors import Actor
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.errors import Invalid, NotFound
-from api.domain.names import CheckpointId, Role
+from api.domain.names import Role
 from api.services.bands import NewBands, list_bands, remove_bands, set_bands
 from tests import factories
 from tests.api.race import at_once

@@ -14,9 +14,10 @@ from api.db.analyses import store_measured
 from api.db.models import Academy, Answer, Reading, Review, Submission
 from api.db.session import make_engine, make_session_factory
 from api.domain.actors import Actor
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.corrections import FEWEST, Correction, Learnt, RateClass, adjusted, learn
 from api.domain.measurement import Reading as DomainReading
-from api.domain.names import Band, CheckpointId, KeyframeId, PointName, Role, View
+from api.domain.names import Band, KeyframeId, PointName, Role, View
 from api.services import answers, overlays, reviews
 from api.services.corrections import Lesson, list_lessons
 from api.services.readings import Told, findings_told, told_to_people

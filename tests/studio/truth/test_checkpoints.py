@@ -12,9 +12,10 @@ import pytest
 
 from api.domain import geometry
 from api.domain.checkpoint_formulas import FORMULAS
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Missing, Point
-from api.domain.names import CheckpointId, Hand, KeyframeId, PointName
+from api.domain.names import Hand, KeyframeId, PointName
 from api.domain.picture_formulas import Picture
 from tests.studio.pose import Array, ClubPoint, Joint
 from tests.studio.truth.club_recipes import (

@@ -10,8 +10,9 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Estimate, Missing
-from api.domain.names import CheckpointId, Hand, KeyframeId
+from api.domain.names import Hand, KeyframeId
 from tests.studio.camera import StudioCamera
 from tests.studio.truth.names import Moment
 from tests.studio.truth.schema import Absent, ClipTruth, load_truth

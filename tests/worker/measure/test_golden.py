@@ -9,9 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.geometry import angle_between, direction
 from api.domain.measurement import Keyframe, Reading, Swing
-from api.domain.names import CheckpointId, Hand, KeyframeId, PointName, View
+from api.domain.names import Hand, KeyframeId, PointName, View
 from tests.studio.truth.contents import ClipTruth, InstantTruth
 from tests.studio.truth.names import TruthId
 from tests.studio.truth.schema import load_truth

@@ -7,9 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Missing, Reading
-from api.domain.names import CheckpointId, KeyframeId, View
+from api.domain.names import KeyframeId, View
 from tests.accuracy.studio_truth import key_of
 from tests.studio.truth.schema import Absent
 from tests.worker.measure.exact_points import Exact, exact

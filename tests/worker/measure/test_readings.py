@@ -4,9 +4,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import evaluate
 from api.domain.measurement import Estimate, Missing, Reading
-from api.domain.names import CheckpointId, Hand, PointName
+from api.domain.names import Hand, PointName
 from worker.measure.readings import (
     Frame,
     Spot,

@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Keyframe, Reading
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.names import KeyframeId
 from tests.studio.truth.schema import load_truth
 from worker.measure.residuals import FILE, instant_residual_s, residual
 from worker.pipeline import PIPELINE_VERSION, MeasureRequest, measure_clip

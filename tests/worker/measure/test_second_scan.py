@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Keyframe, Reading
-from api.domain.names import CheckpointId, KeyframeId, View
+from api.domain.names import KeyframeId, View
 from tests.studio.truth.schema import Absent, load_truth
 from worker import pipeline
 from worker.body.joints import BodyTrack

@@ -1,8 +1,9 @@
 import numpy as np
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import ClipFacts, Estimate, Keyframe, Missing, Reading, Swing
-from api.domain.names import Band, CheckpointId, KeyframeId, Unit, View
+from api.domain.names import Band, KeyframeId, Unit, View
 from tests.worker.measure.exact_points import Exact, exact
 from tests.worker.swing.moving import golfer
 from worker.body.joints import BodyTrack, Joint

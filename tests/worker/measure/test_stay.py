@@ -5,9 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.drill_library import DRILLS
 from api.domain.measurement import Missing, Reading
-from api.domain.names import CheckpointId, KeyframeId
+from api.domain.names import KeyframeId
 from api.domain.proof import (
     HINGE_HANDS,
     HINGE_SHAFT,

@@ -5,8 +5,9 @@ import math
 import numpy as np
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Keyframe, Missing, Point, Reading
-from api.domain.names import Band, CheckpointId, KeyframeId, PointName, Unit
+from api.domain.names import Band, KeyframeId, PointName, Unit
 from worker.picture import strokes
 from worker.picture.annotate import Note, PlacedPoint, _Drawing, annotate
 from worker.video.frames import Picture

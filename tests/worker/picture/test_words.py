@@ -2,8 +2,9 @@
 
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Keyframe, Missing, Reading
-from api.domain.names import Band, CheckpointId, KeyframeId, Unit
+from api.domain.names import Band, KeyframeId, Unit
 from worker.picture.strokes import text_size, wrap
 from worker.picture.words import sentences, title, value_words
 
