@@ -35,6 +35,23 @@ def test_an_instant_that_was_lost_counts_against_how_many_are_right() -> None:
     assert (missed.cases, missed.reached, word_of(missed)) == (4, "75.0%", "no")
 
 
+def test_a_good_clip_is_one_that_was_filmed_well_whatever_came_of_it() -> None:
+    bad = [
+        clip_row("slow", frame_rate=30.0),
+        clip_row("dark", exposure_s=1 / 100),
+        clip_row("aside", azimuth_deg=-14.0),
+    ]
+    rows = [reading_row(clip.clip, None) for clip in bad]
+    clips = [clip_row("well"), clip_row("withheld"), *bad]
+    rows += [reading_row("well", 1.0), reading_row("withheld", None)]
+    targets = targets_of(clips, rows)
+
+    good = named(targets, "readings withheld on good clips")
+    assert (good.cases, good.reached, word_of(good)) == (2, "50.0%", "no")
+    every = named(targets, "readings withheld, good and bad")
+    assert (every.cases, every.reached, word_of(every)) == (5, "80.0%", "-")
+
+
 def test_without_a_case_nothing_is_met() -> None:
     targets = targets_of([], [])
 

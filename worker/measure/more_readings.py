@@ -27,6 +27,7 @@ from api.domain.equipment import GRIP_LENGTH_M
 from api.domain.geometry import wrap180
 from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.names import Hand, KeyframeId, PointName, View
+from api.domain.onsets import onset_input
 from api.domain.picture_formulas import TO_IDEAL, TO_INSTANT, Picture, sigma_input
 from api.domain.proof import HINGE_HANDS, with_sigma
 from worker.measure import stay
@@ -146,7 +147,7 @@ def more_readings(
         C.FINISH_HOLD: reader.span(C.FINISH_HOLD, hold),
     }
     if place.view is View.FACE_ON:
-        found[C.START_ORDER] = reader.span(C.START_ORDER, order, _wrists(order))
+        found[C.START_ORDER] = reader.span(C.START_ORDER, order, _onsets(order))
     return found
 
 
@@ -573,11 +574,15 @@ _WIDTHS: Mapping[CheckpointId, Pair] = {
 }
 
 
-def _wrists(order: StartOrder | Missing) -> Inputs:
-    """When the wrists begin to set, beside what the order is made of."""
-    if isinstance(order, Missing) or order.wrists is None:
+def _onsets(order: StartOrder | Missing) -> Inputs:
+    """When each of what moves begins to, beside the two times that the order is made of."""
+    if isinstance(order, Missing):
         return {}
-    return {"wrists_s": order.wrists.time_s, "sigma_wrists_s": order.wrists.sigma_s}
+    return {
+        key: number
+        for whose, at in order.onsets.items()
+        for key, number in with_sigma(onset_input(whose), Estimate(at.time_s, at.sigma_s)).items()
+    }
 
 
 def _nothing(_: Album) -> Inputs:

@@ -1,7 +1,8 @@
 """Times within one swing: what starts first, how long the hands pause, how long the finish is held."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,7 @@ from api.domain.checkpoint_formulas import ANGLE_POINTS, HANDS, HIPS, SHOULDERS
 from api.domain.geometry import arm_shaft_turn
 from api.domain.measurement import Missing
 from api.domain.names import PointName
+from api.domain.onsets import BODY, Onset
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Looks
 from worker.swing.instants import BRIDGED_S, SPEED_HALF_WIDTH_S, STILL_SPEED, Instant
@@ -61,12 +63,13 @@ HALF_UP_DEG = 45.0
 class StartOrder:
     """``start``: the body's first move; ``end``: the hands', or the wrists' where they surely set before those.
 
-    ``wrists``: when they begin to set, ``None`` where the club was not followed or they set later than was looked.
+    ``onsets``: when each leaves its rest; without those that were not followed (no club, no depths) or that move
+    later than was looked.
     """
 
     start: Instant
     end: Instant
-    wrists: Instant | None = None
+    onsets: Mapping[Onset, Instant] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,16 +112,20 @@ def start_order(
     pelvis = album.middle(HIPS)[:, 0] / album.metre_px[HIPS[0]]
     hands = album.middle(HANDS) / album.metre_px[HANDS[0]]
     from_rest = np.linalg.norm(hands - np.median(hands[calm], axis=0), axis=1)
-    moves = [_onset(times, pelvis, calm, passed.time_s, LEAST_MOVE_M)]
     chest = _chest_heading(looks)
-    if chest is not None:
-        moves.append(_onset(times, chest, calm, passed.time_s, LEAST_TURN_DEG))
-    body = [one for one in moves if one is not None]
-    arms = _onset(times, from_rest, calm, passed.time_s, LEAST_MOVE_M)
-    if not body or arms is None:
+    until_s = passed.time_s
+    found = {
+        Onset.PELVIS: _onset(times, pelvis, calm, until_s, LEAST_MOVE_M),
+        Onset.CHEST: None if chest is None else _onset(times, chest, calm, until_s, LEAST_TURN_DEG),
+        Onset.HANDS: _onset(times, from_rest, calm, until_s, LEAST_MOVE_M),
+        Onset.WRISTS: _wrist_set(looks, calm, until_s),
+    }
+    onsets = {whose: at for whose, at in found.items() if at is not None}
+    body = [onsets[whose] for whose in BODY if whose in onsets]
+    if not body or Onset.HANDS not in onsets:
         return Missing("What moves first could not be told.")
-    wrists = _wrist_set(looks, calm, passed.time_s)
-    return StartOrder(min(body, key=lambda one: one.time_s), _first_of(arms, wrists), wrists)
+    first = min(body, key=lambda one: one.time_s)
+    return StartOrder(first, _first_of(onsets[Onset.HANDS], onsets.get(Onset.WRISTS)), onsets)
 
 
 def _first_of(arms: Instant, wrists: Instant | None) -> Instant:

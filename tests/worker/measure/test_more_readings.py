@@ -11,6 +11,7 @@ from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Missing, Reading
 from api.domain.names import KeyframeId, View
+from api.domain.onsets import BODY, Onset, onset_input
 from tests.accuracy.studio_truth import key_of
 from tests.studio.truth.schema import Absent
 from tests.worker.measure.exact_points import Exact, exact
@@ -208,6 +209,15 @@ def test_every_checkpoint_of_the_view_is_answered() -> None:
             if seen.truth.view in definition.views and not definition.main
         }
         assert set(readings(seen)) == wanted
+
+
+def test_the_order_of_the_start_says_of_each_when_it_began() -> None:
+    reading = readings(exact("face_on_neutral"))[CheckpointId.START_ORDER]
+    assert isinstance(reading, Reading)
+    times = {whose: reading.inputs[onset_input(whose)] for whose in Onset}
+    assert min(times[whose] for whose in BODY) == reading.inputs["from_s"]
+    assert times[Onset.HANDS] == reading.inputs["to_s"]
+    assert all(reading.inputs[f"sigma_{onset_input(whose)}"] > 0.0 for whose in Onset)
 
 
 def test_without_a_still_address_nothing_is_told_against_it() -> None:

@@ -7,6 +7,8 @@ import pytest
 
 from api.domain.measurement import Missing
 from api.domain.names import KeyframeId, PointName
+from api.domain.onsets import Onset
+from tests.studio.truth.names import TruthId
 from tests.worker.measure.exact_points import Exact, exact
 from worker.measure import rhythm
 from worker.measure.looks import Album, Looks
@@ -14,6 +16,7 @@ from worker.measure.rhythm import _longest_below
 from worker.swing.instants import Instant
 
 TIMES = np.arange(61) / 60.0
+TRUE_PARTS = {Onset.PELVIS: "pelvis_shift", Onset.CHEST: "chest_turn", Onset.HANDS: "hands"}
 
 
 def slow_between(first: int, last: int, *fast: int) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
@@ -77,11 +80,31 @@ def test_wrists_that_set_before_the_body_are_hands_first() -> None:
     usual = order_of(seen, seen.looks)
     start_s = usual.start.time_s
     early = order_of(seen, set_early(seen, start_s - 0.2, 200.0))
-    assert early.wrists is not None
-    assert early.wrists.time_s == pytest.approx(start_s - 0.2 + 10.0 / 200.0, abs=0.03)
+    wrists = early.onsets[Onset.WRISTS]
+    assert wrists.time_s == pytest.approx(start_s - 0.2 + 10.0 / 200.0, abs=0.03)
     assert early.start == usual.start
-    assert early.end == early.wrists
+    assert early.end == wrists
     assert early.end.time_s < early.start.time_s
+
+
+@pytest.mark.parametrize("name", ["face_on_neutral", "face_on_hands_first", "face_on_pause"])
+def test_each_onset_is_told_when_it_is(name: str) -> None:
+    """Truth is from space, of the same signals; its wrists begin at two degrees, ours at the ten of C04."""
+    seen = exact(name)
+    takeaway = seen.instants[KeyframeId.TAKEAWAY]
+    assert isinstance(takeaway, Instant)
+    found = {
+        whose: at.time_s - takeaway.time_s
+        for whose, at in order_of(seen, seen.looks).onsets.items()
+    }
+    true = {
+        one.part: one.value
+        for one in seen.truth.swings[0].checkpoints
+        if one.id is TruthId.START_ORDER and isinstance(one.value, float)
+    }
+    for whose, part in TRUE_PARTS.items():
+        assert found[whose] == pytest.approx(true[part], abs=0.04), whose
+    assert -0.04 < found[Onset.WRISTS] - true["wrist_set"] < 0.25
 
 
 def test_wrists_that_may_have_been_first_make_the_order_less_sure_and_no_earlier() -> None:
@@ -99,7 +122,7 @@ def test_without_a_club_the_order_is_of_body_and_hands() -> None:
     places = dict(seen.looks.ideal.places)
     del places[PointName.CLUBHEAD]
     bare = order_of(seen, replace(seen.looks, ideal=replace(seen.looks.ideal, places=places)))
-    assert bare.wrists is None
+    assert Onset.WRISTS not in bare.onsets
     assert bare.end == order_of(seen, seen.looks).end
 
 
