@@ -16,6 +16,7 @@ from api.db.models import (
     Club,
     Membership,
     Person,
+    Phrase,
     Review,
     SignInSession,
     StudentBands,
@@ -181,6 +182,18 @@ def make_bands(
         "watch_high": 105.0,
     } | values
     return saved(session, StudentBands(student_id=student.id, made_by=coach.id, **given))
+
+
+def make_phrase(session: Session, coach: Membership, *, shared: bool) -> Phrase:
+    """A coach's phrase, or one they gave the academy."""
+    phrase = Phrase(
+        academy_id=coach.academy_id,
+        owner_id=None if shared else coach.id,
+        name="Stop and look",
+        body="Stop with the lead arm level.",
+        made_by=coach.id,
+    )
+    return saved(session, phrase)
 
 
 def unknown_id() -> UUID:

@@ -55,6 +55,24 @@ def page_of_submissions(
     return session.scalars(rows.order_by(Submission.id.desc()).limit(limit)).all()
 
 
+def earlier_submissions(
+    session: Session, submission: Submission, *, limit: int
+) -> Sequence[Submission]:
+    """The same student's clips of the same kind from before, newest first; none that was withdrawn."""
+    return session.scalars(
+        select(Submission)
+        .where(
+            Submission.academy_id == submission.academy_id,
+            Submission.student_id == submission.student_id,
+            Submission.purpose == submission.purpose,
+            Submission.state != SubmissionState.WITHDRAWN,
+            Submission.id < submission.id,
+        )
+        .order_by(Submission.id.desc())
+        .limit(limit)
+    ).all()
+
+
 def lock_submission(session: Session, submission_id: UUID) -> Submission:
     """Read a submission afresh and keep others from moving it until this transaction ends."""
     return session.scalars(

@@ -15,7 +15,7 @@ from api.demo.sending import House
 from api.domain.refilm import REFILM_WORDS, RefilmReason
 from api.domain.states import ReviewState
 from api.services import answers, reviews
-from api.services.reviews import ChosenDrill, Desk
+from api.services.reviews import ChosenDrill, Desk, DraftParts
 from api.storage.factory import open_storage
 
 COACH = "rosa"
@@ -43,9 +43,8 @@ def act_out(house: House, scene: Scene, submission_id: UUID) -> None:
             _answer(house, desk, review_id)
         elif scene.ending is Ending.DRAFTED:
             reviews.claim(desk, review_id)
-            reviews.change_draft(
-                desk, review_id, None, text=_DRAFT, drills=[_drill("grip-end-at-the-line", desk)]
-            )
+            parts = DraftParts(text=_DRAFT, drills=[_drill("grip-end-at-the-line", desk)])
+            reviews.change_draft(desk, review_id, None, parts)
         elif scene.ending is Ending.FILM_AGAIN:
             reviews.claim(desk, review_id)
             reason = RefilmReason.DARK_OR_BLURRED
@@ -69,7 +68,7 @@ def _untouched_review(session: Session, submission_id: UUID) -> UUID | None:
 def _answer(house: House, desk: Desk, review_id: UUID) -> None:
     reviews.claim(desk, review_id)
     drills = [_drill("stop-and-look", desk), _drill("thigh-then-set", desk)]
-    reviews.change_draft(desk, review_id, None, text=_ANSWER, drills=drills)
+    reviews.change_draft(desk, review_id, None, DraftParts(text=_ANSWER, drills=drills))
     sending = answers.Sending(open_storage(house.settings), house.settings.base_url)
     answers.send_answer(desk, review_id, None, sending)
 

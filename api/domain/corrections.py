@@ -7,11 +7,14 @@ otherwise:
 
 - bias: normal errors with a normal prior around 0, whose sigma is the machine's own usual sigma. With
   ``n`` corrections of variance ``v`` the posterior mean is ``mean * n / (n + v / prior^2)``;
-- spread: the variance of the corrections about that bias beyond what machine and coach state, as if
-  ``PRIOR_CASES`` more corrections had shown none.
+- spread: the variance of the corrections about that bias less what machine and coach state, as if
+  ``PRIOR_CASES`` more corrections had shown exactly what they state, and the doubt of the bias. Corrections that
+  show less than was stated make up for that doubt, so that coaches who agree with the machine widen nothing;
+  it is never below 0, so they narrow nothing either.
 
 Gelman et al., Bayesian Data Analysis, ch. 2 (from memory) has the normal model; the second is a working
-shrinkage of the same kind.
+shrinkage of the same kind. One slip must not teach everybody: a correction farther than ``REACH`` sigmas from
+the median of all counts as if it lay there (winsorised: Tukey 1962, from memory).
 
 **Which readings a coach corrects is no accident.** They correct what they see to be wrong and leave the
 rest: corrections alone would say that every reading errs as the worst ones do, and three corrected clips
@@ -27,7 +30,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from statistics import fmean
+from statistics import fmean, median, pvariance
 
 from api.domain.bands import Bands
 from api.domain.checkpoint_ids import CheckpointId
@@ -42,6 +45,11 @@ FEWEST = 3
 LEFT_ALONE_WEIGHT = 0.25
 """What a reading that a coach left alone counts, in corrections. A working value: an interval of 95 %, two
 sigmas to either side, that was let stand is a measurement of no difference with twice the sigma."""
+REACH = 2.5
+"""Sigmas from the median, of what machine and coach state or of what most corrections show: one honest correction in
+eighty lies beyond."""
+MAD_TO_SIGMA = 1.4826
+"""Sigma of a normal distribution over its median absolute deviation: 1 / 0.6745."""
 RATE_LIMIT = 45.0
 """Pictures a second between the two classes of rate."""
 
@@ -87,8 +95,8 @@ class Correction:
 class Learnt:
     """``bias`` to subtract from the machine's value, one sigma of it, and ``spread`` to add in squares.
 
-    From ``cases`` corrections and ``left_alone`` readings that coaches saw and sent as they were. All zero
-    where nothing is learnt yet.
+    ``spread`` has the bias's own doubt in it. From ``cases`` corrections and ``left_alone`` readings that coaches
+    saw and sent as they were. All zero where nothing is learnt yet.
     """
 
     bias: float
@@ -114,20 +122,27 @@ def learn(corrections: Sequence[Correction], *, left_alone: int = 0) -> Learnt:
         return nothing
     alone = LEFT_ALONE_WEIGHT * left_alone
     total = n + alone
-    differences = [one.difference for one in corrections]
-    mean = sum(differences) / total
     stated = fmean(one.machine_sigma**2 + one.coach_sigma**2 for one in corrections)
-    seen = (sum((each - mean) ** 2 for each in differences) + alone * mean**2) / (total - 1)
-    variance = max(seen, stated)
     prior = fmean(one.machine_sigma for one in corrections)
-    if prior <= 0.0 or variance <= 0.0:
+    if prior <= 0.0 or stated <= 0.0:
         return nothing
+    differences = _within_reach([one.difference for one in corrections], math.sqrt(stated))
+    # Of the corrections alone: readings that were left alone can then only draw the bias towards nothing.
+    variance = max(pvariance(differences) * n / (n - 1), stated)
+    mean = sum(differences) / total
     precision = total / variance + prior**-2
     bias = (total / variance) * mean / precision
     about = (sum((each - bias) ** 2 for each in differences) + alone * bias**2) / total
-    beyond = about - stated
-    spread = math.sqrt(max(0.0, beyond) * total / (total + PRIOR_CASES))
-    return Learnt(bias, precision**-0.5, spread, n, left_alone)
+    beyond = (about - stated) * total / (total + PRIOR_CASES) + 1.0 / precision
+    return Learnt(bias, precision**-0.5, math.sqrt(max(0.0, beyond)), n, left_alone)
+
+
+def _within_reach(differences: Sequence[float], sigma: float) -> list[float]:
+    """``sigma``: what is stated; where most lie wider than that, theirs counts."""
+    middle = median(differences)
+    usual = MAD_TO_SIGMA * median(abs(each - middle) for each in differences)
+    reach = REACH * max(sigma, usual)
+    return [min(max(each, middle - reach), middle + reach) for each in differences]
 
 
 def adjusted(
@@ -135,14 +150,13 @@ def adjusted(
 ) -> Reading | Missing:
     """A machine's reading with what was learnt laid on it; as it is where nothing was.
 
-    The bias comes off the value, its sigma and the spread widen the reading's own in squares, and the band is
-    decided anew (``bands`` instead of the usual ones). ``Missing`` where it is then too uncertain to be a
+    The bias comes off the value, the spread widens the reading's own sigma in squares, and the band is decided anew (``bands`` instead of the usual ones). ``Missing`` where it is then too uncertain to be a
     number. Points and inputs stay the machine's: from them ``evaluate`` gives the machine's number again.
     """
     if not learnt.teaches:
         return reading
     definition = CHECKPOINTS[checkpoint]
-    terms = {"machine": reading.sigma, "bias": learnt.bias_sigma, "spread": learnt.spread}
+    terms = {"machine": reading.sigma, "spread": learnt.spread}
     told = judge(definition, reading.value - learnt.bias, terms, bands or definition.bands)
     if isinstance(told, Missing):
         return told

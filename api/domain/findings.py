@@ -3,10 +3,10 @@
 Some findings rest on one number and say what that number shows and no more; a pattern (early roll, arm
 lift, hands first) needs its leading number and at least one that supports it. A finding is sure only
 when the whole 95 % intervals of what it rests on lie beyond their limits; a withheld reading never makes
-one, except that "no ground hit" is flatter than any number and makes an unsure one.
+one. "No ground hit" is withheld too: its reason says that the shaft is too flat, and a coach may add the finding.
 
-Limits are the checkpoints' own watch limits (a student's own bands move them), or the trade notes' where a
-pattern names another.
+Limits are the checkpoints' own watch limits, or the trade notes' where a pattern names another. Either way a
+student's own bands come first: what is good for this student is never a fault.
 """
 
 from collections.abc import Mapping
@@ -16,7 +16,7 @@ from types import MappingProxyType
 
 from api.domain.bands import Bands
 from api.domain.checkpoint_ids import CheckpointId
-from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
+from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Finding, Missing, Reading
 from api.domain.uncertainty import Z95, combine
 
@@ -249,11 +249,7 @@ def _past(
     bands: Mapping[CheckpointId, Bands],
 ) -> _Past | None:
     reading = readings.get(limit.checkpoint)
-    if isinstance(reading, Missing):
-        # "No ground hit" is flatter than any number, but with no interval it cannot be sure.
-        flat = limit.below and reading.reason == NO_GROUND_HIT
-        return _Past((limit.checkpoint,), sure=False) if flat else None
-    if reading is None:
+    if not isinstance(reading, Reading):
         return None
     if limit.less is not None:
         return _past_by(limit, reading, readings.get(limit.less))
@@ -288,7 +284,7 @@ def _past_by(limit: Limit, reading: Reading, other: Reading | Missing | None) ->
 
 
 def _limit_of(limit: Limit, bands: Mapping[CheckpointId, Bands]) -> float:
-    if limit.value is not None:
+    if limit.value is not None and limit.checkpoint not in bands:
         return limit.value
     own = _in_force(limit.checkpoint, bands)
     if own is None:

@@ -26,6 +26,8 @@ Pair = tuple[PointName, ...]
 
 COMMON_SIGMAS = ("sigma_instant", "sigma_view", "sigma_residual")
 TO_INSTANT, TO_IDEAL = "to_instant", "to_ideal"
+CUT_OFF = "cut_off"
+"""An input of a span that the clip's end cuts off: the true one is at least as long. Absent elsewhere."""
 
 WIDER = (
     "The line is wider in the picture than at address: no shortening to read a turn from. The "

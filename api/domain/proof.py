@@ -8,6 +8,7 @@ there, and no stop by one that came somewhere else.
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from types import MappingProxyType
 
 from api.domain.bands import Bands
 from api.domain.checkpoint_ids import CheckpointId
@@ -19,6 +20,10 @@ from api.domain.uncertainty import interval95
 
 PAUSE_SHARE = 0.8
 """A pause of four fifths of the asked time counts; there is no upper limit (C12)."""
+ASKED_ONLY_THERE: Mapping[CheckpointId, Bands] = MappingProxyType(
+    {CheckpointId.HANDS_OVER_TRAIL_SHOULDER: Bands(-0.6, -0.3, 0.3, 0.6)}
+)
+"""Targets of what only a drill asks for, so that no full swing is held against them (working values)."""
 PAUSE_COUNTS_S = 0.5
 """Shorter asked pauses are not told from a slow turn (C12), so nothing is checked of them."""
 POSITION_WITHIN_S = 0.25
@@ -122,7 +127,7 @@ def prove(
 def _target(
     checkpoint: CheckpointId, bands: Mapping[CheckpointId, Bands]
 ) -> tuple[float | None, float | None]:
-    own = bands.get(checkpoint) or CHECKPOINTS[checkpoint].bands
+    own = bands.get(checkpoint) or ASKED_ONLY_THERE.get(checkpoint) or CHECKPOINTS[checkpoint].bands
     if own is None:
         raise ValueError(f"{checkpoint} has no target, so no drill can ask for it")
     return own.good_low, own.good_high

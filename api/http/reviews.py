@@ -11,6 +11,7 @@ from api.db.models import Review
 from api.db.reviews import QueueSpot, queue_counts, queue_page, review_for
 from api.domain.actors import Scope
 from api.domain.errors import Invalid
+from api.domain.judgement import Judged
 from api.domain.names import KeyframeId, PointName
 from api.http.deps import AppSettings, CoachOrAdmin, CurrentCoach, DbSession, PageSize, needs
 from api.http.idempotency import IdempotencyKeyHeader, answer_once
@@ -23,12 +24,14 @@ from api.http.schemas.reviews import (
     RefilmSent,
     ReviewRead,
 )
+from api.http.schemas.trends import TrendRead
 from api.http.showing import Showing
 from api.http.showing_reviews import show_queue, show_review
 from api.http.versions import MadeFrom, etag
 from api.services import answers, overlays
 from api.services import reviews as reviews_service
-from api.services.reviews import ChosenDrill, Desk
+from api.services.reviews import ChosenDrill, Desk, DraftParts
+from api.services.trends import trends_of
 
 router = APIRouter(tags=["reviews"])
 
@@ -144,6 +147,13 @@ def read_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRead:
     return answer(review_for(desk.session, desk.actor, review_id))
 
 
+@router.get(f"{_REVIEW}/trends", responses=problems(404), dependencies=_READS)
+def read_trends(review_id: UUID, session: DbSession, actor: CurrentCoach) -> list[TrendRead]:
+    """How the student's numbers went over their clips of this kind, this one last."""
+    review = review_for(session, actor, review_id)
+    return [TrendRead.model_validate(one) for one in trends_of(session, review)]
+
+
 @router.put(_MARK, responses=_CHANGES, dependencies=_WRITES)
 def set_mark(correcting: Correcting, sent: MarkSent, answer: Answer) -> ReviewRead:
     """Move a keyframe to a frame; its readings are taken again from the points there."""
@@ -174,11 +184,16 @@ def drop_point(correcting: Correcting, point: PointName, answer: Answer) -> Revi
 def change_draft(
     review_id: UUID, sent: DraftSent, desk: CoachDesk, made_from: MadeFrom, answer: Answer
 ) -> ReviewRead:
-    """Replace the text, the drills, or both. What is left out stays as it is."""
-    drills = None if sent.drills is None else [ChosenDrill(**dict(one)) for one in sent.drills]
-    return answer(
-        reviews_service.change_draft(desk, review_id, made_from, text=sent.text, drills=drills)
+    """Replace the parts that are given: text, things for later, judgements, drills. The others stay."""
+    parts = DraftParts(
+        text=sent.text,
+        drills=None if sent.drills is None else [ChosenDrill(**dict(one)) for one in sent.drills],
+        judgements=None
+        if sent.judgements is None
+        else [Judged(**dict(one)) for one in sent.judgements],
+        later=sent.later,
     )
+    return answer(reviews_service.change_draft(desk, review_id, made_from, parts))
 
 
 @router.post(f"{_REVIEW}/send", response_model=ReviewRead, responses=_CHANGES, dependencies=_WRITES)

@@ -34,6 +34,7 @@ from api.http.schemas.submissions import (
 from api.services.media import MediaLinks
 from api.services.proof import proof_as_kept
 from api.services.readings import as_shown, findings_told
+from api.services.reviews import drill_as_kept
 from api.services.two_views import borne_out, read_together
 from api.storage.uploads import UploadShelf
 
@@ -167,7 +168,9 @@ class Shower:
             pictures=[one for row in answer.content["pictures"] if (one := self._picture(row))],
             readings=[as_shown(kept) for kept in answer.content["readings"]],
             drills=[_drill(row) for row in answer.content["drills"]],
-            # Answers from before these were read have neither, and are never rewritten.
+            # Answers from before these were there have none, and are never rewritten.
+            later=answer.content.get("later", []),
+            findings=answer.content.get("judged"),
             together=answer.content.get("together"),
             drill_proof=proof_as_kept(answer.content.get("drill_proof")),
         )
@@ -207,6 +210,7 @@ def _progress(clip: Clip) -> ProgressRead | None:
 
 
 def _drill(row: Mapping[str, Any]) -> dict[str, Any]:
+    row = drill_as_kept(row)
     return {**row, "kit": ", ".join(row["kit"]), "caution": " ".join(row["cautions"])}
 
 

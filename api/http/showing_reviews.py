@@ -23,8 +23,10 @@ from api.http.schemas.reviews import (
 )
 from api.http.schemas.submissions import PersonNamed
 from api.http.showing import Shower
+from api.services.judgement import findings_seen
 from api.services.proof import proof_as_kept, prove_last_drills
 from api.services.readings import as_shown, reading_json, told_to_people
+from api.services.reviews import drill_as_kept
 from api.services.two_views import read_together
 
 
@@ -51,12 +53,14 @@ def _read(session: Session, review: Review) -> dict[str, Any]:
     answer = standing_answer(session, review.submission_id)
     if review.state == ReviewState.ANSWERED and answer is not None:
         return {
+            "findings": [],
             "readings": [as_shown(kept) for kept in answer.content["readings"]],
             "together": answer.content.get("together"),
             "drill_proof": proof_as_kept(answer.content.get("drill_proof")),
         }
     told = told_to_people(session, review.submission, review.id)
     return {
+        "findings": findings_seen(session, review.submission, review.id),
         "readings": [reading_json(one) for one in told],
         "together": read_together(session, review.submission, review.id),
         "drill_proof": prove_last_drills(session, review.submission, review.id),
@@ -68,7 +72,9 @@ def _draft(session: Session, review: Review) -> DraftRead:
         text=review.draft_text,
         marks=[MarkRead.model_validate(row) for row in current_marks(session, review.id)],
         points=[PointRead.model_validate(row) for row in current_points(session, review.id)],
-        drills=review.draft_drills,
+        drills=[drill_as_kept(kept) for kept in review.draft_drills],
+        later=review.draft_later,
+        judgements=review.draft_judgements,
     )
 
 

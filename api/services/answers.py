@@ -18,6 +18,7 @@ from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict
 from api.domain.ids import new_id
 from api.domain.states import ReviewState, SubmissionState
+from api.services.judgement import dismissed_in, findings_for_answer, judged_in
 from api.services.mails import answered_letter
 from api.services.proof import prove_last_drills
 from api.services.readings import (
@@ -28,7 +29,7 @@ from api.services.readings import (
     told_to_people,
 )
 from api.services.reviews import Desk, changing
-from api.services.two_views import read_together
+from api.services.two_views import read_together, without
 from api.storage.base import Storage
 from api.storage.keys import annotated_name, product_key, still_name
 
@@ -108,6 +109,7 @@ def recall_answer(desk: Desk, review_id: UUID, window: timedelta) -> Review:
 def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
     readings = told_to_people(desk.session, review.submission, review.id)
     marks = current_marks(desk.session, review.id)
+    dismissed = dismissed_in(judged_in(review))
     pictures = [
         picture
         for clip, analysis in measured_clips(review.submission)
@@ -122,15 +124,27 @@ def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
         content={
             "coach_name": review.coach.person.name if review.coach else "",
             "readings": [reading_json(told) for told in readings],
-            "findings": findings_told(desk.session, review.submission),
+            "findings": _still_told(findings_told(desk.session, review.submission), dismissed),
             "pictures": pictures,
             "drills": [_drill_json(chosen) for chosen in review.draft_drills],
-            "together": read_together(desk.session, review.submission, review.id),
+            "later": list(review.draft_later),
+            "judged": findings_for_answer(desk.session, review),
+            "together": without(
+                read_together(desk.session, review.submission, review.id), dismissed
+            ),
             "drill_proof": prove_last_drills(desk.session, review.submission, review.id),
         },
         sent_by=desk.actor.membership_id,
         sent_at=desk.now,
     )
+
+
+def _still_told(findings: Mapping[str, Any], dismissed: set[str]) -> dict[str, Any]:
+    """By analysis, for each swing, without what the coach took away."""
+    return {
+        analysis: [[one for one in swing if one["code"] not in dismissed] for swing in swings]
+        for analysis, swings in findings.items()
+    }
 
 
 def _drill_json(chosen: Mapping[str, Any]) -> dict[str, Any]:

@@ -24,7 +24,7 @@ def prove_last_drills(
     """Each drill of the last answer before these clips with the verdict on everything it asked.
 
     As answers keep it and as it is sent; ``None`` where there is nothing measured, no answer before,
-    or no drill in it. A clip that was under way before the drills were given says nothing of them.
+    or no drill in it that a clip was asked to prove. A clip that was under way before the drills were given says nothing of them.
     """
     shown = swing_shown(session, submission, review_id)
     if not shown.clips:
@@ -36,7 +36,7 @@ def prove_last_drills(
     drills = [
         _drill(DRILLS[given.drill], given, shown, Purpose(submission.purpose))
         for given in drills_of(session, answer)
-        if given.drill in DRILLS
+        if given.drill in DRILLS and given.dose.get("proof", True)
     ]
     if not drills:
         return None

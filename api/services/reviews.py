@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID
@@ -17,6 +17,7 @@ from api.db.submissions import lock_submission, move_submission
 from api.domain.actors import Actor
 from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict, Invalid, NotFound, Stale
+from api.domain.judgement import Judged, check_judged, check_later
 from api.domain.states import ReviewState, SubmissionState
 from api.services.mails import film_again_letter
 
@@ -26,7 +27,11 @@ MAX_DRILLS = 2
 
 @dataclass(frozen=True, slots=True)
 class ChosenDrill:
-    """A drill with its dose. ``pause_s`` seconds; None when there is no pause."""
+    """A drill with its dose. ``pause_s`` seconds; None when there is no pause.
+
+    ``start``: the first day, None for at once. ``ball``: with one or without, None where the drill's own steps
+    say enough. ``proof``: whether the next clip is asked to show it.
+    """
 
     drill_id: str
     sets: int
@@ -35,6 +40,9 @@ class ChosenDrill:
     days_per_week: int
     until: date | None
     note: str
+    start: date | None = None
+    ball: bool | None = None
+    proof: bool = True
 
     def to_json(self) -> dict[str, Any]:
         """As the draft keeps it."""
@@ -46,7 +54,30 @@ class ChosenDrill:
             "days_per_week": self.days_per_week,
             "until": None if self.until is None else self.until.isoformat(),
             "note": self.note,
+            "start": None if self.start is None else self.start.isoformat(),
+            "ball": self.ball,
+            "proof": self.proof,
         }
+
+
+def drill_as_kept(kept: Mapping[str, Any]) -> dict[str, Any]:
+    """A drill out of a draft or an answer. Those from before start, ball and proof were asked had none."""
+    return {"start": None, "ball": None, "proof": True, **kept}
+
+
+@dataclass(frozen=True, slots=True)
+class DraftParts:
+    """Parts of a draft to replace; ``None`` leaves a part as it is."""
+
+    text: str | None = None
+    drills: Sequence[ChosenDrill] | None = None
+    judgements: Sequence[Judged] | None = None
+    later: Sequence[str] | None = None
+
+    @property
+    def given(self) -> list[str]:
+        """Names of the parts that are replaced."""
+        return [each.name for each in fields(self) if getattr(self, each.name) is not None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,19 +182,24 @@ def change_draft(
     desk: Desk,
     review_id: UUID,
     versions: Sequence[int] | None,
-    *,
-    text: str | None,
-    drills: Sequence[ChosenDrill] | None,
+    parts: DraftParts,
 ) -> Review:
-    """Replace the draft's text, its drills, or both. Raises ``Invalid`` for an unknown drill."""
-    if drills is not None:
-        _check_drills(drills)
-    changed = [name for name, given in (("text", text), ("drills", drills)) if given is not None]
-    with changing(desk, review_id, versions, "review.draft_changed", changed=changed) as review:
-        if text is not None:
-            review.draft_text = text
-        if drills is not None:
-            review.draft_drills = [drill.to_json() for drill in drills]
+    """Replace what ``parts`` gives. Raises ``Invalid`` for an unknown drill or judgements that cannot be."""
+    if parts.drills is not None:
+        _check_drills(parts.drills)
+    if parts.judgements is not None:
+        check_judged(parts.judgements)
+    if parts.later is not None:
+        check_later(parts.later)
+    with changing(desk, review_id, versions, "review.draft_changed", changed=parts.given) as review:
+        if parts.text is not None:
+            review.draft_text = parts.text
+        if parts.drills is not None:
+            review.draft_drills = [drill.to_json() for drill in parts.drills]
+        if parts.judgements is not None:
+            review.draft_judgements = [one.to_json() for one in parts.judgements]
+        if parts.later is not None:
+            review.draft_later = list(parts.later)
     return review
 
 

@@ -3,7 +3,7 @@
 Of each clip its first swing is read: the one that the desk opens with and that the picture's lines show.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any
 from uuid import UUID
@@ -28,6 +28,7 @@ from api.services.readings import (
 )
 
 SHOWN_SWING = 0
+ViewsOf = Callable[[CheckpointId], tuple[View, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,14 @@ class SwingShown:
         if len(self.clips) < len(View):
             return next((one.readings for one in self.clips.values()), {})
         return self.joined().readings
+
+    def views_of(self, checkpoint: CheckpointId) -> tuple[View, ...]:
+        """The clips that a number was read on."""
+        return tuple(
+            view
+            for view in CHECKPOINTS[checkpoint].views
+            if view in self.clips and isinstance(self.clips[view].readings.get(checkpoint), Reading)
+        )
 
     def joined(self) -> Joined:
         """Both clips together; needs both."""
@@ -92,9 +101,17 @@ def read_together(
     return {
         "words": LIKE_SWINGS,
         "read_from": [_place(one) for one in shown.clips.values()],
-        "findings": [_finding(one, joined.readings, shown.clips) for one in findings],
+        "findings": [finding_json(one, joined.readings, shown.views_of) for one in findings],
         "disagreements": [_disagreement(one) for one in joined.disagreements],
     }
+
+
+def without(together: dict[str, Any] | None, dismissed: set[str]) -> dict[str, Any] | None:
+    """The same without the findings that a coach took away."""
+    if together is None:
+        return None
+    kept = [one for one in together["findings"] if one["code"] not in dismissed]
+    return {**together, "findings": kept}
 
 
 def borne_out(measurement: dict[str, Any], together: Mapping[str, Any]) -> dict[str, Any]:
@@ -120,7 +137,11 @@ def _place(shown: ClipShown) -> dict[str, Any]:
     }
 
 
-def _finding(finding: Finding, joined: Readings, shown: Mapping[View, ClipShown]) -> dict[str, Any]:
+def finding_json(finding: Finding, readings: Readings, views_of: ViewsOf) -> dict[str, Any]:
+    """A finding with its words, what it rests on and the drills that serve it.
+
+    ``views_of`` tells the clips that a number was read on.
+    """
     code = FindingCode(finding.code)
     words = FINDINGS[code]
     return {
@@ -129,7 +150,7 @@ def _finding(finding: Finding, joined: Readings, shown: Mapping[View, ClipShown]
         "meaning": words.meaning,
         "caution": words.caution,
         "sure": finding.sure,
-        "because": [_evidence(each, joined[each], shown) for each in finding.because],
+        "because": [_evidence(each, readings[each], views_of(each)) for each in finding.because],
         "drills": [
             {"id": drill.id, "name": drill.name}
             for drill in DRILLS.values()
@@ -139,16 +160,13 @@ def _finding(finding: Finding, joined: Readings, shown: Mapping[View, ClipShown]
 
 
 def _evidence(
-    checkpoint: CheckpointId, reading: Reading | Missing, shown: Mapping[View, ClipShown]
+    checkpoint: CheckpointId, reading: Reading | Missing, views: tuple[View, ...]
 ) -> dict[str, Any]:
-    views = CHECKPOINTS[checkpoint].views
     if isinstance(reading, Missing):
         number: dict[str, Any] = {"value": None, "low": None, "high": None}
+        views = CHECKPOINTS[checkpoint].views
     else:
         number = {"value": reading.value, "low": reading.low, "high": reading.high}
-        views = tuple(
-            view for view in views if isinstance(shown[view].readings.get(checkpoint), Reading)
-        )
     return {
         "checkpoint": checkpoint.value,
         "unit": CHECKPOINTS[checkpoint].unit.value,

@@ -228,6 +228,7 @@ NO_TARGET_VALUES = {
     "chest_turn_at_parallel": (18.0, 47.0, 95.0),
     "pelvis_turn_at_parallel": (12.0, 31.0),
     "ball_position": (-0.1, 0.55, 0.9),
+    "hands_over_trail_shoulder": (-0.78, 0.0, 0.45),
     "shaft_pitch_at_address": (48.0, 61.0),
     "shaft_pitch_coming_down": (44.0, 72.0),
     "shaft_pitch_at_delivery": (3.0, 12.0),

@@ -28,8 +28,8 @@ from api.domain.geometry import wrap180
 from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.names import Hand, KeyframeId, PointName, View
 from api.domain.onsets import onset_input
-from api.domain.picture_formulas import TO_IDEAL, TO_INSTANT, Picture, sigma_input
-from api.domain.proof import HINGE_HANDS, with_sigma
+from api.domain.picture_formulas import CUT_OFF, TO_IDEAL, TO_INSTANT, Picture, sigma_input
+from api.domain.proof import HINGE_HANDS, PAUSE_COUNTS_S, with_sigma
 from worker.measure import stay
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Album, Looks, Pair
@@ -55,6 +55,7 @@ SHORT_SHAFT = 0.35
 """A shaft that looks shorter than this share of its length at address points at the lens (C14)."""
 AT_THE_LENS = "The shaft points at the lens here: how steep it looks means nothing."
 NOT_FOLLOWED = "The club could not be followed at this moment; a coach can mark it."
+STOP_IN_IT = "A stop lies in this swing: a tempo is told of a swing without one."
 NO_DEPTH = "One picture does not show this; how far things are from the lens could not be told."
 
 C = CheckpointId
@@ -142,9 +143,9 @@ def more_readings(
         found[checkpoint] = reader.read(checkpoint)
     order, pause, hold = rhythm
     found |= {
-        C.TEMPO_RATIO: reader.tempo(),
+        C.TEMPO_RATIO: reader.tempo(pause),
         C.PAUSE_LENGTH: reader.span(C.PAUSE_LENGTH, pause, reader.stay(pause)),
-        C.FINISH_HOLD: reader.span(C.FINISH_HOLD, hold),
+        C.FINISH_HOLD: reader.span(C.FINISH_HOLD, hold, _cut_off(hold)),
     }
     if place.view is View.FACE_ON:
         found[C.START_ORDER] = reader.span(C.START_ORDER, order, _onsets(order))
@@ -461,8 +462,10 @@ class _Reader:
         }
         return self._finished(checkpoint, row, {}, inputs)
 
-    def tempo(self) -> Reading | Missing:
-        """Backswing time over downswing time."""
+    def tempo(self, pause: Pause | Missing) -> Reading | Missing:
+        """Backswing time over downswing time, of a swing without a stop."""
+        if isinstance(pause, Pause) and pause.end.time_s - pause.start.time_s >= PAUSE_COUNTS_S:
+            return Missing(STOP_IN_IT)
         inputs: Inputs = {
             "sigma_instant": 0.0,
             "sigma_view": 0.0,
@@ -583,6 +586,11 @@ def _onsets(order: StartOrder | Missing) -> Inputs:
         for whose, at in order.onsets.items()
         for key, number in with_sigma(onset_input(whose), Estimate(at.time_s, at.sigma_s)).items()
     }
+
+
+def _cut_off(hold: Hold | Missing) -> Inputs:
+    """That the clip ended before the finish did: the hold is at least as long as it reads."""
+    return {CUT_OFF: 1.0} if isinstance(hold, Hold) and hold.cut_off else {}
 
 
 def _nothing(_: Album) -> Inputs:

@@ -86,10 +86,14 @@ class Pause:
 
 @dataclass(frozen=True, slots=True)
 class Hold:
-    """The finish and when it is given up, or the last time that was looked at."""
+    """The finish and when it is given up.
+
+    ``cut_off``: the clip ends first, so ``end`` is its last frame and the hold at least that long.
+    """
 
     start: Instant
     end: Instant
+    cut_off: bool = False
 
 
 def start_order(
@@ -311,7 +315,7 @@ def hold(
         return Hold(finish, Instant(float(times[moving[0]]), HOLD_END_SIGMA_S))
     if end_of_clip_s - last > HOLD_AFTER_S:
         return Missing("The finish is held longer than this look at the clip reaches.")
-    return Hold(finish, Instant(end_of_clip_s, CLIP_END_SIGMA_S))
+    return Hold(finish, Instant(end_of_clip_s, CLIP_END_SIGMA_S), cut_off=True)
 
 
 def _left(

@@ -70,9 +70,10 @@ ARM_NOISE_DEG = 2.0
 angle's course within the reach."""
 RATE_UNSURE = 0.2
 """Share of the correction to the instant that stays unsure (working value)."""
+DOWN_MAX_S = 0.45
+"""Full swings come down in 0.18 to 0.45 s (notes on time); longer is a slow swing or a file stretched in time."""
 LEVEL_TO_IMPACT_MAX_S = 0.3
-"""Full swings come down in 0.18 to 0.45 s (notes on time), the last half from the level arm in about a third
-of that; longer is a slow swing or a file stretched in time (working value)."""
+"""The same from the level arm, which takes about a third of it (working value): where the top is not known."""
 SOUND_SLOWED_MOST = 1.5
 """A file slowed more than this may play its sound slower too, or from another moment, or not at all."""
 BALL_ALONE_SURE_M = 0.01
@@ -174,12 +175,12 @@ class _Reader:
         ground = club_reading.ground(
             self.frames, self.context.view, self.scale.value, start, impact_guess
         )
-        found[KeyframeId.IMPACT] = self._impact(ground.impact, found)
+        ball = self._ball(ground.ball, start)
+        found[KeyframeId.IMPACT] = self._impact(ground.impact, found, ball)
         shafts = self._shafts(back, found[KeyframeId.LEAD_ARM_PARALLEL])
         at_address = self._shaft_at_address(
             back, _time(found[KeyframeId.ADDRESS], self.rough.start_s)
         )
-        ball = self._ball(ground.ball, start)
         # Shown, and its place told, only where a ball was seen to leave; where it lies is the sharper of the two.
         shown = ball if isinstance(ground.ball, Ball) else ground.ball
         self.looks = self._looks(found, ball)
@@ -288,7 +289,10 @@ class _Reader:
         return (self.context.width_px - 1) / 2.0, (self.context.height_px - 1) / 2.0
 
     def _impact(
-        self, by_ball: Instant | Missing, found: Mapping[KeyframeId, Instant | Missing]
+        self,
+        by_ball: Instant | Missing,
+        found: Mapping[KeyframeId, Instant | Missing],
+        ball: Ball | Missing,
     ) -> Instant | Missing:
         """When the ball leaves; where none is seen to, when the clubhead is back; and when the strike is heard."""
         done = self.rough.impact_s
@@ -297,7 +301,13 @@ class _Reader:
         seen = self._impact_seen(by_ball, found, done)
         if self.rough.slowed > SOUND_SLOWED_MOST:
             return seen
-        return with_strike(seen, self.context.strikes, done, self.setting.distance_m)
+        return with_strike(
+            seen,
+            self.context.strikes,
+            done,
+            self.setting.distance_m,
+            ball=isinstance(ball, Ball),
+        )
 
     def _impact_seen(
         self,
@@ -468,10 +478,11 @@ class _Reader:
         }
         end_s = self.context.frame_times_s[-1]
         impact_s = self.rough.impact_s if isinstance(impact, Missing) else impact.time_s
-        slow = _slowed(found[KeyframeId.LEAD_ARM_PARALLEL_DOWN], impact_s)
+        pause = rhythm.pause(looks, start, top, impact_s, end_s)
+        slow = _slowed(found[KeyframeId.LEAD_ARM_PARALLEL_DOWN], _left_top(top, pause), impact_s)
         times = (
             slow or rhythm.start_order(looks, start, found[KeyframeId.HANDS_PAST_TRAIL_LEG]),
-            slow or rhythm.pause(looks, start, top, impact_s, end_s),
+            slow or pause,
             slow or rhythm.hold(looks, found[KeyframeId.FINISH], self.still.torso_px(), end_s),
         )
         place = Place(
@@ -738,19 +749,32 @@ def _widened(key: KeyframeId, instant: Instant | Missing) -> Instant | Missing:
     return replace(instant, sigma_s=math.hypot(instant.sigma_s, instant_residual_s(key)))
 
 
-def _slowed(level: Instant | Missing, impact_s: float | None) -> Missing | None:
+def _slowed(
+    level: Instant | Missing, top: Instant | Missing, impact_s: float | None
+) -> Missing | None:
     """Why seconds of this file mean nothing, if they do not: a slowed export looks like a slow swing.
 
-    ``level``: lead arm parallel coming down; a pause at the top lies before it.
+    ``level``: lead arm parallel coming down; ``top``: when the way down begins. What is unsure about the top
+    is on the swing's side: it must be clearly too long.
     """
-    if isinstance(level, Missing) or impact_s is None:
+    if impact_s is None:
         return None
-    if impact_s - level.time_s <= LEVEL_TO_IMPACT_MAX_S:
+    late = not isinstance(level, Missing) and impact_s - level.time_s > LEVEL_TO_IMPACT_MAX_S
+    long = not isinstance(top, Missing) and impact_s - top.time_s - 2.0 * top.sigma_s > DOWN_MAX_S
+    if not late and not long:
         return None
     return Missing(
         "The club takes longer to come down than in a full swing: a slow swing or a slowed file, so its "
         "seconds cannot be told."
     )
+
+
+def _left_top(top: Instant | Missing, pause: rhythm.Pause | Missing) -> Instant | Missing:
+    """When the way down begins: the end of a stop at the top, whose middle the top is."""
+    if isinstance(top, Missing) or isinstance(pause, Missing):
+        return top
+    ends = [end_s for start_s, end_s in pause.stays if start_s <= top.time_s <= end_s]
+    return replace(top, time_s=max(ends)) if ends else top
 
 
 def _path_instant(

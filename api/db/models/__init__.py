@@ -13,7 +13,14 @@ from api.db.models.people import (
     SignInLink,
     SignInSession,
 )
-from api.db.models.reviews import Answer, DrillAssignment, Mark, OverlayPoint, Review
+from api.db.models.reviews import (
+    Answer,
+    DrillAssignment,
+    Mark,
+    OverlayPoint,
+    Phrase,
+    Review,
+)
 from api.db.models.submissions import Analysis, Clip, Reading, Submission, Upload
 
 __all__ = [
@@ -33,6 +40,7 @@ __all__ = [
     "Membership",
     "OverlayPoint",
     "Person",
+    "Phrase",
     "Reading",
     "Review",
     "SignInLink",

@@ -47,10 +47,30 @@ class Review(Base, HasId, HasCreatedAt):
     lease_ends_at: Mapped[datetime | None]
     draft_text: Mapped[str] = mapped_column(default="")
     draft_drills: Mapped[list[Any]] = mapped_column(default=list)
+    draft_judgements: Mapped[list[Any]] = mapped_column(default=list)
+    draft_later: Mapped[list[Any]] = mapped_column(default=list)
     answered_at: Mapped[datetime | None]
 
     submission: Mapped[Submission] = relationship(lazy="joined")
     coach: Mapped[Membership | None] = relationship(lazy="joined")
+
+
+class Phrase(Base, HasId, HasCreatedAt):
+    """Words to reuse in answers, with fields to be filled. ``owner_id``: null for the whole academy's.
+
+    A change counts ``version`` up; taking it away retires the row: audit events name it.
+    """
+
+    __tablename__ = "phrases"
+    __table_args__ = (Index("ix_phrases_shelf", "academy_id", "owner_id"),)
+
+    academy_id: Mapped[UUID] = mapped_column(ForeignKey("academies.id"))
+    owner_id: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"))
+    name: Mapped[str]
+    body: Mapped[str]
+    made_by: Mapped[UUID] = mapped_column(ForeignKey("memberships.id"))
+    version: Mapped[int] = mapped_column(default=1)
+    retired_at: Mapped[datetime | None]
 
 
 class Mark(Base, HasId, HasCreatedAt):

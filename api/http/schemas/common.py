@@ -40,11 +40,13 @@ def _plain(text: str, allowed: str) -> str:
     return text
 
 
-def _one_line(text: str) -> str:
+def one_line(text: str) -> str:
+    """Raises ``ValueError`` for anything but printable letters and spaces."""
     return _plain(text, "")
 
 
-def _several_lines(text: str) -> str:
+def several_lines(text: str) -> str:
+    """Raises ``ValueError`` for anything but printable letters, spaces, tabs and line breaks."""
     return _plain(text.replace("\r\n", "\n"), _LINE_BREAKS)
 
 
@@ -58,17 +60,17 @@ def _address(text: str) -> str:
 Name = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1, max_length=120),
-    AfterValidator(_one_line),
+    AfterValidator(one_line),
 ]
 """A name on one line, 1 to 120 characters."""
 
-Text = Annotated[str, StringConstraints(max_length=8000), AfterValidator(_several_lines)]
+Text = Annotated[str, StringConstraints(max_length=8000), AfterValidator(several_lines)]
 """Free text of several lines, up to 8,000 characters, possibly empty."""
 
 Message = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1, max_length=2000),
-    AfterValidator(_several_lines),
+    AfterValidator(several_lines),
 ]
 """Words to somebody: several lines, 1 to 2,000 characters that are not all blank."""
 

@@ -9,6 +9,7 @@ from api.domain.names import KeyframeId, PointName, Purpose, View
 from api.domain.refilm import RefilmReason
 from api.domain.states import ReviewState
 from api.http.schemas.common import Message, Read, Sent, Text
+from api.http.schemas.judgements import FindingSeenRead, JudgedRead, JudgedSent, Later
 from api.http.schemas.proof import DrillProofRead
 from api.http.schemas.submissions import PersonNamed, ReadingRead, SubmissionRead
 from api.http.schemas.two_views import TogetherRead
@@ -73,6 +74,9 @@ class DrillChosen(Sent):
     days_per_week: int = Field(ge=1, le=7)
     until: date | None = None
     note: Text = Field(default="", max_length=500)
+    start: date | None = Field(default=None, description="The first day; null for at once.")
+    ball: bool | None = Field(default=None, description="Null where the drill's steps say enough.")
+    proof: bool = Field(default=True, description="Whether the next clip is asked to show it.")
 
 
 class DrillChosenRead(Read):
@@ -85,12 +89,17 @@ class DrillChosenRead(Read):
     days_per_week: int
     until: date | None
     note: str
+    start: date | None
+    ball: bool | None
+    proof: bool
 
 
 class DraftRead(Read):
-    """What the coach has so far."""
+    """What the coach has so far. ``later``: up to two things for when the main one sits."""
 
     text: str
+    later: list[str]
+    judgements: list[JudgedRead]
     marks: list[MarkRead]
     points: list[PointRead]
     drills: list[DrillChosenRead]
@@ -108,7 +117,7 @@ class ReviewRead(Read):
     """A review with its draft. ``version`` is the ETag.
 
     ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
-    ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
+    ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
     before these clips).
     """
 
@@ -121,6 +130,7 @@ class ReviewRead(Read):
     recall_until: datetime | None
     draft: DraftRead
     readings: list[ReadingRead]
+    findings: list[FindingSeenRead]
     together: TogetherRead | None
     drill_proof: DrillProofRead | None
     history: list[HistoryRead]
@@ -143,6 +153,8 @@ class DraftSent(Sent):
     """Parts of the draft; what is left out stays as it is."""
 
     text: Text | None = None
+    later: list[Later] | None = Field(default=None, max_length=20)
+    judgements: list[JudgedSent] | None = Field(default=None, max_length=50)
     drills: list[DrillChosen] | None = Field(default=None, max_length=20)
 
 

@@ -9,6 +9,7 @@ from pydantic import Field
 from api.domain.names import Hand, Purpose, View
 from api.domain.states import ClipState, ReviewState, SubmissionState, UploadState
 from api.http.schemas.common import Read, Sent, Text
+from api.http.schemas.judgements import FindingToldRead
 from api.http.schemas.proof import DrillProofRead
 from api.http.schemas.two_views import TogetherRead
 
@@ -183,21 +184,27 @@ class AnswerDrillRead(Read):
     days_per_week: int
     until: str | None
     note: str
+    start: str | None
+    ball: bool | None
+    proof: bool
 
 
 class AnswerRead(Read):
     """What the student got. ``recall_until`` is null once the coach can no longer call it back.
 
-    ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before.
+    ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before, and
+    ``findings`` in answers from before coaches judged them. ``later``: things for when the main one sits.
     """
 
     text: str
+    later: list[str]
     sent_at: datetime
     coach_name: str
     recall_until: datetime | None
     pictures: list[PictureRead]
     readings: list[ReadingRead]
     drills: list[AnswerDrillRead]
+    findings: list[FindingToldRead] | None
     together: TogetherRead | None
     drill_proof: DrillProofRead | None
 

@@ -111,6 +111,41 @@ class TestLeftAlone:
         assert learn(worst).bias > 5.0
         assert learn(worst, left_alone=len(errors) - len(worst)).bias < 0.8
 
+    def test_the_more_were_left_alone_the_less_the_rest_are_moved(self) -> None:
+        for given in ((8.0, 8.0, 8.0), (0.5, -0.5, 40.0), (2.0, 6.0, 9.0, -1.0)):
+            few = [Correction(each, 4.0, 2.6) for each in given]
+            moved = [
+                abs(learn(few, left_alone=count).bias) for count in (0, 1, 2, 5, 10, 20, 50, 100)
+            ]
+            assert moved == sorted(moved, reverse=True)
+
+
+class TestOneSlip:
+    def test_it_does_not_teach_everybody(self) -> None:
+        """A point put down in the wrong place, 40 degrees off: the machine's clear reading stays clear."""
+        slip = [Correction(each, 4.0, 2.6) for each in (0.5, -0.5, 40.0)]
+        clear = reading(ANGLE, 125.0, 3.5)
+        told = adjusted(ANGLE, clear, learn(slip))
+        assert isinstance(told, Reading)
+        assert told.band is clear.band is Band.OUTSIDE
+
+    def test_among_many_it_hardly_counts(self) -> None:
+        many = [Correction(each / 10.0, 4.0, 2.6) for each in range(-4, 5)]
+        found = learn([*many, Correction(40.0, 4.0, 2.6)])
+        assert abs(found.bias) < 1.2
+        assert found.spread < 1.0
+
+    def test_a_bias_that_all_show_is_no_slip(self) -> None:
+        assert learn([Correction(20.0, 4.0, 2.6)] * 12).bias == pytest.approx(20.0, rel=0.15)
+
+
+def test_coaches_who_agree_with_the_machine_widen_nothing() -> None:
+    raw = reading(ANGLE, 85.0, 3.5)
+    for count in (3, 10, 100):
+        told = adjusted(ANGLE, raw, learn([Correction(0.0, 3.5, 2.6)] * count))
+        assert isinstance(told, Reading)
+        assert told.sigma == pytest.approx(raw.sigma, rel=0.02)
+
 
 @pytest.mark.parametrize(
     ("pictures_per_s", "expected"),
@@ -130,11 +165,11 @@ def test_rates_fall_into_two_classes(pictures_per_s: float, expected: RateClass)
 class TestAdjusted:
     LEARNT = Learnt(bias=4.0, bias_sigma=1.2, spread=2.0, cases=9)
 
-    def test_the_bias_comes_off_and_its_doubt_is_added_in_squares(self) -> None:
+    def test_the_bias_comes_off_and_the_spread_is_added_in_squares(self) -> None:
         told = adjusted(ANGLE, reading(ANGLE, 94.0, 3.0), self.LEARNT)
         assert isinstance(told, Reading)
         assert told.value == pytest.approx(90.0)
-        assert told.sigma == pytest.approx((9.0 + 1.44 + 4.0) ** 0.5)
+        assert told.sigma == pytest.approx((9.0 + 4.0) ** 0.5)
         assert told.high - told.low == pytest.approx(2 * Z95 * told.sigma)
         assert (told.points, told.inputs, told.frame) == ({}, {}, 1)
 

@@ -145,6 +145,13 @@ def _foreign_review(own: House, other: House) -> list[dict[str, object]]:
     return [{"review_id": review.id, "clip_id": clip.id}]
 
 
+def _foreign_phrase(own: House, other: House) -> list[dict[str, object]]:
+    """Another academy's, and a colleague's own."""
+    theirs = factories.make_phrase(own.session, other.members[COACH], shared=True)
+    colleagues = factories.make_phrase(own.session, own.another(COACH), shared=False)
+    return [{"phrase_id": theirs.id}, {"phrase_id": colleagues.id}]
+
+
 def _of_a_review(
     scope: str = "reviews:write", sent: object = None, roles: frozenset[Role] = frozenset({COACH})
 ) -> Access:
@@ -247,6 +254,7 @@ ACCESS: dict[str, Access] = {
     f"POST {_REVIEW}/claim": _of_a_review(),
     f"POST {_REVIEW}/renew": _of_a_review(),
     f"POST {_REVIEW}/release": _of_a_review(),
+    f"GET {_REVIEW}/trends": _of_a_review("reviews:read"),
     f"PUT {_REVIEW}/marks/{_PLACE}": _of_a_review(sent={"frame": 1}),
     f"DELETE {_REVIEW}/marks/{_PLACE}": _of_a_review(),
     f"PUT {_REVIEW}/points/{_PLACE}/{{point}}": _of_a_review(sent={"x": 1, "y": 1}),
@@ -256,6 +264,21 @@ ACCESS: dict[str, Access] = {
     f"POST {_REVIEW}/recall": _of_a_review(),
     f"POST {_REVIEW}/ask-refilm": _of_a_review(sent={"reason_code": "other", "message": "x"}),
     "GET /api/v1/corrections": Access(frozenset({COACH, ADMIN}), "reviews:read"),
+    # Words to reuse
+    "GET /api/v1/phrases": Access(frozenset({COACH}), "reviews:read"),
+    "POST /api/v1/phrases": Access(
+        frozenset({COACH}), "reviews:write", sent={"name": "Stop", "body": "Stop and look."}
+    ),
+    "PUT /api/v1/phrases/{phrase_id}": Access(
+        frozenset({COACH}),
+        "reviews:write",
+        sent={"name": "Stop", "body": "Stop and look."},
+        headers={"If-Match": '"1"'},
+        foreign=_foreign_phrase,
+    ),
+    "DELETE /api/v1/phrases/{phrase_id}": Access(
+        frozenset({COACH}), "reviews:write", foreign=_foreign_phrase
+    ),
     # Targets of a student's own
     "GET /api/v1/people/{membership_id}/bands": Access(
         frozenset({COACH, ADMIN}), "reviews:read", foreign=_not_a_student_of_ours
@@ -278,6 +301,7 @@ ACCESS: dict[str, Access] = {
     # What anybody may look up
     "GET /api/v1/drills": Access(EVERYBODY, "clips:read"),
     "GET /api/v1/checkpoints": Access(EVERYBODY, "clips:read"),
+    "GET /api/v1/findings": Access(EVERYBODY, "clips:read"),
     # Whoever holds a signed link; forged, altered and ended ones: test_media.py
     "GET /api/v1/media/{key}": Access(roles=None, foreign=nothing_foreign),
     # For anybody

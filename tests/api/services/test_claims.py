@@ -19,7 +19,7 @@ from api.domain.actors import Actor
 from api.domain.errors import Conflict, FairleadError, Stale
 from api.domain.names import Role
 from api.services import reviews
-from api.services.reviews import Desk
+from api.services.reviews import Desk, DraftParts
 from api.services.submissions import withdraw_submission
 from tests import factories
 
@@ -132,9 +132,8 @@ def test_eight_tabs_change_one_draft_and_one_change_is_kept(place: Place) -> Non
     def write(number: int) -> bool:
         try:
             with transaction(place.factory) as session:
-                reviews.change_draft(
-                    place.desk(session), review_id, [version], text=f"Tab {number}", drills=None
-                )
+                parts = DraftParts(text=f"Tab {number}")
+                reviews.change_draft(place.desk(session), review_id, [version], parts)
         except Stale:
             return False
         return True
@@ -166,7 +165,7 @@ def test_a_lapse_returns_it_to_the_queue_with_its_draft(place: Place) -> None:
     (review_id,) = place.wait()
     with transaction(place.factory) as session:
         reviews.claim(place.desk(session), review_id)
-        reviews.change_draft(place.desk(session), review_id, None, text="Half", drills=None)
+        reviews.change_draft(place.desk(session), review_id, None, DraftParts(text="Half"))
     later = datetime.now(UTC) + LEASE + timedelta(seconds=1)
     with transaction(place.factory) as session:
         assert reviews_db.lapse_leases(session, later) == 1
@@ -175,9 +174,8 @@ def test_a_lapse_returns_it_to_the_queue_with_its_draft(place: Place) -> None:
         row = session.get_one(Review, review_id)
         assert (row.state, row.draft_text, row.submission.state) == ("waiting", "Half", "waiting")
     with transaction(place.factory) as session:
-        review = reviews.change_draft(
-            place.desk(session), review_id, None, text="Half and half", drills=None
-        )
+        parts = DraftParts(text="Half and half")
+        review = reviews.change_draft(place.desk(session), review_id, None, parts)
         assert review.state == "claimed", "the same coach goes on without a word"
 
 

@@ -21,7 +21,7 @@ from api.domain.names import Band, KeyframeId, PointName, Role, View
 from api.services import answers, overlays, reviews
 from api.services.corrections import Lesson, list_lessons
 from api.services.readings import Told, findings_told, told_to_people
-from api.services.reviews import Desk
+from api.services.reviews import Desk, DraftParts
 from api.storage.base import Storage
 from api.storage.local import LocalStorage
 from tests import factories, measured
@@ -92,7 +92,7 @@ class School:
         return review_id
 
     def send(self, review_id: UUID) -> Answer:
-        reviews.change_draft(self.desk, review_id, None, text="Stop and look.", drills=None)
+        reviews.change_draft(self.desk, review_id, None, DraftParts(text="Stop and look."))
         sending = answers.Sending(self.storage, "http://fairlead.test")
         answers.send_answer(self.desk, review_id, None, sending)
         self.session.commit()

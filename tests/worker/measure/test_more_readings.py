@@ -12,6 +12,7 @@ from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Missing, Reading
 from api.domain.names import KeyframeId, View
 from api.domain.onsets import BODY, Onset, onset_input
+from api.domain.picture_formulas import CUT_OFF
 from tests.accuracy.studio_truth import key_of
 from tests.studio.truth.schema import Absent
 from tests.worker.measure.exact_points import Exact, exact
@@ -22,6 +23,7 @@ from worker.measure.more_readings import (
     HIDDEN_WITHOUT_DEPTHS,
     NO_DEPTH,
     SINCE_ADDRESS,
+    STOP_IN_IT,
     hands_pass_trunk,
     more_readings,
     view_change,
@@ -218,6 +220,23 @@ def test_the_order_of_the_start_says_of_each_when_it_began() -> None:
     assert min(times[whose] for whose in BODY) == reading.inputs["from_s"]
     assert times[Onset.HANDS] == reading.inputs["to_s"]
     assert all(reading.inputs[f"sigma_{onset_input(whose)}"] > 0.0 for whose in Onset)
+
+
+def test_a_swing_with_a_stop_in_it_has_no_tempo() -> None:
+    """Its backswing holds the stop that was asked for: eight to one would be no fault of the player's."""
+    assert readings(exact("face_on_pause"))[CheckpointId.TEMPO_RATIO] == Missing(STOP_IN_IT)
+    assert isinstance(readings(exact("face_on_neutral"))[CheckpointId.TEMPO_RATIO], Reading)
+
+
+def test_a_finish_that_the_clip_cuts_off_says_so() -> None:
+    seen = exact("face_on_neutral")
+    end_s = float(seen.looks.times_s[-1])
+    held = rhythm.hold(seen.looks, seen.instants[KeyframeId.FINISH], 80.0, end_s)
+    assert isinstance(held, rhythm.Hold)
+    assert held.cut_off == (held.end.time_s == end_s)
+    reading = readings(seen)[CheckpointId.FINISH_HOLD]
+    assert isinstance(reading, Reading)
+    assert reading.inputs.get(CUT_OFF) == (1.0 if held.cut_off else None)
 
 
 def test_without_a_still_address_nothing_is_told_against_it() -> None:

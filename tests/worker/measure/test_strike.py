@@ -13,7 +13,7 @@ SEEN = Instant(2.080, 0.010, -3.0)
 
 
 def told(seen: Instant | Missing, *strikes: Strike, rough_s: float = 2.08) -> Instant:
-    found = with_strike(seen, strikes, rough_s, FOUR_M)
+    found = with_strike(seen, strikes, rough_s, FOUR_M, ball=True)
     assert isinstance(found, Instant)
     return found
 
@@ -38,7 +38,9 @@ def test_a_neighbours_strike_is_not_the_swings() -> None:
     assert told(SEEN, Strike(2.30, -15.0)) == SEEN
     # Two within reach: the own one is the louder.
     both = told(SEEN, Strike(2.110, -35.0), Strike(2.085 + TRAVEL_S, -15.0))
-    assert both == told(SEEN, Strike(2.085 + TRAVEL_S, -15.0))
+    alone = told(SEEN, Strike(2.085 + TRAVEL_S, -15.0))
+    assert both.time_s == pytest.approx(alone.time_s, abs=0.001)
+    assert both.sigma_s == pytest.approx(alone.sigma_s, rel=0.05)
 
 
 @pytest.mark.parametrize(
@@ -55,4 +57,25 @@ def test_without_an_impact_seen_a_doubtful_strike_tells_nothing(
 ) -> None:
     missing = Missing("No ball was seen to leave its place.")
 
-    assert with_strike(missing, strikes, 2.08, FOUR_M) == missing
+    assert with_strike(missing, strikes, 2.08, FOUR_M, ball=True) == missing
+
+
+def test_without_a_ball_there_is_no_strike() -> None:
+    """A rehearsal beside others who hit: what is heard is theirs."""
+    theirs = (Strike(2.1, -15.0),)
+    missing = Missing("No ball was seen to leave its place.")
+    assert with_strike(missing, theirs, 2.08, FOUR_M, ball=False) == missing
+    assert with_strike(SEEN, theirs, 2.08, FOUR_M, ball=False) == SEEN
+
+
+@pytest.mark.parametrize(("sigma_s", "late_s"), [(0.02, 0.045), (0.02, 0.06), (0.03, 0.09)])
+def test_a_louder_neighbour_does_not_win_over_the_own_strike(sigma_s: float, late_s: float) -> None:
+    """Own strike at the true time, a neighbour's twice as loud soon after, and an impact that is seen poorly."""
+    seen = Instant(1.0, sigma_s)
+    own, other = Strike(1.0 + TRAVEL_S, -20.0), Strike(1.0 + late_s + TRAVEL_S, -14.0)
+    found = with_strike(seen, (own, other), 1.0, FOUR_M, ball=True)
+    assert isinstance(found, Instant)
+    assert abs(found.time_s - 1.0) < 1.96 * found.sigma_s
+    alone = with_strike(seen, (own,), 1.0, FOUR_M, ball=True)
+    assert isinstance(alone, Instant)
+    assert found.sigma_s > alone.sigma_s

@@ -43,3 +43,7 @@ export function ownTargetForStudent(reading: Pick<Reading, "own_bands">, checkpo
   if (own === null) return "";
   return [`Your coach's own target for you: ${ownTargetWords(own, checkpoint)}.`, own.reason].filter(Boolean).join(" ");
 }
+
+/** What a span that the film's end cuts off can say. */
+export const cutOffWords = ({ inputs }: Pick<Reading, "inputs">): string =>
+  inputs["cut_off"] === 1 ? "The film ends while it is still held: it is at least this long." : "";

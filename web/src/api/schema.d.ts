@@ -130,6 +130,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/findings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Findings
+         * @description Every pattern there is, with its words, and the reasons for which a coach may dismiss one.
+         */
+        get: operations["list_findings"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/invitation-acceptances": {
         parameters: {
             query?: never;
@@ -404,6 +424,54 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/phrases": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Phrases
+         * @description One's own phrases, then the academy's, each shelf by name.
+         */
+        get: operations["list_phrases"];
+        put?: never;
+        /**
+         * Add Phrase
+         * @description Keep a phrase, for oneself or for every coach of the academy.
+         */
+        post: operations["add_phrase"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/phrases/{phrase_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Change Phrase
+         * @description Put other words in its place, or share it, or take it back as one's own.
+         */
+        put: operations["change_phrase"];
+        post?: never;
+        /**
+         * Remove Phrase
+         * @description Take a phrase away; answers that used it keep their words.
+         */
+        delete: operations["remove_phrase"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/problems/{code}": {
         parameters: {
             query?: never;
@@ -541,7 +609,7 @@ export interface paths {
         head?: never;
         /**
          * Change Draft
-         * @description Replace the text, the drills, or both. What is left out stays as it is.
+         * @description Replace the parts that are given: text, things for later, judgements, drills. The others stay.
          */
         patch: operations["change_draft"];
         trace?: never;
@@ -668,6 +736,26 @@ export interface paths {
          * @description Send the draft to the student. It can be called back for a few minutes.
          */
         post: operations["send_review"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/reviews/{review_id}/trends": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Trends
+         * @description How the student's numbers went over their clips of this kind, this one last.
+         */
+        get: operations["read_trends"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -968,6 +1056,8 @@ export interface components {
          * @description A drill as prescribed, with its text as it was then.
          */
         AnswerDrillRead: {
+            /** Ball */
+            ball: boolean | null;
             /** Caution */
             caution: string;
             /** Days Per Week */
@@ -984,12 +1074,16 @@ export interface components {
             note: string;
             /** Pause S */
             pause_s: number | null;
+            /** Proof */
+            proof: boolean;
             /** Purpose */
             purpose: string;
             /** Reps */
             reps: number;
             /** Sets */
             sets: number;
+            /** Start */
+            start: string | null;
             /** Steps */
             steps: string[];
             /** Until */
@@ -999,7 +1093,8 @@ export interface components {
          * AnswerRead
          * @description What the student got. ``recall_until`` is null once the coach can no longer call it back.
          *
-         *     ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before.
+         *     ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before, and
+         *     ``findings`` in answers from before coaches judged them. ``later``: things for when the main one sits.
          */
         AnswerRead: {
             /** Coach Name */
@@ -1007,6 +1102,10 @@ export interface components {
             drill_proof: components["schemas"]["DrillProofRead"] | null;
             /** Drills */
             drills: components["schemas"]["AnswerDrillRead"][];
+            /** Findings */
+            findings: components["schemas"]["FindingToldRead"][] | null;
+            /** Later */
+            later: string[];
             /** Pictures */
             pictures: components["schemas"]["PictureRead"][];
             /** Readings */
@@ -1092,6 +1191,14 @@ export interface components {
              */
             subject_type: string;
         };
+        /**
+         * Band
+         * @description How a value sits against its target.
+         *
+         *     ``too_close`` when its interval straddles a limit, ``no_target`` where nothing is asked of it.
+         * @enum {string}
+         */
+        Band: "good" | "watch" | "outside" | "too_close" | "no_target";
         /**
          * BandsSent
          * @description A target for one student, in the checkpoint's unit. Leave ``club`` out to set it for every club.
@@ -1282,6 +1389,21 @@ export interface components {
             unit: components["schemas"]["Unit"];
         };
         /**
+         * DismissReason
+         * @description Why a finding is not one. All but the last two say that the number it rests on is wrong.
+         * @enum {string}
+         */
+        DismissReason: "wrong_frame" | "wrong_point" | "club_hidden" | "camera_aside" | "not_a_fault" | "not_now";
+        /**
+         * DismissReasonRead
+         * @description A reason for dismissing a finding, in words.
+         */
+        DismissReasonRead: {
+            code: components["schemas"]["DismissReason"];
+            /** Words */
+            words: string;
+        };
+        /**
          * DoseRead
          * @description A usual dose; ``pause_s`` seconds, null without a pause; ``until`` is the coach's to set.
          */
@@ -1301,11 +1423,15 @@ export interface components {
         };
         /**
          * DraftRead
-         * @description What the coach has so far.
+         * @description What the coach has so far. ``later``: up to two things for when the main one sits.
          */
         DraftRead: {
             /** Drills */
             drills: components["schemas"]["DrillChosenRead"][];
+            /** Judgements */
+            judgements: components["schemas"]["JudgedRead"][];
+            /** Later */
+            later: string[];
             /** Marks */
             marks: components["schemas"]["MarkRead"][];
             /** Points */
@@ -1320,6 +1446,10 @@ export interface components {
         DraftSent: {
             /** Drills */
             drills?: components["schemas"]["DrillChosen"][] | null;
+            /** Judgements */
+            judgements?: components["schemas"]["JudgedSent"][] | null;
+            /** Later */
+            later?: string[] | null;
             /** Text */
             text?: string | null;
         };
@@ -1328,6 +1458,11 @@ export interface components {
          * @description A drill with its dose.
          */
         DrillChosen: {
+            /**
+             * Ball
+             * @description Null where the drill's steps say enough.
+             */
+            ball?: boolean | null;
             /** Days Per Week */
             days_per_week: number;
             /**
@@ -1342,10 +1477,21 @@ export interface components {
             note: string;
             /** Pause S */
             pause_s?: number | null;
+            /**
+             * Proof
+             * @description Whether the next clip is asked to show it.
+             * @default true
+             */
+            proof: boolean;
             /** Reps */
             reps: number;
             /** Sets */
             sets: number;
+            /**
+             * Start
+             * @description The first day; null for at once.
+             */
+            start?: string | null;
             /** Until */
             until?: string | null;
         };
@@ -1354,6 +1500,8 @@ export interface components {
          * @description The same, as the draft holds it.
          */
         DrillChosenRead: {
+            /** Ball */
+            ball: boolean | null;
             /** Days Per Week */
             days_per_week: number;
             /** Drill Id */
@@ -1362,10 +1510,14 @@ export interface components {
             note: string;
             /** Pause S */
             pause_s: number | null;
+            /** Proof */
+            proof: boolean;
             /** Reps */
             reps: number;
             /** Sets */
             sets: number;
+            /** Start */
+            start: string | null;
             /** Until */
             until: string | null;
         };
@@ -1456,11 +1608,32 @@ export interface components {
             views: components["schemas"]["View"][];
         };
         /**
+         * FindingCatalogueRead
+         * @description Every pattern there is, and the reasons for dismissing one.
+         */
+        FindingCatalogueRead: {
+            /** Dismiss Reasons */
+            dismiss_reasons: components["schemas"]["DismissReasonRead"][];
+            /** Findings */
+            findings: components["schemas"]["FindingNamedRead"][];
+        };
+        /**
          * FindingCode
          * @description Stable names of findings. Stored and sent as text.
          * @enum {string}
          */
         FindingCode: "under_set" | "over_narrow" | "butt_end_outside" | "butt_end_far_inside" | "early_roll" | "arm_lift" | "hands_first" | "no_trigger" | "sway" | "reverse_tilt" | "over_the_top" | "early_standing_up" | "set_let_go";
+        /**
+         * FindingNamedRead
+         * @description A pattern of the catalogue, for a coach who adds one that the machine did not see.
+         */
+        FindingNamedRead: {
+            code: components["schemas"]["FindingCode"];
+            /** Meaning */
+            meaning: string;
+            /** Name */
+            name: string;
+        };
         /**
          * FindingRead
          * @description A pattern seen, what it rests on, and the drills that serve it.
@@ -1481,6 +1654,56 @@ export interface components {
             name: string;
             /** Sure */
             sure: boolean;
+        };
+        /**
+         * FindingSeenRead
+         * @description A pattern that the readings point to. ``swings``: those that show it; the first one's numbers stand here.
+         */
+        FindingSeenRead: {
+            /** Because */
+            because: components["schemas"]["EvidenceRead"][];
+            /** Caution */
+            caution: string;
+            code: components["schemas"]["FindingCode"];
+            /** Drills */
+            drills: components["schemas"]["DrillNamed"][];
+            /** Meaning */
+            meaning: string;
+            /** Name */
+            name: string;
+            /** Sure */
+            sure: boolean;
+            /** Swings */
+            swings: components["schemas"]["SwingOfClip"][];
+        };
+        /**
+         * FindingToldRead
+         * @description A finding as the student is told it.
+         *
+         *     ``judged``: `accepted` by the coach, or `open`: then ``sure`` says whether the machine saw it clearly. A finding
+         *     that the machine did not see (``seen_by_machine``) is the coach's own; one in the coach's words has no code.
+         */
+        FindingToldRead: {
+            /** Because */
+            because: components["schemas"]["EvidenceRead"][];
+            /** Caution */
+            caution: string;
+            code: components["schemas"]["FindingCode"] | null;
+            /**
+             * Judged
+             * @example accepted
+             */
+            judged: string;
+            /** Meaning */
+            meaning: string;
+            /** Name */
+            name: string;
+            /** Seen By Machine */
+            seen_by_machine: boolean;
+            /** Sure */
+            sure: boolean;
+            /** Words */
+            words: string;
         };
         /**
          * Hand
@@ -1589,6 +1812,46 @@ export interface components {
             name: string;
             role: components["schemas"]["Role"];
         };
+        /**
+         * JudgedRead
+         * @description The same, as the draft holds it.
+         */
+        JudgedRead: {
+            code: components["schemas"]["FindingCode"] | null;
+            /** Name */
+            name: string;
+            reason: components["schemas"]["DismissReason"] | null;
+            verdict: components["schemas"]["Judgement"];
+            /** Words */
+            words: string;
+        };
+        /**
+         * JudgedSent
+         * @description What a coach says to a finding. ``name`` is for one in the coach's own words: then ``code`` is null.
+         */
+        JudgedSent: {
+            code?: components["schemas"]["FindingCode"] | null;
+            /**
+             * Name
+             * @default
+             */
+            name: string;
+            /** @description Of a dismissed one, always. */
+            reason?: components["schemas"]["DismissReason"] | null;
+            verdict: components["schemas"]["Judgement"];
+            /**
+             * Words
+             * @description For the student.
+             * @default
+             */
+            words: string;
+        };
+        /**
+         * Judgement
+         * @description What the coach made of a finding.
+         * @enum {string}
+         */
+        Judgement: "accepted" | "dismissed";
         /**
          * KeyframeId
          * @description Instants of a swing, in order.
@@ -1845,6 +2108,46 @@ export interface components {
              */
             name: string;
             role: components["schemas"]["Role"];
+        };
+        /**
+         * PhraseRead
+         * @description A phrase. ``version`` is its ETag; ``shared``: the academy's, else the reader's own.
+         */
+        PhraseRead: {
+            /** Body */
+            body: string;
+            /**
+             * Id
+             * Format: uuid
+             */
+            id: string;
+            /** Name */
+            name: string;
+            /** Shared */
+            shared: boolean;
+            /** Version */
+            version: number;
+        };
+        /**
+         * PhraseSent
+         * @description A phrase. ``body`` may hold fields in braces, `{student}` among them; ``shared`` gives it to every coach.
+         */
+        PhraseSent: {
+            /**
+             * Body
+             * @example {student}, your angle was {lead_arm_shaft_angle}.
+             */
+            body: string;
+            /**
+             * Name
+             * @example Stop and look
+             */
+            name: string;
+            /**
+             * Shared
+             * @default false
+             */
+            shared: boolean;
         };
         /**
          * PictureRead
@@ -2181,13 +2484,15 @@ export interface components {
          * @description A review with its draft. ``version`` is the ETag.
          *
          *     ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
-         *     ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
+         *     ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
          *     before these clips).
          */
         ReviewRead: {
             claimed_by: components["schemas"]["PersonNamed"] | null;
             draft: components["schemas"]["DraftRead"];
             drill_proof: components["schemas"]["DrillProofRead"] | null;
+            /** Findings */
+            findings: components["schemas"]["FindingSeenRead"][];
             /** History */
             history: components["schemas"]["HistoryRead"][];
             /**
@@ -2329,6 +2634,19 @@ export interface components {
          */
         SubmissionState: "receiving" | "analysing" | "waiting" | "with_coach" | "answered" | "refilm_asked" | "withdrawn" | "unreadable";
         /**
+         * SwingOfClip
+         * @description One swing of one clip; swings count from 0.
+         */
+        SwingOfClip: {
+            /**
+             * Clip Id
+             * Format: uuid
+             */
+            clip_id: string;
+            /** Swing */
+            swing: number;
+        };
+        /**
          * SwingReadRead
          * @description The swing of a clip that was read. ``swings``: how many the clip has.
          */
@@ -2451,6 +2769,49 @@ export interface components {
             name: string;
             /** Scopes */
             scopes: components["schemas"]["Scope"][];
+        };
+        /**
+         * TrendPointRead
+         * @description One clip's value with its 95 % interval. ``current``: the clip under review.
+         */
+        TrendPointRead: {
+            /**
+             * At
+             * Format: date-time
+             */
+            at: string;
+            band: components["schemas"]["Band"];
+            /** Club */
+            club: string | null;
+            /** Current */
+            current: boolean;
+            /** High */
+            high: number;
+            /** Low */
+            low: number;
+            /**
+             * Source
+             * @description `machine` or `coach`.
+             * @example machine
+             */
+            source: string;
+            /**
+             * Submission Id
+             * Format: uuid
+             */
+            submission_id: string;
+            /** Value */
+            value: number;
+        };
+        /**
+         * TrendRead
+         * @description A number over a student's clips of one kind and view, oldest first.
+         */
+        TrendRead: {
+            checkpoint: components["schemas"]["CheckpointId"];
+            /** Points */
+            points: components["schemas"]["TrendPointRead"][];
+            view: components["schemas"]["View"];
         };
         /**
          * Unit
@@ -2977,6 +3338,62 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["DrillRead"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_findings: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FindingCatalogueRead"];
                 };
             };
             /** @description Unauthorized */
@@ -4218,6 +4635,363 @@ export interface operations {
                 content: {
                     "application/json": components["schemas"]["PersonRead"];
                 };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_phrases: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PhraseRead"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    add_phrase: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Any unique text. Sending it again with the same request repeats the answer. */
+                "Idempotency-Key"?: string | null;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PhraseSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PhraseRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change_phrase: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description The ETag of the draft this change was made from. */
+                "If-Match"?: string | null;
+            };
+            path: {
+                phrase_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PhraseSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PhraseRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Precondition Failed */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Precondition Required */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    remove_phrase: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                phrase_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description Unauthorized */
             401: {
@@ -5682,6 +6456,82 @@ export interface operations {
             };
             /** @description Precondition Required */
             428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_trends: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                review_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TrendRead"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };

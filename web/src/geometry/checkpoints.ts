@@ -237,7 +237,7 @@ export const CHECKPOINTS: Readonly<Record<CheckpointId, Checkpoint>> = {
     unit: "shoulder",
     points: [...HANDS, "trail_shoulder"],
     more: SCALED,
-    bands: [-0.6, -0.3, 0.3, 0.6],
+    bands: null,
     withhold: 0.4,
   }),
   shaft_pitch_at_address: shaftPitch("address", null),
