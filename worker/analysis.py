@@ -85,6 +85,7 @@ class AnalysisRun:
             handed=Hand(self.order.handed),
             club_length_m=self.order.club_length_m,
             stature_m=self.order.stature_m,
+            swings_slowly=self.order.swings_slowly,
         )
 
     def _measuring(self, stage: str, share: float) -> None:

@@ -17,6 +17,7 @@ class Order:
     handed: str
     club_length_m: float | None
     stature_m: float | None
+    swings_slowly: bool
     cpu_s: int
     memory_bytes: int
     measurer: str

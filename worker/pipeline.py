@@ -37,7 +37,7 @@ from worker.video.probe import ClipProbe, probe_clip
 from worker.video.shown import Shown
 from worker.video.sound import strikes_heard
 
-PIPELINE_VERSION = "2026.11.29-10"
+PIPELINE_VERSION = "2026.11.29-11"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]
@@ -56,12 +56,16 @@ _TRIAL_LOOKS = 6
 
 @dataclass(frozen=True, slots=True)
 class MeasureRequest:
-    """What the student said about the clip. Lengths in metres; None where not said."""
+    """What the student said about the clip. Lengths in metres; None where not said.
+
+    ``swings_slowly``: the swing itself may be slow, so a slow one is not taken for a file stretched in time.
+    """
 
     view: View
     handed: Hand
     club_length_m: float | None = None
     stature_m: float | None = None
+    swings_slowly: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -391,6 +395,7 @@ class _Run:
             stature_m=self.request.stature_m,
             heavy=networks.heavy if square is None else None,
             strikes=self._strikes,
+            swings_slowly=self.request.swings_slowly,
         )
         result = read_swing(frames, rough, context)
         self._lap("read_s", since)

@@ -21,7 +21,7 @@ from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Measurement, Missing
 from api.domain.measurement import Reading as DomainReading
 from api.domain.measurement_json import reading_to_json, to_json
-from api.domain.names import Hand, View
+from api.domain.names import Hand, Purpose, View
 from api.domain.states import ClipState, SubmissionState
 
 COULD_NOT_MEASURE = (
@@ -32,13 +32,17 @@ COULD_NOT_MEASURE = (
 
 @dataclass(frozen=True, slots=True)
 class ClipToMeasure:
-    """What a worker needs to know of a clip. ``club_length_m`` and ``stature_m`` may be unknown."""
+    """What a worker needs to know of a clip. ``club_length_m`` and ``stature_m`` may be unknown.
+
+    ``swings_slowly``: the student sent it as a rehearsal, a slow swing or one with a pause.
+    """
 
     clip_id: UUID
     view: View
     handed: Hand
     club_length_m: float | None
     stature_m: float | None
+    swings_slowly: bool
 
 
 def clip_to_measure(session: Session, clip_id: UUID) -> ClipToMeasure | None:
@@ -55,6 +59,7 @@ def clip_to_measure(session: Session, clip_id: UUID) -> ClipToMeasure | None:
         handed=Hand(submission.handed),
         club_length_m=submission.club_length_m,
         stature_m=submission.stature_m,
+        swings_slowly=Purpose(submission.purpose) is not Purpose.FULL,
     )
 
 

@@ -7,6 +7,7 @@ from api.domain.names import KeyframeId, View
 
 _ANGLE = (CheckpointId.LEAD_ARM_SHAFT_ANGLE,)
 _BUTT_END = (CheckpointId.BUTT_END_INSIDE,)
+_STOP, _FINISH = CheckpointId.PAUSE_LENGTH, CheckpointId.FINISH_HOLD
 _SET = (FindingCode.UNDER_SET, FindingCode.OVER_NARROW)
 _PITCH = (FindingCode.BUTT_END_OUTSIDE, FindingCode.BUTT_END_FAR_INSIDE)
 
@@ -29,6 +30,8 @@ DRILLS = library(
             own_cautions=("Press, do not lean: the head stays where it was.",),
             next_clip="The pelvis moves a little before the club does, and then does not slide on.",
             film=View.FACE_ON,
+            # Its pause is a breath at address, where everybody stands still.
+            pause_of=None,
         ),
         Drill(
             id="thigh-then-set",
@@ -48,6 +51,7 @@ DRILLS = library(
             next_clip="Little wrist set when the hands pass the trail leg, and an upright L after.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            pause_of=_STOP,
             stop_at=KeyframeId.HANDS_PAST_TRAIL_LEG,
         ),
         Drill(
@@ -68,6 +72,7 @@ DRILLS = library(
             next_clip="A real two-second stop with the angle between 80 and 100 degrees.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            pause_of=_STOP,
             stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
@@ -94,6 +99,8 @@ DRILLS = library(
             ),
             film=View.DOWN_THE_LINE,
             checks=_BUTT_END,
+            # Its pause is the last stop, with the body bowed; the first is told by its slope.
+            pause_of=_STOP,
             stop_hinged=True,
         ),
         Drill(
@@ -114,6 +121,7 @@ DRILLS = library(
             next_clip="Grip end between 0 and 1 grip lengths inside in four stops of five.",
             film=View.DOWN_THE_LINE,
             checks=_BUTT_END,
+            pause_of=_STOP,
             stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
@@ -133,6 +141,7 @@ DRILLS = library(
             next_clip="More chest turn at the same arm height, and hands in front of the chest.",
             film=View.DOWN_THE_LINE,
             checks=_BUTT_END,
+            pause_of=_STOP,
             stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
@@ -152,6 +161,8 @@ DRILLS = library(
             next_clip="With both hands again, the angle comes nearer to 90 degrees.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            # Its stop is one of the trail hand alone; the next clip shows both hands again.
+            pause_of=None,
         ),
         Drill(
             id="lead-hand-set",
@@ -171,6 +182,7 @@ DRILLS = library(
             next_clip="An upright L with the lead arm level, and a shaft no flatter than before.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            pause_of=_STOP,
             stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
@@ -190,6 +202,8 @@ DRILLS = library(
             own_cautions=("No club near the wall.",),
             next_clip="The pelvis turns and hardly moves sideways from address to the top.",
             film=View.FACE_ON,
+            # Its pause is held by the body, without a club.
+            pause_of=None,
         ),
         Drill(
             id="wall-behind-you",
@@ -209,6 +223,8 @@ DRILLS = library(
             next_clip="At impact the body leans about as far forward as at address.",
             film=View.DOWN_THE_LINE,
             checks=(CheckpointId.SPINE_TILT_CHANGE_AT_IMPACT,),
+            # Its pause is a rest between turns, without a club.
+            pause_of=None,
         ),
         Drill(
             id="rod-at-the-toes",
@@ -231,6 +247,7 @@ DRILLS = library(
             next_clip="Hands a little behind the toe line, and the grip end in its band.",
             film=View.DOWN_THE_LINE,
             checks=_BUTT_END,
+            pause_of=_STOP,
             stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
@@ -251,6 +268,7 @@ DRILLS = library(
             next_clip="A stop you can see, with the angle in its band, then a swing in one piece.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            pause_of=_STOP,
             stop_at=KeyframeId.LEAD_ARM_PARALLEL,
         ),
         Drill(
@@ -270,6 +288,8 @@ DRILLS = library(
             next_clip="The same positions in the slow swing as in the stops.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            # It has no usual pause; one that a coach adds is a stop on the way.
+            pause_of=_STOP,
         ),
         Drill(
             id="ten-and-five",
@@ -288,6 +308,7 @@ DRILLS = library(
             next_clip="Rehearsal and swing with a ball show the same angle, within its doubt.",
             film=View.FACE_ON,
             checks=_ANGLE,
+            pause_of=_STOP,
         ),
         Drill(
             id="finish-and-hold",
@@ -305,6 +326,7 @@ DRILLS = library(
             own_cautions=("On wet or sloping ground, hold for one second only.",),
             next_clip="At least two seconds of stillness in the finish, five times in a row.",
             film=View.FACE_ON,
+            pause_of=_FINISH,
         ),
         Drill(
             id="feet-together",
@@ -322,6 +344,8 @@ DRILLS = library(
             own_cautions=("At most six tenths of your usual speed.",),
             next_clip="A backswing about three times as long as the downswing, and less sway.",
             film=View.FACE_ON,
+            # Its even time has no stop: what a coach asks to be held is the balance at the end.
+            pause_of=_FINISH,
         ),
     )
 )

@@ -54,8 +54,10 @@ class Dose:
 class Drill:
     """One drill. ``film`` is the view of the next clip, ``checks`` what the service can read on it.
 
-    ``stop_at`` is the position at which its pause is to be held, where the steps name one that a clip can show;
-    ``stop_hinged`` says that they ask for a stop with the shaft at 45 degrees as well.
+    ``pause_of`` is the number that shows the pause of its dose, the usual one and a coach's: a stop between start
+    and strike, or the finish held. ``None`` where no clip can show it. ``stop_at`` is the position at which a stop
+    is to be held, where the steps name one that a clip can show; ``stop_hinged`` says that they ask for a stop with
+    the shaft at 45 degrees as well.
     ``serves`` are the findings it answers; ``helps`` says the same in words, and more widely.
     ``own_cautions`` are what this drill adds to ``GENERAL_CAUTIONS``.
     """
@@ -71,6 +73,7 @@ class Drill:
     own_cautions: tuple[str, ...]
     next_clip: str
     film: View
+    pause_of: CheckpointId | None
     checks: tuple[CheckpointId, ...] = ()
     stop_at: KeyframeId | None = None
     stop_hinged: bool = False

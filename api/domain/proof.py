@@ -1,8 +1,8 @@
-"""Whether a clip shows what a drill asked for.
+"""Whether one swing on one clip shows what a drill asked for; ``api.domain.film_proof`` weighs all of them.
 
-A drill names the readings that prove it (``Drill.checks``), its dose a pause, and its steps the position at which
-it is held. Each is met, not met, too close to call, or could not be seen; nothing is met by a reading that is not
-there, and no stop by one that came somewhere else.
+A drill names the readings that prove it (``Drill.checks``), its dose a pause, and it says itself what the pause is
+of: a stop, and at which position, or the finish held. Each is met, not met, too close to call, or could not be seen;
+nothing is met by a reading that is not there, and no stop by one that came somewhere else.
 """
 
 from collections.abc import Mapping
@@ -15,7 +15,8 @@ from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drills import Drill
 from api.domain.measurement import Estimate, Missing, Reading
-from api.domain.names import KeyframeId, Unit
+from api.domain.names import KeyframeId, Unit, View
+from api.domain.picture_formulas import CUT_OFF
 from api.domain.uncertainty import interval95
 
 PAUSE_SHARE = 0.8
@@ -24,6 +25,8 @@ ASKED_ONLY_THERE: Mapping[CheckpointId, Bands] = MappingProxyType(
     {CheckpointId.HANDS_OVER_TRAIL_SHOULDER: Bands(-0.6, -0.3, 0.3, 0.6)}
 )
 """Targets of what only a drill asks for, so that no full swing is held against them (working values)."""
+HOLD_SHARE = 2.0 / 3.0
+"""Of a count of three at the end two seconds are still (C24): the first goes by while the student settles."""
 PAUSE_COUNTS_S = 0.5
 """Shorter asked pauses are not told from a slow turn (C12), so nothing is checked of them."""
 POSITION_WITHIN_S = 0.25
@@ -40,6 +43,9 @@ HINGE_SHAFT, HINGE_HANDS = "hinge_shaft_deg", "hinge_hands"
 """Inputs of ``pause_length`` besides its formula's own, each with its ``sigma_``, and there only where they could be
 told: elevation of lead arm (shoulder to wrist) and shaft (grip end to clubhead) in the longest stay, of the shaft in
 the stay that comes nearest to 45 degrees, and in that one the hands' place before the trail shoulder."""
+PLAYS_SLOWLY = "plays_slowly"
+"""Input of ``pause_length`` and ``finish_hold``: 1 where the swing plays slower than any full one and the student had
+said that it is slow, so that its seconds are counted as they are."""
 
 
 def stay_from(position: KeyframeId) -> str:
@@ -100,6 +106,12 @@ class Proof:
         hinge = CheckpointId.HANDS_OVER_TRAIL_SHOULDER
         return self.checkpoint in {CheckpointId.PAUSE_LENGTH, hinge}
 
+    @property
+    def views(self) -> tuple[View, ...]:
+        """The cameras that can show it; how the shaft stood is told of the stop, which both see."""
+        shown_by = CheckpointId.PAUSE_LENGTH if self.part is Part.SHAFT else self.checkpoint
+        return CHECKPOINTS[shown_by].views
+
 
 def prove(
     drill: Drill,
@@ -108,9 +120,9 @@ def prove(
     pause_s: float | None = None,
     bands: Mapping[CheckpointId, Bands] | None = None,
 ) -> tuple[Proof, ...]:
-    """Everything that a drill asks of a clip. ``pause_s``: the assignment's own pause, else the dose's.
+    """Everything that a drill asks of a swing. ``pause_s``: the assignment's own pause, else the dose's.
 
-    A target is the good band: the student's own where ``bands`` has one.
+    A pause is asked of the number that the drill says it is of, and of none where no clip can show it. A target is the good band: the student's own where ``bands`` has one.
     """
     own = bands or {}
     asked = [
@@ -119,8 +131,11 @@ def prove(
     if drill.stop_hinged:
         asked.extend(_hinge(readings, own))
     wanted_s = drill.dose.pause_s if pause_s is None else pause_s
-    if (drill.checks or pause_s is not None) and wanted_s >= PAUSE_COUNTS_S:
-        asked.append(_pause(readings, PAUSE_SHARE * wanted_s, drill.stop_at))
+    if wanted_s >= PAUSE_COUNTS_S:
+        if drill.pause_of is CheckpointId.PAUSE_LENGTH:
+            asked.append(_pause(readings, PAUSE_SHARE * wanted_s, drill.stop_at))
+        elif drill.pause_of is CheckpointId.FINISH_HOLD:
+            asked.append(_finish_held(readings, HOLD_SHARE * wanted_s))
     return tuple(asked)
 
 
@@ -158,6 +173,42 @@ def _verdict(low: float, high: float, least: float | None, most: float | None) -
     return Verdict.NOT_MET if short or over else Verdict.TOO_CLOSE
 
 
+# ---------------------------------------------------------------- how long something is held
+
+FILM_ON = "The film ended while the finish was still held. Let the camera run until you have let go of it."
+STILL_HELD = "It was still held when the film ended."
+SLOW_COUNTED = (
+    "The swing plays slowly and was sent as a slow one, so the film's own seconds are counted. A slow-motion film "
+    "would make them too long."
+)
+
+
+def _finish_held(readings: Mapping[CheckpointId, Reading | Missing], least: float) -> Proof:
+    """Long enough; a film that ends too soon shows no finish that is too short."""
+    checkpoint = CheckpointId.FINISH_HOLD
+    found = _counted(_judged(checkpoint, readings, least, None), readings.get(checkpoint))
+    if not _marked(CUT_OFF, readings.get(checkpoint)):
+        return found
+    if found.verdict is Verdict.MET:
+        return _because(found, STILL_HELD)
+    return replace(found, verdict=Verdict.NOT_SEEN, why=FILM_ON)
+
+
+def _counted(found: Proof, reading: Reading | Missing | None) -> Proof:
+    """With the reason why seconds of a slow swing count, where they speak for the student."""
+    if _marked(PLAYS_SLOWLY, reading) and found.verdict in {Verdict.MET, Verdict.TOO_CLOSE}:
+        return _because(found, SLOW_COUNTED)
+    return found
+
+
+def _marked(name: str, reading: Reading | Missing | None) -> bool:
+    return isinstance(reading, Reading) and reading.inputs.get(name) == 1.0
+
+
+def _because(found: Proof, why: str) -> Proof:
+    return replace(found, why=f"{why} {found.why}".rstrip())
+
+
 # ---------------------------------------------------------------- where a pause lies
 
 _WHEN = {
@@ -180,10 +231,10 @@ def _pause(
     )
     reading = readings.get(CheckpointId.PAUSE_LENGTH)
     if where is None or not isinstance(reading, Reading) or found.verdict is Verdict.NOT_MET:
-        return found
+        return _counted(found, reading)
     verdict, why = _placed(where, reading.inputs)
     if verdict is Verdict.MET:
-        return found
+        return _counted(found, reading)
     if verdict is Verdict.TOO_CLOSE and found.verdict is Verdict.TOO_CLOSE:
         why = ""
     return replace(found, verdict=verdict, why=why)

@@ -48,8 +48,8 @@ def join(
     """Readings of two clips, for ``findings.find``. ``bands``: a student's own, over the usual ones.
 
     A reading of one view is taken as it is. Of one in both views the joined reading is the mean weighed by
-    certainty, with the frame and points of the surer one, and none where the two differ by more than 95 %
-    of chance would allow.
+    certainty, with the frame of the surer one, and none where the two differ by more than 95 % of chance would
+    allow. It has no points and no inputs: those of either clip say what that clip saw, not what both did.
     """
     readings: dict[CheckpointId, Reading | Missing] = {}
     apart: list[Disagreement] = []
@@ -89,13 +89,15 @@ def _disagreeing(one: Reading, two: Reading) -> Missing:
 def _weighed(
     checkpoint: CheckpointId, one: Reading, two: Reading, bands: Mapping[CheckpointId, Bands]
 ) -> Reading:
-    if min(one.sigma, two.sigma) <= 0.0:
-        return one if one.sigma <= two.sigma else two
+    surer = one if one.sigma <= two.sigma else two
+    if surer.sigma <= 0.0:
+        return replace(surer, points={}, inputs={})
     a, b = one.sigma**-2, two.sigma**-2
     value, sigma = (a * one.value + b * two.value) / (a + b), (a + b) ** -0.5
     definition = CHECKPOINTS[checkpoint]
     low, high = interval95(value, sigma, lowest=definition.least, highest=definition.most)
     target = bands.get(checkpoint) or definition.bands
     band = Band.NO_TARGET if target is None else band_of(low, high, target)
-    surer = one if one.sigma <= two.sigma else two
-    return replace(surer, value=value, sigma=sigma, low=low, high=high, band=band)
+    return replace(
+        surer, value=value, sigma=sigma, low=low, high=high, band=band, points={}, inputs={}
+    )

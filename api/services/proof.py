@@ -1,7 +1,5 @@
 """What new clips say of the drills that the student's last answer gave."""
 
-from collections.abc import Iterator
-from dataclasses import replace
 from typing import Any
 from uuid import UUID
 
@@ -11,11 +9,10 @@ from api.db.answers import drills_of, last_answer_before
 from api.db.models import DrillAssignment, Submission
 from api.domain.drill_library import DRILLS
 from api.domain.drills import Drill
+from api.domain.film_proof import ClipOfSwings, FilmProof, prove_film
 from api.domain.names import Purpose
-from api.domain.proof import Part, Proof, Verdict, prove
+from api.domain.proof import Part
 from api.services.two_views import SwingShown, swing_shown
-
-NO_STOP_ASKED = "It was sent as a full swing, and nobody has to stop in one."
 
 
 def prove_last_drills(
@@ -50,11 +47,14 @@ def prove_last_drills(
 def proof_as_kept(kept: dict[str, Any] | None) -> dict[str, Any] | None:
     """The proof that an answer kept, as it is told now.
 
-    Answers from before a place or a part was asked for are never rewritten: they asked for the value anywhere.
+    Older answers are never rewritten: before a place or a part was asked for they asked for the value anywhere, and
+    before every swing was read they read the first of each clip, and did not say which clip spoke.
     """
     if kept is None:
         return None
-    usual = {"part": Part.VALUE.value, "where": None}
+    usual = {"part": Part.VALUE.value, "where": None} | dict.fromkeys(
+        ("view", "swing", "swings", "swings_met", "swings_unseen")
+    )
     drills = [
         {**drill, "asked": [usual | one for one in drill["asked"]]} for drill in kept["drills"]
     ]
@@ -64,46 +64,43 @@ def proof_as_kept(kept: dict[str, Any] | None) -> dict[str, Any] | None:
 def _drill(
     drill: Drill, given: DrillAssignment, shown: SwingShown, purpose: Purpose
 ) -> dict[str, Any]:
-    asked = prove(drill, shown.readings, pause_s=_own_pause(drill, given), bands=shown.bands)
+    asked = prove_film(
+        drill,
+        [ClipOfSwings(view, clip.every_swing) for view, clip in shown.clips.items()],
+        purpose=purpose,
+        pause_s=_asked_pause(given),
+        bands=shown.bands,
+    )
     return {
         "drill_id": drill.id,
         "name": drill.name,
         "next_clip": drill.next_clip,
-        "asked": [_asked(one) for one in _fair(asked, purpose)],
+        "asked": [_asked(one) for one in asked],
     }
 
 
-def _own_pause(drill: Drill, given: DrillAssignment) -> float | None:
-    """The pause that the coach set, 0 for none. ``None`` where it is the drill's usual one.
-
-    The desk fills in the usual dose, and the usual pause of a drill may be a breath at address, which
-    is nothing to read: only a pause that the coach chose is asked of a drill that checks nothing.
-    """
-    pause_s = float(given.dose.get("pause_s") or 0.0)
-    return None if pause_s == drill.dose.pause_s else pause_s
+def _asked_pause(given: DrillAssignment) -> float:
+    """The pause that the answer gave, seconds, 0 for none: the desk fills in the drill's usual one."""
+    return float(given.dose.get("pause_s") or 0.0)
 
 
-def _fair(asked: tuple[Proof, ...], purpose: Purpose) -> Iterator[Proof]:
-    """A stop that is missing in a full swing is no failing; one that is there counts."""
-    for one in asked:
-        if one.of_a_stop and purpose is Purpose.FULL and one.verdict is not Verdict.MET:
-            unseen = one.why if one.verdict is Verdict.NOT_SEEN else ""
-            yield replace(one, verdict=Verdict.NOT_SEEN, why=unseen or NO_STOP_ASKED)
-        else:
-            yield one
-
-
-def _asked(one: Proof) -> dict[str, Any]:
+def _asked(one: FilmProof) -> dict[str, Any]:
+    proof = one.proof
     return {
-        "checkpoint": one.checkpoint.value,
-        "part": one.part.value,
-        "where": None if one.where is None else one.where.value,
-        "unit": one.unit.value,
-        "least": one.least,
-        "most": one.most,
-        "verdict": one.verdict.value,
-        "why": one.why,
-        "value": one.value,
-        "low": one.low,
-        "high": one.high,
+        "checkpoint": proof.checkpoint.value,
+        "part": proof.part.value,
+        "where": None if proof.where is None else proof.where.value,
+        "unit": proof.unit.value,
+        "least": proof.least,
+        "most": proof.most,
+        "verdict": proof.verdict.value,
+        "why": proof.why,
+        "value": proof.value,
+        "low": proof.low,
+        "high": proof.high,
+        "view": None if one.view is None else one.view.value,
+        "swing": one.swing,
+        "swings": one.swings,
+        "swings_met": one.swings_met,
+        "swings_unseen": one.swings_unseen,
     }

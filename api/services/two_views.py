@@ -1,6 +1,7 @@
 """What two clips of one submission say together, from the readings that hold.
 
-Of each clip its first swing is read: the one that the desk opens with and that the picture's lines show.
+Of each clip its first swing is read: the one that the desk opens with and that the picture's lines show. Proof of
+drills reads every swing (``api.services.proof``).
 """
 
 from collections.abc import Callable, Mapping
@@ -33,11 +34,20 @@ ViewsOf = Callable[[CheckpointId], tuple[View, ...]]
 
 @dataclass(frozen=True, slots=True)
 class ClipShown:
-    """A measured clip with what holds of its shown swing. ``swings``: how many are on it."""
+    """A measured clip with what holds of each swing on it, in their order."""
 
     clip: Clip
-    swings: int
-    readings: Readings
+    every_swing: tuple[Readings, ...]
+
+    @property
+    def swings(self) -> int:
+        """How many are on it."""
+        return len(self.every_swing)
+
+    @property
+    def readings(self) -> Readings:
+        """Of the shown swing."""
+        return self.every_swing[SHOWN_SWING]
 
     @property
     def view(self) -> View:
@@ -51,13 +61,6 @@ class SwingShown:
 
     clips: Mapping[View, ClipShown]
     bands: Mapping[CheckpointId, Bands]
-
-    @property
-    def readings(self) -> Readings:
-        """What is known of the swing: of both clips joined, or of the only one."""
-        if len(self.clips) < len(View):
-            return next((one.readings for one in self.clips.values()), {})
-        return self.joined().readings
 
     def views_of(self, checkpoint: CheckpointId) -> tuple[View, ...]:
         """The clips that a number was read on."""
@@ -85,7 +88,8 @@ def swing_shown(session: Session, submission: Submission, review_id: UUID | None
             continue
         told = told_of_clip(session, submission, clip, analysis, review_id, own)
         swings = len(analysis.measurement["swings"])
-        shown[View(clip.view)] = ClipShown(clip, swings, of_swing(told, SHOWN_SWING))
+        every = tuple(of_swing(told, swing) for swing in range(swings))
+        shown[View(clip.view)] = ClipShown(clip, every)
     return SwingShown(shown, limits_of(own))
 
 

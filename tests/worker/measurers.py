@@ -4,6 +4,7 @@ import os
 import socket
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from api.domain.checkpoint_ids import CheckpointId
@@ -60,6 +61,15 @@ def slow(path: Path, request: MeasureRequest, *, on_progress: OnProgress = None)
     result = small(path, request, on_progress=on_progress)
     time.sleep(3.0)
     return result
+
+
+def repeating(
+    path: Path, request: MeasureRequest, *, on_progress: OnProgress = None
+) -> MeasureResult:
+    """Repeats, among its models, what it was told of the swing."""
+    result = small(path, request, on_progress=on_progress)
+    told = {"swings_slowly": str(request.swings_slowly)}
+    return replace(result, measurement=replace(result.measurement, models=told))
 
 
 def chatty(path: Path, request: MeasureRequest, *, on_progress: OnProgress = None) -> MeasureResult:

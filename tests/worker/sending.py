@@ -21,7 +21,7 @@ class Sender:
     def __init__(self, factory: sessionmaker[Session], storage: Storage, clip: Path) -> None:
         self.factory, self.storage, self.clip = factory, storage, clip
 
-    def send(self, *files: Path) -> tuple[UUID, list[UUID]]:
+    def send(self, *files: Path, purpose: str = "full") -> tuple[UUID, list[UUID]]:
         """A submission with one clip a file (face-on, then down-the-line), each with its job."""
         views = ["face-on", "down-the-line"]
         with transaction(self.factory) as session:
@@ -31,6 +31,7 @@ class Sender:
                 session,
                 student,
                 state="analysing",
+                purpose=purpose,
                 received_at=now,
                 due_at=now + timedelta(hours=48),
             )

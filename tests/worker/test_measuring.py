@@ -34,6 +34,7 @@ def order(tmp_path: Path) -> Order:
         handed="right",
         club_length_m=0.94,
         stature_m=None,
+        swings_slowly=False,
         cpu_s=60,
         memory_bytes=4 * GIB,
         measurer="tests.worker.measurers:small",

@@ -12,6 +12,7 @@ from api.domain.checkpoints import CHECKPOINTS
 from api.domain.equipment import BALL_DIAMETER_M
 from api.domain.measurement import Estimate, Keyframe, Missing, Point, Reading, Swing
 from api.domain.names import Hand, KeyframeId, PointName, View
+from api.domain.proof import PLAYS_SLOWLY
 from worker.body.joints import BodyTrack, Joint
 from worker.body.limbs import with_constant_limbs
 from worker.body.networks import LandmarkNetwork
@@ -87,7 +88,10 @@ CLUBHEAD_END_SIGMA_M = 0.03
 
 @dataclass(frozen=True, slots=True)
 class SwingContext:
-    """What reading a swing needs besides its frames. Pixels are working pixels."""
+    """What reading a swing needs besides its frames. Pixels are working pixels.
+
+    ``swings_slowly``: the student said so.
+    """
 
     view: View
     handed: Hand
@@ -100,6 +104,7 @@ class SwingContext:
     stature_m: float | None
     heavy: LandmarkNetwork | None
     strikes: tuple[Strike, ...] = ()
+    swings_slowly: bool = False
 
     def keyframe(self, instant: Instant | Missing) -> Keyframe | Missing:
         """The instant with its nearest shown frame."""
@@ -480,10 +485,12 @@ class _Reader:
         impact_s = self.rough.impact_s if isinstance(impact, Missing) else impact.time_s
         pause = rhythm.pause(looks, start, top, impact_s, end_s)
         slow = _slowed(found[KeyframeId.LEAD_ARM_PARALLEL_DOWN], _left_top(top, pause), impact_s)
+        # A slow swing is what a drill asks for: who says so is believed, and the readings say that it was.
+        unsaid = None if self.context.swings_slowly else slow
         times = (
             slow or rhythm.start_order(looks, start, found[KeyframeId.HANDS_PAST_TRAIL_LEG]),
-            slow or pause,
-            slow or rhythm.hold(looks, found[KeyframeId.FINISH], self.still.torso_px(), end_s),
+            unsaid or pause,
+            unsaid or rhythm.hold(looks, found[KeyframeId.FINISH], self.still.torso_px(), end_s),
         )
         place = Place(
             self.context.view, self.context.handed, self.context.original_width_px, self._frame
@@ -491,7 +498,7 @@ class _Reader:
         more = more_readings(looks, found, moments, times, place)
         if isinstance(ball, Missing) and CheckpointId.BALL_POSITION in more:
             more[CheckpointId.BALL_POSITION] = ball
-        return more
+        return more if slow is None else more | _of_a_slow_swing(more)
 
     def _frame(self, row: int) -> Frame:
         context = self.context
@@ -775,6 +782,17 @@ def _left_top(top: Instant | Missing, pause: rhythm.Pause | Missing) -> Instant 
         return top
     ends = [end_s for start_s, end_s in pause.stays if start_s <= top.time_s <= end_s]
     return replace(top, time_s=max(ends)) if ends else top
+
+
+def _of_a_slow_swing(
+    readings: Mapping[CheckpointId, Reading | Missing],
+) -> dict[CheckpointId, Reading | Missing]:
+    """What is told in seconds of a swing that plays slowly, with the mark that says so."""
+    return {
+        checkpoint: replace(reading, inputs={**reading.inputs, PLAYS_SLOWLY: 1.0})
+        for checkpoint in (CheckpointId.PAUSE_LENGTH, CheckpointId.FINISH_HOLD)
+        if isinstance(reading := readings[checkpoint], Reading)
+    }
 
 
 def _path_instant(

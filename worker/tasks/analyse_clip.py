@@ -80,6 +80,7 @@ class AnalyseClip:
             handed=clip.handed.value,
             club_length_m=clip.club_length_m,
             stature_m=clip.stature_m,
+            swings_slowly=clip.swings_slowly,
             cpu_s=int(self.settings.child_cpu_limit.total_seconds()),
             memory_bytes=self.settings.child_memory_bytes,
             measurer=self.measurer,

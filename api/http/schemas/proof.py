@@ -3,7 +3,7 @@
 from datetime import datetime
 
 from api.domain.checkpoint_ids import CheckpointId
-from api.domain.names import KeyframeId, Unit
+from api.domain.names import KeyframeId, Unit, View
 from api.domain.proof import Part, Verdict
 from api.http.schemas.common import Read
 
@@ -14,6 +14,10 @@ class AskedRead(Read):
     ``least`` and ``most`` in ``unit``, null for no limit on that side. ``part``: the checkpoint's value, or how
     the shaft stood. ``where``: the position at which a pause is asked for, null for any. ``why``: the reason
     where nothing was seen, or where the number alone does not tell the verdict; else empty.
+
+    ``view`` and ``swing`` (from 0): the clip and the swing on it that the verdict and the reading are of, null where
+    no clip could show it. Of ``swings`` on the clips that can show it, ``swings_met`` met it, and of
+    ``swings_unseen`` it could not be seen. All five are null in answers from before every swing was read.
     """
 
     checkpoint: CheckpointId
@@ -27,6 +31,11 @@ class AskedRead(Read):
     value: float | None
     low: float | None
     high: float | None
+    view: View | None
+    swing: int | None
+    swings: int | None
+    swings_met: int | None
+    swings_unseen: int | None
 
 
 class ProvenDrillRead(Read):

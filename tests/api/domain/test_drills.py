@@ -2,6 +2,7 @@
 
 import pytest
 
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drill_library import DRILLS
 from api.domain.drills import GENERAL_CAUTIONS, Dose, Drill, library, serving
@@ -42,6 +43,27 @@ def test_there_are_sixteen_and_every_finding_is_answered() -> None:
 def test_a_drill_with_a_check_is_filmed_in_that_checks_view() -> None:
     for drill in DRILLS.values():
         assert all(drill.film in CHECKPOINTS[checkpoint].views for checkpoint in drill.checks)
+
+
+def test_every_drill_says_what_its_pause_is_of() -> None:
+    """A breath at address, a rest between turns and a held finish were all asked as a stop in the swing."""
+    by_pause = {drill.id: drill.pause_of for drill in DRILLS.values()}
+    assert {key for key, of in by_pause.items() if of is None} == {
+        "press-then-go",
+        "trail-hand-set",
+        "wall-at-the-hip",
+        "wall-behind-you",
+    }
+    finish = {key for key, of in by_pause.items() if of is CheckpointId.FINISH_HOLD}
+    assert finish == {"finish-and-hold", "feet-together"}
+    stops = set(by_pause.values()) - {None, CheckpointId.FINISH_HOLD}
+    assert stops == {CheckpointId.PAUSE_LENGTH}
+
+
+@pytest.mark.parametrize("drill", DRILLS.values(), ids=lambda drill: drill.id)
+def test_a_position_is_named_only_of_a_stop(drill: Drill) -> None:
+    if drill.stop_at is not None or drill.stop_hinged:
+        assert drill.pause_of is CheckpointId.PAUSE_LENGTH
 
 
 def test_ids_are_kept_apart() -> None:

@@ -11,14 +11,19 @@ from api.domain.drill_library import DRILLS
 from api.domain.drills import Drill
 from api.domain.measurement import Estimate, Missing, Reading
 from api.domain.names import KeyframeId
+from api.domain.picture_formulas import CUT_OFF
 from api.domain.proof import (
+    FILM_ON,
     HINGE_HANDS,
     HINGE_SHAFT,
     NO_CLUB_IN_STOP,
     NO_HINGE,
     NO_PLACE,
     NO_STOP,
+    PLAYS_SLOWLY,
+    SLOW_COUNTED,
     STAY_ARM,
+    STILL_HELD,
     Part,
     Proof,
     Verdict,
@@ -29,6 +34,7 @@ from api.domain.proof import (
 from tests.api.domain.test_findings import reading
 
 ANGLE, PAUSE = CheckpointId.LEAD_ARM_SHAFT_ANGLE, CheckpointId.PAUSE_LENGTH
+FINISH = CheckpointId.FINISH_HOLD
 STOP, HINGE = DRILLS["stop-and-look"], DRILLS["diagonal-hinge"]
 LEVEL = KeyframeId.LEAD_ARM_PARALLEL
 
@@ -93,6 +99,73 @@ def test_what_was_not_seen_proves_nothing_and_says_why() -> None:
 @pytest.mark.parametrize("drill", DRILLS.values(), ids=lambda drill: drill.id)
 def test_every_drill_of_the_library_can_be_asked(drill: Drill) -> None:
     assert len(prove(drill, {})) >= len(drill.checks)
+
+
+class TestWhatAPauseIsOf:
+    """Every pause a coach chose was asked as a stop in the swing."""
+
+    @pytest.mark.parametrize("pause_s", [None, 6.0])
+    def test_a_held_finish_is_asked_of_the_finish(self, pause_s: float | None) -> None:
+        """Held for six seconds without a stop it was "not met"; given up at once after a stop it was "met"."""
+        drill = DRILLS["finish-and-hold"]
+        held = {PAUSE: reading(PAUSE, 0.1, 0.02), FINISH: reading(FINISH, 6.0, 0.1)}
+        dropped = {PAUSE: reading(PAUSE, 6.0, 0.02), FINISH: reading(FINISH, 0.1, 0.02)}
+        (met,), (not_met,) = (prove(drill, seen, pause_s=pause_s) for seen in (held, dropped))
+        assert (met.checkpoint, met.verdict, met.where) == (FINISH, Verdict.MET, None)
+        assert not_met.verdict is Verdict.NOT_MET
+
+    def test_two_seconds_of_the_usual_count_of_three_are_still(self) -> None:
+        """As the drill itself says of the next clip."""
+        drill = DRILLS["finish-and-hold"]
+        (one,) = prove(drill, {FINISH: reading(FINISH, 2.3, 0.1)})
+        assert one.verdict is Verdict.MET
+        assert one.least == pytest.approx(2.0)
+        assert "two seconds" in drill.next_clip
+
+    @pytest.mark.parametrize(
+        ("held_s", "cut_off", "verdict", "why"),
+        [
+            (3.0, 1.0, Verdict.MET, STILL_HELD),
+            (3.0, 0.0, Verdict.MET, ""),
+            (1.0, 1.0, Verdict.NOT_SEEN, FILM_ON),
+            (2.0, 1.0, Verdict.NOT_SEEN, FILM_ON),
+            (1.0, 0.0, Verdict.NOT_MET, ""),
+        ],
+    )
+    def test_a_film_that_ends_too_soon_shows_no_finish_that_is_too_short(
+        self, held_s: float, cut_off: float, verdict: Verdict, why: str
+    ) -> None:
+        seen = replace(reading(FINISH, held_s, 0.1), inputs={CUT_OFF: cut_off})
+        (one,) = prove(DRILLS["finish-and-hold"], {FINISH: seen})
+        assert (one.verdict, one.why) == (verdict, why)
+
+    @pytest.mark.parametrize(
+        "key", ["press-then-go", "wall-at-the-hip", "wall-behind-you", "trail-hand-set"]
+    )
+    @pytest.mark.parametrize("pause_s", [None, 4.0])
+    def test_a_pause_that_no_clip_can_show_is_not_asked(
+        self, key: str, pause_s: float | None
+    ) -> None:
+        asked = prove(DRILLS[key], {PAUSE: reading(PAUSE, 0.1, 0.02)}, pause_s=pause_s)
+        assert [one.checkpoint for one in asked] == list(DRILLS[key].checks)
+
+    def test_no_pause_asks_for_none(self) -> None:
+        assert prove(DRILLS["finish-and-hold"], {}, pause_s=0.0) == ()
+
+
+class TestSlowSwing:
+    """Seconds of a swing that plays slowly are there only where the student said that it is slow."""
+
+    @pytest.mark.parametrize(
+        ("held_s", "verdict", "why"),
+        [(2.4, Verdict.MET, SLOW_COUNTED), (1.0, Verdict.NOT_MET, "")],
+    )
+    def test_what_speaks_for_the_student_says_that_the_film_was_believed(
+        self, held_s: float, verdict: Verdict, why: str
+    ) -> None:
+        seen = stopped(held_s)
+        found = pause_proof(replace(seen, inputs={**seen.inputs, PLAYS_SLOWLY: 1.0}))
+        assert (found.verdict, found.why) == (verdict, why)
 
 
 class TestPosition:

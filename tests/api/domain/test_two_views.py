@@ -1,5 +1,7 @@
 """Two clips are read together where they agree, and say so where they do not."""
 
+from dataclasses import replace
+
 from api.domain.bands import Bands
 from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
@@ -28,6 +30,15 @@ def test_what_both_show_is_weighed_by_certainty() -> None:
     assert isinstance(together, Reading)
     assert abs(together.value - 3.04) < 1e-9  # (4 * 3.0 + 1 * 3.2) / 5
     assert abs(together.sigma - 0.2 / 5**0.5) < 1e-9
+
+
+def test_what_both_show_has_the_inputs_of_neither() -> None:
+    """The surer clip's alone went on: what the other saw of a stop's place was lost."""
+    front = replace(reading(TEMPO, 3.0, 0.1), inputs={"takeaway_s": 1.0})
+    behind = replace(reading(TEMPO, 3.1, 0.2), inputs={"takeaway_s": 4.0})
+    together = join({TEMPO: front}, {TEMPO: behind}).readings[TEMPO]
+    assert isinstance(together, Reading)
+    assert (together.inputs, together.points) == ({}, {})
 
 
 def test_where_they_differ_there_is_no_number_and_the_difference_is_told() -> None:

@@ -11,10 +11,11 @@ from sqlalchemy.orm import Session
 
 from api.db.models import Academy, Membership, Review, Submission
 from api.domain.checkpoint_ids import CheckpointId
+from api.domain.film_proof import NO_STOP_ASKED
 from api.domain.measurement import Estimate, Missing, Reading
 from api.domain.names import KeyframeId, PointName, Role, View
 from api.domain.proof import HINGE_SHAFT, stay_from
-from api.services.proof import NO_STOP_ASKED, proof_as_kept
+from api.services.proof import proof_as_kept
 from api.storage.base import Storage
 from tests import factories, measured
 from tests.api.browsers import Browser, open_browser
@@ -22,7 +23,7 @@ from tests.api.domain.test_findings import reading
 from tests.api.domain.test_proof import stopped
 
 ANGLE, BUTT_END = CheckpointId.LEAD_ARM_SHAFT_ANGLE, CheckpointId.BUTT_END_INSIDE
-PAUSE = CheckpointId.PAUSE_LENGTH
+PAUSE, FINISH = CheckpointId.PAUSE_LENGTH, CheckpointId.FINISH_HOLD
 GOOD_ANGLE = reading(ANGLE, 90.0, 3.0)
 STOP: dict[str, Any] = {"drill_id": "stop-and-look", "sets": 5, "reps": 5, "days_per_week": 5}
 
@@ -120,13 +121,16 @@ class TestVerdicts:
         hinge = STOP | {"drill_id": "grip-end-at-the-line", "pause_s": 2.0}
         answer(coach, session, send({}), STOP | {"pause_s": 2.0}, hinge)
         new = send(
-            {ANGLE: GOOD_ANGLE, PAUSE: reading(PAUSE, 2.4, 0.05)},
+            {ANGLE: GOOD_ANGLE, PAUSE: stopped(2.4)},
             behind={BUTT_END: reading(BUTT_END, 0.5, 0.1), PAUSE: reading(PAUSE, 1.0, 0.05)},
         )
         proof = claimed(coach, session, new)["drill_proof"]
-        assert verdicts(proof, 0) == {"lead_arm_shaft_angle": "met", "pause_length": "not_seen"}
-        assert verdicts(proof, 1) == {"butt_end_inside": "met", "pause_length": "not_seen"}
-        assert "disagree" in asked(proof, PAUSE)["why"]
+        assert verdicts(proof, 0) == {"lead_arm_shaft_angle": "met", "pause_length": "not_met"}
+        assert verdicts(proof, 1) == {"butt_end_inside": "met", "pause_length": "not_met"}
+        one = asked(proof, PAUSE)
+        assert "disagree" in one["why"]
+        assert (one["view"], one["swings"], one["swings_met"]) == ("down-the-line", 2, 1)
+        assert asked(proof, ANGLE)["view"] == "face-on"
 
     def test_the_coachs_reading_holds(self, session: Session, coach: Browser, send: Send) -> None:
         answer(coach, session, send({}), STOP)
@@ -201,14 +205,41 @@ class TestPause:
         full = claimed(coach, session, send({PAUSE: seen}, purpose="full"))["drill_proof"]
         assert {each["verdict"] for each in full["drills"][1]["asked"]} == {"not_seen"}
 
+    @pytest.mark.parametrize("pause_s", [1.0, 4.0])
     def test_a_drill_judged_by_eye_asks_nothing_of_a_clip(
-        self, session: Session, coach: Browser, send: Send
+        self, session: Session, coach: Browser, send: Send, pause_s: float
     ) -> None:
-        """Its usual pause is a breath at address; it would be held against a stop in the swing."""
-        answer(coach, session, send({}), STOP | {"drill_id": "press-then-go", "pause_s": 1.0})
+        """Its pause, also a longer one of the coach's, is a breath at address, and was held against a stop in
+        the swing."""
+        answer(coach, session, send({}), STOP | {"drill_id": "press-then-go", "pause_s": pause_s})
         (drill,) = claimed(coach, session, send({}))["drill_proof"]["drills"]
         assert drill["asked"] == []
         assert drill["next_clip"].startswith("The pelvis moves a little")
+
+    @pytest.mark.parametrize(("pause_s", "least"), [(3.0, 2.0), (6.0, 4.0)])
+    def test_a_finish_is_asked_to_be_held(
+        self, session: Session, coach: Browser, send: Send, pause_s: float, least: float
+    ) -> None:
+        """At the usual dose nothing was asked, and a longer one was asked of a stop in the swing."""
+        answer(coach, session, send({}), STOP | {"drill_id": "finish-and-hold", "pause_s": pause_s})
+        held = {FINISH: reading(FINISH, 6.0, 0.1), PAUSE: reading(PAUSE, 0.1, 0.02)}
+        proof = claimed(coach, session, send(held, purpose="full"))["drill_proof"]
+        assert verdicts(proof) == {"finish_hold": "met"}
+        assert asked(proof, FINISH)["least"] == pytest.approx(least)
+
+
+def test_a_stop_in_the_second_swing_of_the_clip_is_seen(
+    session: Session, storage: Storage, coach: Browser, student: Membership, send: Send
+) -> None:
+    """Only the first was read, and the first may be a rehearsal."""
+    answer(coach, session, send({}), STOP | {"pause_s": 2.0})
+    swings = [{PAUSE: reading(PAUSE, 0.1, 0.02)}, {ANGLE: GOOD_ANGLE, PAUSE: stopped(2.4)}, {}]
+    new = measured.make_seen(session, storage, student, {View.FACE_ON: swings}, purpose="pause")
+    proof = claimed(coach, session, new)["drill_proof"]
+    assert verdicts(proof) == {"lead_arm_shaft_angle": "met", "pause_length": "met"}
+    one = asked(proof, PAUSE)
+    assert (one["view"], one["swing"], one["value"]) == ("face-on", 1, 2.4)
+    assert (one["swings"], one["swings_met"], one["swings_unseen"]) == (3, 1, 1)
 
 
 class TestWhichDrills:
@@ -286,11 +317,18 @@ def test_the_students_answer_says_the_same(
     assert got["coach_name"]
 
 
-def test_an_answer_from_before_places_were_asked_for_is_still_told() -> None:
+def test_answers_from_before_places_were_asked_for_or_swings_counted_are_still_told() -> None:
     old = {"checkpoint": "pause_length", "verdict": "met"}
-    new = {**old, "part": "shaft", "where": "top"}
-    kept = {"coach_name": "A", "drills": [{"name": "B", "asked": [old, new]}]}
+    first_swing = {**old, "part": "shaft", "where": "top"}
+    counted = {"view": "face-on", "swing": 1, "swings": 3, "swings_met": 2, "swings_unseen": 0}
+    uncounted = dict.fromkeys(counted)
+    new = {**first_swing, **counted}
+    kept = {"coach_name": "A", "drills": [{"name": "B", "asked": [old, first_swing, new]}]}
     told = proof_as_kept(kept)
     assert told is not None
-    assert told["drills"][0]["asked"] == [{**old, "part": "value", "where": None}, new]
+    assert told["drills"][0]["asked"] == [
+        {**old, "part": "value", "where": None, **uncounted},
+        {**first_swing, **uncounted},
+        new,
+    ]
     assert proof_as_kept(None) is None

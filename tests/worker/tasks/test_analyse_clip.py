@@ -88,6 +88,23 @@ class TestMeasured:
         for name in names:
             assert storage.size(product_key(clip_id, VERSION, name)) > 0
 
+    @pytest.mark.parametrize(
+        ("purpose", "slowly"),
+        [("full", "False"), ("slow", "True"), ("pause", "True"), ("rehearsal", "True")],
+    )
+    def test_the_measuring_knows_whether_the_swing_may_be_slow(
+        self,
+        runner: Runner,
+        sender: Sender,
+        factory: sessionmaker[Session],
+        purpose: str,
+        slowly: str,
+    ) -> None:
+        sender.send(purpose=purpose)
+        run_all(measuring_with(runner, "repeating"))
+        (analysis,) = rows(factory, Analysis)
+        assert from_json(analysis.measurement).models == {"swings_slowly": slowly}
+
     def test_a_second_wake_up_changes_nothing(
         self, runner: Runner, sender: Sender, factory: sessionmaker[Session]
     ) -> None:

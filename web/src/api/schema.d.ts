@@ -1128,6 +1128,10 @@ export interface components {
          *     ``least`` and ``most`` in ``unit``, null for no limit on that side. ``part``: the checkpoint's value, or how
          *     the shaft stood. ``where``: the position at which a pause is asked for, null for any. ``why``: the reason
          *     where nothing was seen, or where the number alone does not tell the verdict; else empty.
+         *
+         *     ``view`` and ``swing`` (from 0): the clip and the swing on it that the verdict and the reading are of, null where
+         *     no clip could show it. Of ``swings`` on the clips that can show it, ``swings_met`` met it, and of
+         *     ``swings_unseen`` it could not be seen. All five are null in answers from before every swing was read.
          */
         AskedRead: {
             checkpoint: components["schemas"]["CheckpointId"];
@@ -1140,10 +1144,19 @@ export interface components {
             /** Most */
             most: number | null;
             part: components["schemas"]["Part"];
+            /** Swing */
+            swing: number | null;
+            /** Swings */
+            swings: number | null;
+            /** Swings Met */
+            swings_met: number | null;
+            /** Swings Unseen */
+            swings_unseen: number | null;
             unit: components["schemas"]["Unit"];
             /** Value */
             value: number | null;
             verdict: components["schemas"]["Verdict"];
+            view: components["schemas"]["View"] | null;
             where: components["schemas"]["KeyframeId"] | null;
             /** Why */
             why: string;
