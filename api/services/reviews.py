@@ -210,6 +210,9 @@ def _check_drills(drills: Sequence[ChosenDrill]) -> None:
         raise Invalid(f"There is no drill called {unknown[0]!r}.")
     if len(set(ids)) != len(ids):
         raise Invalid("The same drill is there twice.")
+    for drill in drills:
+        if drill.start is not None and drill.until is not None and drill.until < drill.start:
+            raise Invalid(f"{DRILLS[drill.drill_id].name} ends before it begins.")
     if len(ids) > MAX_DRILLS:
         raise Invalid(f"{MAX_DRILLS} drills at most: a student can work on no more at a time.")
 

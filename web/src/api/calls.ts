@@ -2,22 +2,26 @@ import { answered, body, client, type Answered } from "./client";
 import type {
   Checkpoint,
   Club,
+  DraftWords,
   Drill,
-  DrillChoice,
+  FindingCatalogue,
   Invitation,
   KeyframeId,
   Lessons,
   Me,
+  NewPhrase,
   NewSubmission,
   NewTarget,
   OutboxMail,
   PersonRow,
+  Phrase,
   PointName,
   Queue,
   RefilmReason,
   Review,
   Role,
   Submission,
+  Trend,
 } from "./types";
 
 /** Every request the pages make, by name. */
@@ -140,7 +144,7 @@ export const dropPoint = (id: string, place: Place, point: string, etag: string)
   answered(client.DELETE(POINT, { params: toPoint(id, place, point, etag) }));
 export const patchDraft = (
   id: string,
-  draft: { text?: string; drills?: DrillChoice[] },
+  draft: Partial<DraftWords>,
   etag: string,
 ): Promise<Answered<Review>> =>
   answered(
@@ -168,3 +172,22 @@ export const lessons = (): Promise<Lessons> => body(client.GET("/api/v1/correcti
 
 export const drills = (): Promise<Drill[]> => body(client.GET("/api/v1/drills"));
 export const checkpoints = (): Promise<Checkpoint[]> => body(client.GET("/api/v1/checkpoints"));
+
+// What a coach says and says again
+
+export const findingCatalogue = (): Promise<FindingCatalogue> => body(client.GET("/api/v1/findings"));
+export const trends = (review_id: string): Promise<Trend[]> =>
+  body(client.GET("/api/v1/reviews/{review_id}/trends", of(review_id)));
+
+export const phrases = (): Promise<Phrase[]> => body(client.GET("/api/v1/phrases"));
+export const addPhrase = (phrase: NewPhrase, idempotencyKey: string): Promise<Phrase> =>
+  body(client.POST("/api/v1/phrases", { body: phrase, params: { header: { "Idempotency-Key": idempotencyKey } } }));
+export const changePhrase = (id: string, phrase: NewPhrase, version: number): Promise<Phrase> =>
+  body(
+    client.PUT("/api/v1/phrases/{phrase_id}", {
+      body: phrase,
+      params: { path: { phrase_id: id }, header: { "If-Match": `"${version}"` } },
+    }),
+  );
+export const removePhrase = (id: string): Promise<unknown> =>
+  body(client.DELETE("/api/v1/phrases/{phrase_id}", { params: { path: { phrase_id: id } } }));

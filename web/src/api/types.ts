@@ -75,7 +75,7 @@ export type Reading = Omit<Schemas["ReadingRead"], "points" | "unit" | "band"> &
 };
 
 export type DrillChoice = Schemas["DrillChosenRead"];
-export type DrillDose = Pick<DrillChoice, "sets" | "reps" | "pause_s" | "days_per_week" | "until">;
+export type DrillDose = Pick<DrillChoice, "sets" | "reps" | "pause_s" | "days_per_week" | "until" | "start" | "ball">;
 export type AnswerDrill = Schemas["AnswerDrillRead"];
 export type AnswerPicture = Schemas["PictureRead"];
 export type Together = Schemas["TogetherRead"];
@@ -89,6 +89,25 @@ export type Submission = Omit<Schemas["SubmissionRead"], "clips" | "answer"> & {
   clips: Clip[];
   answer: Answer | null;
 };
+
+export type FindingSeen = Schemas["FindingSeenRead"];
+export type FindingTold = Schemas["FindingToldRead"];
+export type FindingCatalogue = Schemas["FindingCatalogueRead"];
+export type FindingCode = Schemas["FindingCode"];
+export type DismissReason = Schemas["DismissReason"];
+export type Judged = Schemas["JudgedRead"];
+export type Phrase = Schemas["PhraseRead"];
+export type NewPhrase = Required<Schemas["PhraseSent"]>;
+export type Trend = Schemas["TrendRead"];
+export type TrendPoint = Schemas["TrendPointRead"];
+
+/** The parts of a draft that go to the server together, whole. */
+export interface DraftWords {
+  text: string;
+  later: string[];
+  judgements: Judged[];
+  drills: DrillChoice[];
+}
 
 export type Adjusted = Schemas["AdjustedRead"];
 export type OwnBands = Schemas["OwnBandsRead"];

@@ -16,6 +16,10 @@ export function dayAndTime(iso: string, zone: string, now: Date = new Date()): s
   return `${day.replace(",", "")}, ${clock(iso, zone)}`;
 }
 
+/** "27 Nov", in `zone`. */
+export const shortDay = (iso: string, zone: string): string =>
+  new Date(iso).toLocaleDateString(LANGUAGE, { day: "numeric", month: "short", timeZone: zone });
+
 /** "16:00", in `zone`. */
 export function clock(iso: string | Date, zone?: string): string {
   const options: Intl.DateTimeFormatOptions = { hour: "2-digit", minute: "2-digit" };

@@ -2,7 +2,7 @@ import * as calls from "../../api/calls";
 import type { Place } from "../../api/calls";
 import type { Answered } from "../../api/client";
 import { Problem, wordsOf } from "../../api/problem";
-import type { CheckpointId, DrillChoice, RefilmReason, Review, Xy } from "../../api/types";
+import type { CheckpointId, DraftWords, DrillChoice, Judged, RefilmReason, Review, Xy } from "../../api/types";
 import { newKey } from "../../words/keys";
 import { EMPTY_HISTORY, record, redo, undo, type Edit, type History } from "./edits";
 import { keep, kept, letGo, type Kept } from "./keep";
@@ -27,6 +27,9 @@ export const placeKey = (place: Place): string => `${place.clipId}/${place.swing
 export class ReviewDesk {
   review = $state.raw<Review | null>(null);
   text = $state("");
+  /** Things for when the main one sits. */
+  later = $state<string[]>([]);
+  judgements = $state<Judged[]>([]);
   drills = $state<DrillChoice[]>([]);
   saving = $state<Saving>({ kind: "saved", at: null });
   trouble = $state("");
@@ -82,9 +85,11 @@ export class ReviewDesk {
   #adopt(): void {
     const draft = this.review?.draft;
     this.text = draft?.text ?? "";
+    this.later = [...(draft?.later ?? [])];
+    this.judgements = draft?.judgements.map((one) => ({ ...one })) ?? [];
     this.drills = draft?.drills.map((drill) => ({ ...drill })) ?? [];
     const here = kept(this.id);
-    this.left = here !== null && here.text !== this.text ? here : null;
+    this.left = here !== null && !sameWords(here, this.words()) ? here : null;
     this.#unsaved = false;
     this.history = EMPTY_HISTORY;
     this.moving = {};
@@ -93,6 +98,8 @@ export class ReviewDesk {
   useLeft(): void {
     if (this.left === null) return;
     this.text = this.left.text;
+    this.later = this.left.later;
+    this.judgements = this.left.judgements;
     this.drills = this.left.drills;
     this.left = null;
     this.wrote();
@@ -108,10 +115,30 @@ export class ReviewDesk {
   /** Call after every change of text or drills: kept here at once, sent soon after. */
   wrote(): void {
     this.#unsaved = true;
-    keep(this.id, { text: this.text, drills: $state.snapshot(this.drills), at: new Date().toISOString() });
+    keep(this.id, { ...this.words(), at: new Date().toISOString() });
     if (this.saving.kind !== "dropped") this.saving = { kind: "saving" };
     clearTimeout(this.#timer);
     this.#timer = setTimeout(() => void this.flush(), WRITE_AFTER_MS);
+  }
+
+  /** The words as they would be saved now. */
+  words(): DraftWords {
+    return {
+      text: this.text,
+      later: this.later.map((line) => line.trim()).filter((line) => line !== ""),
+      judgements: $state.snapshot(this.judgements),
+      drills: $state.snapshot(this.drills),
+    };
+  }
+
+  /** Say something to findings; a step of undo. */
+  judge(to: Judged[]): void {
+    this.edit({ kind: "draft", part: "judgements", from: $state.snapshot(this.judgements), to });
+  }
+
+  /** Add or remove drills; a step of undo. */
+  prescribe(to: DrillChoice[]): void {
+    this.edit({ kind: "draft", part: "drills", from: $state.snapshot(this.drills), to });
   }
 
   /** Send what is typed now. Resolves when everything in the line has been answered. */
@@ -119,7 +146,7 @@ export class ReviewDesk {
     clearTimeout(this.#timer);
     if (this.#unsaved && this.mayEdit) {
       this.#unsaved = false;
-      const words = { text: this.text, drills: $state.snapshot(this.drills) };
+      const words = this.words();
       this.#queue((etag) => calls.patchDraft(this.id, words, etag), () => {
         if (!this.#unsaved) letGo(this.id);
       });
@@ -160,6 +187,12 @@ export class ReviewDesk {
   }
 
   #carryOut(edit: Edit): void {
+    if (edit.kind === "draft") {
+      if (edit.part === "judgements") this.judgements = edit.to.map((one) => ({ ...one }));
+      else this.drills = edit.to.map((one) => ({ ...one }));
+      this.wrote();
+      return;
+    }
     const { place } = edit;
     if (edit.kind === "mark") {
       const { to } = edit;
@@ -302,3 +335,6 @@ export class ReviewDesk {
 function same(one: Xy | null, other: Xy | null): boolean {
   return one === other || (one !== null && other !== null && one[0] === other[0] && one[1] === other[1]);
 }
+
+const sameWords = ({ text, later, judgements, drills }: DraftWords, saved: DraftWords): boolean =>
+  JSON.stringify([text, later, judgements, drills]) === JSON.stringify([saved.text, saved.later, saved.judgements, saved.drills]);

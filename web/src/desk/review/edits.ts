@@ -1,19 +1,20 @@
 import type { Place } from "../../api/calls";
-import type { Xy } from "../../api/types";
+import type { DrillChoice, Judged, Xy } from "../../api/types";
 
-/** One change a coach made to the picture. Null on either side means: as the machine has it. */
+/** One change a coach made. Of the picture, null on either side means: as the machine has it. */
 export type Edit =
+  | { kind: "draft"; part: "judgements"; from: Judged[]; to: Judged[] }
+  | { kind: "draft"; part: "drills"; from: DrillChoice[]; to: DrillChoice[] }
   | { kind: "point"; place: Place; point: string; from: Xy | null; to: Xy | null }
   | { kind: "mark"; place: Place; from: number | null; to: number | null };
 
 /** The edit that takes `edit` back. */
 export function inverse(edit: Edit): Edit {
-  return edit.kind === "point"
-    ? { ...edit, from: edit.to, to: edit.from }
-    : { ...edit, from: edit.to, to: edit.from };
+  return { ...edit, from: edit.to, to: edit.from } as Edit;
 }
 
 const sameThing = (one: Edit, other: Edit): boolean =>
+  one.kind !== "draft" &&
   one.kind === other.kind &&
   one.place.clipId === other.place.clipId &&
   one.place.swing === other.place.swing &&

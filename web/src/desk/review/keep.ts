@@ -1,11 +1,11 @@
-import type { DrillChoice } from "../../api/types";
+import type { DraftWords } from "../../api/types";
 
 /** What a coach wrote and the server has not confirmed, kept in this browser against a dead battery. */
-export interface Kept {
-  text: string;
-  drills: DrillChoice[];
+export interface Kept extends DraftWords {
   at: string;
 }
+
+const NOTHING_MORE = { later: [], judgements: [] };
 
 const nameOf = (reviewId: string): string => `fairlead-answer-${reviewId}`;
 
@@ -20,7 +20,8 @@ export function keep(reviewId: string, kept: Kept): void {
 export function kept(reviewId: string): Kept | null {
   try {
     const stored = localStorage.getItem(nameOf(reviewId));
-    return stored === null ? null : (JSON.parse(stored) as Kept);
+    // A page from before later things and judgements kept neither.
+    return stored === null ? null : { ...NOTHING_MORE, ...(JSON.parse(stored) as Partial<Kept> & Pick<Kept, "text" | "drills" | "at">) };
   } catch {
     return null;
   }

@@ -1,24 +1,42 @@
-import type { Answer, AnswerDrill, AnswerPicture, Checkpoint, Drill, DrillChoice, Review } from "../../api/types";
+import type {
+  Answer,
+  AnswerDrill,
+  AnswerPicture,
+  Checkpoint,
+  DraftWords,
+  Drill,
+  DrillChoice,
+  FindingCode,
+  FindingTold,
+  Judged,
+  Review,
+} from "../../api/types";
+import { isOpen, linesOf } from "./judging";
 import { keyframesNow } from "./keyframes";
 
 /** The answer as it would go out now, for the preview. Sending makes the server's own, from the same parts. */
 export function draftAnswer(
   review: Review,
-  text: string,
-  drills: readonly DrillChoice[],
+  { text, later, judgements, drills }: DraftWords,
+  nameOf: (code: FindingCode) => { name: string; meaning: string },
   library: readonly Drill[],
   checkpoints: readonly Checkpoint[],
   coachName: string,
 ): Answer {
   return {
     text,
+    later: [...later],
+    findings: findingsTold(review, judgements, nameOf),
     sent_at: new Date().toISOString(),
     coach_name: coachName,
     recall_until: null,
     pictures: picturesOf(review, checkpoints),
     readings: review.readings,
     drills: drills.flatMap((choice) => described(choice, library)),
-    together: review.together,
+    together: review.together && {
+      ...review.together,
+      findings: review.together.findings.filter((one) => !dismissedCodes(judgements).has(one.code)),
+    },
     drill_proof: review.drill_proof,
   };
 }
@@ -61,4 +79,30 @@ function toldOtherwise(
       reading.swing === swing &&
       checkpoints.some((item) => item.main && item.id === reading.checkpoint && item.keyframe === keyframe),
   );
+}
+
+const dismissedCodes = (judgements: readonly Judged[]): Set<string | null> =>
+  new Set(judgements.filter((one) => one.verdict === "dismissed").map((one) => one.code));
+
+/** What the student will be told stood out: the coach's word first, then what is clear, then what is open. */
+function findingsTold(
+  review: Review,
+  judgements: readonly Judged[],
+  wordsOf: (code: FindingCode) => { name: string; meaning: string },
+): FindingTold[] {
+  const lines = linesOf(review.findings, judgements, (code) => wordsOf(code).name).filter((line) => line.judged?.verdict !== "dismissed");
+  const rank = (line: (typeof lines)[number]): number => (line.judged !== null ? 0 : isOpen(line) ? 2 : 1);
+  return [...lines]
+    .sort((one, other) => rank(one) - rank(other))
+    .map(({ name, found, judged }) => ({
+      code: found?.code ?? judged?.code ?? null,
+      name,
+      meaning: found?.meaning ?? (judged?.code ? wordsOf(judged.code).meaning : ""),
+      caution: found?.caution ?? "",
+      sure: found?.sure ?? false,
+      judged: judged?.verdict ?? "open",
+      seen_by_machine: found !== null,
+      words: judged?.words ?? "",
+      because: found?.because ?? [],
+    }));
 }

@@ -1,0 +1,34 @@
+import { expect, test } from "vitest";
+import type { DraftWords, Drill, DrillChoice, Review } from "../../api/types";
+import { checksOf } from "./checks";
+
+const drill = { id: "stop", name: "Stop and look", caution: "Clear the space." } as unknown as Drill;
+const choice: DrillChoice = { drill_id: "stop", sets: 1, reps: 1, pause_s: null, days_per_week: 1, until: null, note: "", start: null, ball: null, proof: true };
+const draft: DraftWords = { text: "Stop.", later: [], judgements: [], drills: [choice] };
+const review = (...findings: object[]): Review => ({ findings }) as unknown as Review;
+const today = new Date("2026-11-29T12:00:00Z");
+const said = (words: Partial<DraftWords>, of = review(), library = [drill]): string[] =>
+  checksOf(of, { ...draft, ...words }, library, today).map((check) => `${check.blocks ? "!" : ""}${check.words}`);
+
+test("a whole answer has nothing to look at", () => {
+  expect(said({})).toEqual([]);
+});
+
+test("without words nothing goes out", () => {
+  expect(said({ text: "  " })).toEqual(["!Write at least the one main thing before you send."]);
+});
+
+test("a field that was not filled, a finding that nobody called and no drill are told and stop nothing", () => {
+  const open = review({ code: "sway", name: "Sway", sure: false });
+  expect(said({ text: "Hold [Pause length].", drills: [] }, open)).toEqual([
+    "[Pause length] was not filled.",
+    "1 finding is open and will be told as too close to call.",
+    "There is no drill: nothing to practise until the next clip.",
+  ]);
+});
+
+test("a drill without a caution, or that ends before it begins, does not go out", () => {
+  expect(said({}, review(), [{ ...drill, caution: " " } as Drill])[0]).toMatch(/^!Stop and look has no caution/);
+  expect(said({ drills: [{ ...choice, start: "2026-12-10", until: "2026-12-01" }] })).toEqual(["!Stop and look ends before it begins."]);
+  expect(said({ drills: [{ ...choice, until: "2026-11-28" }] })).toEqual(["Stop and look ended before today."]);
+});

@@ -1,0 +1,29 @@
+import type { DraftWords, Drill, Review } from "../../api/types";
+import { isOpen, linesOf } from "./judging";
+import { GAP } from "./phrases";
+
+/** What to look at before an answer goes out. `blocks`: the server would refuse it too. */
+export interface Check {
+  words: string;
+  blocks: boolean;
+}
+
+export function checksOf(review: Review, draft: DraftWords, library: readonly Drill[], today: Date = new Date()): Check[] {
+  const checks: Check[] = [];
+  const say = (words: string, blocks = false): unknown => checks.push({ words, blocks });
+  if (draft.text.trim() === "") say("Write at least the one main thing before you send.", true);
+  const gap = draft.text.match(GAP);
+  if (gap) say(`${gap[0]} was not filled.`);
+  const open = linesOf(review.findings, draft.judgements, String).filter(isOpen).length;
+  if (open > 0) say(`${open} ${open === 1 ? "finding is" : "findings are"} open and will be told as too close to call.`);
+  if (draft.text.trim() !== "" && draft.drills.length === 0) say("There is no drill: nothing to practise until the next clip.");
+  const day = today.toISOString().slice(0, 10);
+  for (const chosen of draft.drills) {
+    const drill = library.find((one) => one.id === chosen.drill_id);
+    if (drill === undefined) continue;
+    if (drill.caution.trim() === "") say(`${drill.name} has no caution, and none goes out without.`, true);
+    if (chosen.start !== null && chosen.until !== null && chosen.until < chosen.start) say(`${drill.name} ends before it begins.`, true);
+    else if (chosen.until !== null && chosen.until < day) say(`${drill.name} ended before today.`);
+  }
+  return checks;
+}
