@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { Asked, Checkpoint, KeyframeId } from "../api/types";
-import { asAsked, askedKey, askedWords, limits, reasons, seenWords, VERDICT_MARKS, VERDICT_WORDS, verdictWords } from "./proof";
+import { asAsked, askedKey, askedWords, limits, reasons, seenWords, swingsWords, VERDICT_MARKS, VERDICT_WORDS, verdictWords } from "./proof";
 
 const define = (id: Checkpoint["id"], unit: Checkpoint["unit"], name = id as string): Checkpoint => ({ id, unit, name }) as Checkpoint;
 const ask = (checkpoint: Asked["checkpoint"], least: number | null, most: number | null): Asked =>
@@ -12,6 +12,28 @@ test("what a drill asked for reads as the end of a sentence", () => {
     "a grip end that points 0 to 1 grip lengths inside the ball line",
   );
   expect(askedWords(ask("pause_length", 1.6, null), define("pause_length", "s"))).toBe("a pause of at least 1.6 seconds");
+  expect(askedWords(ask("finish_hold", 2, null), define("finish_hold", "s"))).toBe("a finish held for at least 2 seconds");
+});
+
+test("which swing it is told of, and how many show it", () => {
+  const both: Checkpoint = { ...define("pause_length", "s"), views: ["face-on", "down-the-line"] };
+  const one: Checkpoint = { ...define("lead_arm_shaft_angle", "deg"), views: ["face-on"] };
+  const told = (checkpoint: Checkpoint, clips: number, more: Partial<Asked>): string =>
+    swingsWords({ ...ask(checkpoint.id, 1.6, null), view: "face-on", swing: 1, swings: 3, swings_met: 1, swings_unseen: 0, ...more }, checkpoint, clips);
+  expect(told(both, 1, {})).toBe("Swing 2: 1 of 3 swings shows it");
+  expect(told(both, 2, { swings_met: 2, swings_unseen: 1 })).toBe("Swing 2, face-on: 2 of 3 swings show it, 1 could not be seen");
+  expect(told(both, 2, { swing: 0, swings: 2, verdict: "not_met" })).toBe("Face-on: 1 of 2 swings shows it");
+  expect(told(one, 2, { swing: 0, swings: 2 })).toBe("Swing 1: 1 of 2 swings shows it");
+  expect(told(both, 1, { swings_met: 3 })).toBe("Swing 2: all 3 swings show it");
+  expect(told(both, 1, { swings_met: 0, verdict: "not_seen", swings_unseen: 3 })).toBe("None of 3 swings shows it, 3 could not be seen");
+});
+
+test("a single swing, and an answer from before they were counted, say nothing of it", () => {
+  const pause = define("pause_length", "s");
+  const counted = { view: "face-on" as const, swing: 0, swings: 1, swings_met: 1, swings_unseen: 0 };
+  expect(swingsWords({ ...ask("pause_length", 1.6, null), ...counted }, { ...pause, views: ["face-on"] }, 1)).toBe("");
+  const old = { view: null, swing: null, swings: null, swings_met: null, swings_unseen: null };
+  expect(swingsWords({ ...ask("pause_length", 1.6, null), ...old }, { ...pause, views: ["face-on"] }, 1)).toBe("");
 });
 
 test("a pause says where it was asked for", () => {

@@ -1,5 +1,5 @@
 import type { Asked, Band, Checkpoint, Verdict } from "../api/types";
-import { amount, amountBriefly, amountWithDoubt, bound, measureOf, target } from "../words/golf";
+import { amount, amountBriefly, amountWithDoubt, bound, measureOf, target, VIEW_WORDS } from "../words/golf";
 
 /** What drills ask for, as it follows "asked for"; `…` is where the target goes. */
 const ASKED_WORDS: Partial<Record<string, string>> = {
@@ -7,6 +7,7 @@ const ASKED_WORDS: Partial<Record<string, string>> = {
   butt_end_inside: "a grip end that points … inside the ball line",
   spine_tilt_change_at_impact: "a forward tilt that changes by … until impact",
   pause_length: "a pause of …",
+  finish_hold: "a finish held for …",
   hands_over_trail_shoulder: "hands before the trail shoulder in that stop, at …",
 };
 
@@ -74,6 +75,20 @@ export function verdictWords(verdict: Verdict, clips: number): string {
 export function seenWords({ value, low, high }: Pick<Asked, "value" | "low" | "high">, checkpoint: Checkpoint, brief: boolean): string {
   if (value === null || low === null || high === null) return "";
   return (brief ? amountBriefly : amountWithDoubt)(value, low, high, measureOf(checkpoint));
+}
+
+/** Which swing the verdict is of, and how many show it: "Swing 2, face-on: 1 of 3 swings shows it, 1 could not be seen". */
+export function swingsWords(asked: Asked, checkpoint: Checkpoint, clips: number): string {
+  const { view, swing, swings, swings_met: met, swings_unseen: unseen } = asked;
+  // Answers from before every swing was read say none of it; a single swing needs no saying.
+  if (view === null || swing === null || swings === null || met === null || unseen === null || swings < 2) return "";
+  // How the shaft stood is told of the stop, which both views show.
+  const showing = Math.min(clips, asked.part === "shaft" ? 2 : checkpoint.views.length);
+  const of = [...(swings > showing ? [`swing ${swing + 1}`] : []), ...(showing > 1 ? [VIEW_WORDS[view].toLowerCase()] : [])].join(", ");
+  const count = met === swings ? `all ${swings} swings show it` : met === 0 ? `none of ${swings} swings shows it` : `${met} of ${swings} swings ${met === 1 ? "shows" : "show"} it`;
+  const rest = unseen > 0 ? `, ${unseen} could not be seen` : "";
+  const words = asked.verdict === "not_seen" || of === "" ? `${count}${rest}` : `${of}: ${count}${rest}`;
+  return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
 /** Apart from its neighbours: a drill may ask for two things of one checkpoint. */
