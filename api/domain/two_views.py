@@ -13,6 +13,7 @@ from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.measurement import Missing, Reading
 from api.domain.names import Band, View
+from api.domain.picture_formulas import CUT_OFF
 from api.domain.uncertainty import Z95, combine, interval95
 
 Readings = Mapping[CheckpointId, Reading | Missing]
@@ -49,14 +50,17 @@ def join(
 
     A reading of one view is taken as it is. Of one in both views the joined reading is the mean weighed by
     certainty, with the frame of the surer one, and none where the two differ by more than 95 % of chance would
-    allow. It has no points and no inputs: those of either clip say what that clip saw, not what both did.
+    allow. A span that the film's end cut off gives way to a longer one. A joined reading has no points and no inputs: those of either clip say what that clip saw, not what both did.
     """
     readings: dict[CheckpointId, Reading | Missing] = {}
     apart: list[Disagreement] = []
     for checkpoint in CHECKPOINTS:
         one, two = face_on.get(checkpoint), down_the_line.get(checkpoint)
         if isinstance(one, Reading) and isinstance(two, Reading):
-            if abs(one.value - two.value) > Z95 * combine(one.sigma, two.sigma):
+            longer = _longer_where_cut_off(one, two)
+            if longer is not None:
+                readings[checkpoint] = longer
+            elif abs(one.value - two.value) > Z95 * combine(one.sigma, two.sigma):
                 apart.append(Disagreement(checkpoint, one.value, two.value))
                 readings[checkpoint] = _disagreeing(one, two)
             else:
@@ -66,6 +70,12 @@ def join(
         if chosen is not None:
             readings[checkpoint] = chosen
     return Joined(readings, tuple(apart))
+
+
+def _longer_where_cut_off(one: Reading, two: Reading) -> Reading | None:
+    """The longer of two spans where the film cut the shorter one off, which then denies nothing and weighs nothing."""
+    shorter, longer = sorted((one, two), key=lambda each: each.value)
+    return longer if shorter.inputs.get(CUT_OFF) == 1.0 else None
 
 
 def _from_its_view(

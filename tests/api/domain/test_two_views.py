@@ -2,18 +2,26 @@
 
 from dataclasses import replace
 
+import pytest
+
 from api.domain.bands import Bands
 from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS, NO_GROUND_HIT
 from api.domain.findings import find
 from api.domain.measurement import Missing, Reading
 from api.domain.names import Band
+from api.domain.picture_formulas import CUT_OFF
 from api.domain.two_views import join
 from tests.api.domain.test_findings import reading
 
 TEMPO, BUTT_END = CheckpointId.TEMPO_RATIO, CheckpointId.BUTT_END_INSIDE
 TURN = CheckpointId.CHEST_TURN_AT_PARALLEL
+FINISH = CheckpointId.FINISH_HOLD
 OTHER = Missing("This is read from the other view.")
+
+
+def cut_off(held: Reading) -> Reading:
+    return replace(held, inputs={CUT_OFF: 1.0})
 
 
 def test_what_one_view_shows_is_taken_as_it_is() -> None:
@@ -39,6 +47,21 @@ def test_what_both_show_has_the_inputs_of_neither() -> None:
     together = join({TEMPO: front}, {TEMPO: behind}).readings[TEMPO]
     assert isinstance(together, Reading)
     assert (together.inputs, together.points) == ({}, {})
+
+
+@pytest.mark.parametrize("cut_first", [True, False])
+def test_a_finish_that_one_film_cut_off_does_not_disagree_with_a_longer_one(
+    *, cut_first: bool
+) -> None:
+    cut, whole = cut_off(reading(FINISH, 1.2, 0.05)), reading(FINISH, 4.0, 0.1)
+    front, behind = (cut, whole) if cut_first else (whole, cut)
+    joined = join({FINISH: front}, {FINISH: behind})
+    assert (joined.readings[FINISH], joined.disagreements) == (whole, ())
+
+
+def test_a_finish_held_longer_than_the_other_until_the_film_ended_differs() -> None:
+    longer = cut_off(reading(FINISH, 4.0, 0.1))
+    assert len(join({FINISH: reading(FINISH, 1.2, 0.05)}, {FINISH: longer}).disagreements) == 1
 
 
 def test_where_they_differ_there_is_no_number_and_the_difference_is_told() -> None:
