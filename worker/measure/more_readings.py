@@ -53,6 +53,9 @@ SCALE_SPREAD = 0.05
 """Share by which a unit told from the body's proportions errs, one sigma: as the scale from the legs does."""
 SHORT_SHAFT = 0.35
 """A shaft that looks shorter than this share of its length at address points at the lens (C14)."""
+SHORT_AT_DELIVERY = 0.5
+"""The same at delivery, where a shaft along the target line points at the lens and only a camera judged some degrees
+off would see it longer (working value)."""
 AT_THE_LENS = "The shaft points at the lens here: how steep it looks means nothing."
 NOT_FOLLOWED = "The club could not be followed at this moment; a coach can mark it."
 STOP_IN_IT = "A stop lies in this swing: a tempo is told of a swing without one."
@@ -255,9 +258,11 @@ class _Reader:
     def _at_the_lens(self, checkpoint: CheckpointId, row: int) -> bool:
         if CHECKPOINTS[checkpoint].measures != "shaft_pitch":
             return False
-        return any(self._is_short(album, row) for album in (self.looks.here, self.looks.ideal))
+        least = SHORT_AT_DELIVERY if checkpoint is C.SHAFT_PITCH_AT_DELIVERY else SHORT_SHAFT
+        albums = (self.looks.here, self.looks.ideal)
+        return any(self._is_short(album, row, least) for album in albums)
 
-    def _is_short(self, album: Album, row: int) -> bool:
+    def _is_short(self, album: Album, row: int, least: float) -> bool:
         """Whether the shaft looks short.
 
         In the picture its points then say little of its direction; to the ideal camera, whose number is told,
@@ -265,7 +270,7 @@ class _Reader:
         """
         butt, head = (album.places[name] for name in (PointName.BUTT, PointName.CLUBHEAD))
         lengths = np.linalg.norm(head - butt, axis=1)
-        return bool(lengths[row] < SHORT_SHAFT * np.median(lengths[album.still]))
+        return bool(lengths[row] < least * np.median(lengths[album.still]))
 
     def _finished(
         self,

@@ -14,7 +14,13 @@ from api.domain.names import PointName
 from api.domain.onsets import BODY, Onset
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Looks
-from worker.swing.instants import BRIDGED_S, SPEED_HALF_WIDTH_S, STILL_SPEED, Instant
+from worker.swing.instants import (
+    BRIDGED_S,
+    PAUSE_MIN_S,
+    SPEED_HALF_WIDTH_S,
+    STILL_SPEED,
+    Instant,
+)
 from worker.swing.signals import MAD_TO_SIGMA, local_line, noise_sigma, smoothed, speed
 
 Array = NDArray[np.float64]
@@ -239,9 +245,11 @@ def pause(
     start_s, end_s = best[0] + early, best[1] - late
     if start_s > end_s:
         start_s = end_s = (best[0] + best[1]) / 2.0
+    # Through noise a slow turn looks like a short stop: there may be none.
+    doubt = (end_s - start_s) / 2.0 if limit > usual and end_s - start_s < PAUSE_MIN_S else 0.0
     return Pause(
-        Instant(start_s, math.hypot(sigma, early / 2.0)),
-        Instant(end_s, math.hypot(sigma, late / 2.0)),
+        Instant(start_s, math.hypot(sigma, early / 2.0, doubt)),
+        Instant(end_s, math.hypot(sigma, late / 2.0, doubt)),
         tuple(stays),
     )
 

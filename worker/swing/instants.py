@@ -40,9 +40,10 @@ STAY_NOISES = 2.5
 """Sigmas of the speed's own noise under which a stay is told from a move (working value)."""
 BRIDGED_S = 0.07
 """A stay goes on over so short an interruption (C12), which noise alone makes; also in ``worker.measure.rhythm``."""
-RAISED_ARM, UP_SHARE = 0.3, 0.6
-"""An arm raised by more than 0.3 torso lengths above level is past a three-quarter swing; the top
-then lies in the upper part of that rise (working values; they only keep lower pauses out)."""
+RAISED_ARM, UP_SHARE = 0.12, 0.6
+"""Where the arm comes up by more than an eighth of a torso above level, and by more than its noise, the top lies in
+the upper part of that rise (working values; they only keep lower pauses out)."""
+RAISED_NOISES = 4.0
 PAUSE_MIN_S = 0.5
 """A pause counts from half a second (C12)."""
 SPEED_HALF_WIDTH_S = 0.045
@@ -449,9 +450,10 @@ def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
     if len(rows) < 3:  # noqa: PLR2004 - a turning point needs both sides
         return Missing("The top of the backswing is not in the clip.")
     highest = float(motion.arm[rows].max())
-    if highest > RAISED_ARM * motion.torso_px:
+    if highest > max(RAISED_ARM * motion.torso_px, RAISED_NOISES * motion.arm_sigma):
         up = rows[motion.arm[rows] >= UP_SHARE * highest]
-        rows = np.arange(up[0], up[-1] + 1)
+        # One look at which the arm is up has its neighbours: a turning point needs both sides.
+        rows = np.arange(max(up[0] - 1, rows[0]), min(up[-1] + 1, rows[-1]) + 1)
     space = motion.hands_in_space
     hands = motion.hands if space is None else space.places
     sigmas = np.full(2, motion.hands_sigma) if space is None else space.sigmas
@@ -460,16 +462,20 @@ def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
     back = motion.times_s <= after_s
     peak = float(pace[back].max()) if back.any() else float(pace[rows].max())
     # Noisy points that stay seem to move: no slower than their noise makes them.
-    stay = _longest_run(
-        motion.times_s[rows], pace[rows] < max(STAY_SHARE * peak, STAY_NOISES * noise)
-    )
-    if stay is not None and stay[1] - stay[0] >= STAY_MIN_S:
+    usual, limit = STAY_SHARE * peak, max(STAY_SHARE * peak, STAY_NOISES * noise)
+    stay = _longest_run(motion.times_s[rows], pace[rows] < limit)
+    # Through noise a slow turn looks like a short stay.
+    least_s = STAY_MIN_S if limit <= usual else PAUSE_MIN_S
+    if stay is not None and stay[1] - stay[0] >= least_s:
         return Instant((stay[0] + stay[1]) / 2.0, (stay[1] - stay[0]) / ROOT_12)
     least = rows[int(np.argmin(pace[rows]))]
     gap = float(np.median(np.diff(motion.times_s[rows])))
     flat = motion.times_s[rows][pace[rows] <= pace[least] + 2.0 * noise]
     width = max(float(flat[-1] - flat[0]), gap)
     by_speed = _parabola_least(motion.times_s, pace, int(least))
+    if limit > usual:
+        # Every time in the flat part is as likely, and speed falls and rises alike on both sides of the top.
+        by_speed = float(flat[0] + flat[-1]) / 2.0
     # The arm's highest place is a second opinion: where they differ, so does "the top".
     by_arm = float(motion.times_s[rows[int(np.argmax(motion.arm[rows]))]])
     return Instant(by_speed, max(width / ROOT_12, abs(by_speed - by_arm) / 2.0))
