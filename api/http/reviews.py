@@ -17,6 +17,7 @@ from api.http.idempotency import IdempotencyKeyHeader, answer_once
 from api.http.problems import problems
 from api.http.schemas.reviews import (
     DraftSent,
+    LastClipsRead,
     MarkSent,
     PointSent,
     QueueRead,
@@ -24,7 +25,7 @@ from api.http.schemas.reviews import (
     ReviewRead,
 )
 from api.http.showing import Showing
-from api.http.showing_reviews import show_queue, show_review
+from api.http.showing_reviews import show_last_clips, show_queue, show_review
 from api.http.versions import MadeFrom, etag
 from api.services import answers, overlays
 from api.services import reviews as reviews_service
@@ -142,6 +143,13 @@ def release_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRe
 def read_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRead:
     """A review with its draft. Reading does not claim."""
     return answer(review_for(desk.session, desk.actor, review_id))
+
+
+@router.get(f"{_REVIEW}/last-clips", responses=problems(404), dependencies=_READS)
+def read_last_clips(review_id: UUID, desk: CoachDesk, showing: Showing) -> LastClipsRead:
+    """What the student had answered last, clip by clip, of the same view and purpose: to compare."""
+    review = review_for(desk.session, desk.actor, review_id)
+    return show_last_clips(desk.session, desk.actor, review, showing)
 
 
 @router.put(_MARK, responses=_CHANGES, dependencies=_WRITES)
