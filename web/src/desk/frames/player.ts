@@ -13,6 +13,12 @@ async function twoTurns(): Promise<void> {
   await turn();
 }
 
+/** A page that nobody sees presents nothing: wait until somebody does. */
+const pageSeen = (): Promise<unknown> =>
+  document.visibilityState === "visible"
+    ? Promise.resolve()
+    : new Promise((resolve) => document.addEventListener("visibilitychange", resolve, { once: true }));
+
 export interface Watcher {
   /** A frame is on the screen: number and picture change together. */
   shown: (frame: number) => void;
@@ -73,6 +79,11 @@ export class FramePlayer {
     this.video.playbackRate = rate;
     if (this.#shown >= this.times.length - 1) await this.#reach(0);
     await this.video.play();
+  }
+
+  /** Another speed for what runs on. */
+  pace(rate: number): void {
+    this.video.playbackRate = rate;
   }
 
   /** Stop on the frame that is on show. */
@@ -152,6 +163,7 @@ export class FramePlayer {
       if (stood || !this.#tells) await twoTurns();
       if (!this.#tells || (await this.#presents(frame))) return true;
       if (this.#wanted !== frame) return false;
+      await pageSeen();
     }
     return false;
   }
