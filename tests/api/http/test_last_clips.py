@@ -10,7 +10,7 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api.db.models import Academy, Membership, Review, Submission
-from api.domain.names import Role, View
+from api.domain.names import KeyframeId, Role, View
 from api.storage.base import Storage
 from api.storage.keys import product_key
 from tests import factories, measured
@@ -30,7 +30,7 @@ def send(session: Session, storage: Storage, student: Membership) -> Send:
     def clips(
         *views: View, owner: Membership = student, arrived: datetime | None = None, **values: object
     ) -> Submission:
-        seen = {view: [{}] for view in views or (FACE_ON,)}
+        seen: dict[View, list[measured.Readings]] = {view: [{}] for view in views or (FACE_ON,)}
         return measured.make_seen(session, storage, owner, seen, arrived=arrived, **values)
 
     return clips
@@ -72,7 +72,7 @@ class TestWhichClip:
             "left",
         )
         top = found["clip"]["measurement"]["swings"][0]["keyframes"]["top"]
-        assert top["frame"] == measured.STANDING_BY["top"]
+        assert top["frame"] == measured.STANDING_BY[KeyframeId.TOP]
         assert coach.client.get(found["clip"]["media"]["proxy"]).status_code == 200
         assert found["marks"] == []
 
