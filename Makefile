@@ -58,6 +58,10 @@ calibrate: install ## fit the spreads that no error term explains: worker/measur
 bench: install ## time and memory of measuring beside decoding alone: var/bench/bench.json
 	@$(BIN)/python -m tests.bench
 
+.PHONY: bench-frames
+bench-frames: install ## 3,000 random frames asked of the desk's player in Chromium, read back off the picture
+	@$(BIN)/python -m tests.browser.frames
+
 .PHONY: accuracy-table
 accuracy-table: install ## README's accuracy table, from the report that is kept in git
 	@$(BIN)/python -m tests.accuracy --readme

@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import func, select, update
+from sqlalchemy import exists, func, select, update
 from sqlalchemy.orm import Session
 
-from api.db.models import Answer, DrillAssignment, Review, Submission
+from api.db.clips import clips_visible_to
+from api.db.models import Analysis, Answer, Clip, DrillAssignment, Review, Submission
 from api.domain.actors import Actor
 from api.domain.states import ReviewState
 
@@ -50,6 +51,33 @@ def last_answer_before(session: Session, submission: Submission, moment: datetim
         .order_by(Answer.sent_at.desc(), Answer.id.desc())
         .limit(1)
     ).one_or_none()
+
+
+def last_clip_answered(session: Session, actor: Actor, clip: Clip) -> tuple[Clip, Answer] | None:
+    """The clip of the same view that the student had answered last before ``clip`` arrived, with that answer.
+
+    Of submissions with the same purpose alone: a pause lies beside a full swing like nothing. A clip of the
+    other view, one that was filmed again and one never measured are passed over.
+    """
+    submission = clip.submission
+    row = session.execute(
+        clips_visible_to(actor)
+        .join(Answer, Answer.submission_id == Submission.id)
+        .add_columns(Answer)
+        .where(
+            Submission.student_id == submission.student_id,
+            Submission.id != submission.id,
+            Submission.purpose == submission.purpose,
+            Clip.view == clip.view,
+            Clip.replaced_at.is_(None),
+            exists().where(Analysis.clip_id == Clip.id),
+            Answer.recalled_at.is_(None),
+            Answer.sent_at < clip.received_at,
+        )
+        .order_by(Answer.sent_at.desc(), Answer.id.desc())
+        .limit(1)
+    ).one_or_none()
+    return None if row is None else (row[0], row[1])
 
 
 def drills_of(session: Session, answer: Answer) -> Sequence[DrillAssignment]:

@@ -18,6 +18,7 @@ from api.http.idempotency import IdempotencyKeyHeader, answer_once
 from api.http.problems import problems
 from api.http.schemas.reviews import (
     DraftSent,
+    LastClipsRead,
     MarkSent,
     PointSent,
     QueueRead,
@@ -26,7 +27,7 @@ from api.http.schemas.reviews import (
 )
 from api.http.schemas.trends import TrendRead
 from api.http.showing import Showing
-from api.http.showing_reviews import show_queue, show_review
+from api.http.showing_reviews import show_last_clips, show_queue, show_review
 from api.http.versions import MadeFrom, etag
 from api.services import answers, overlays
 from api.services import reviews as reviews_service
@@ -152,6 +153,13 @@ def read_trends(review_id: UUID, session: DbSession, actor: CurrentCoach) -> lis
     """How the student's numbers went over their clips of this kind, this one last."""
     review = review_for(session, actor, review_id)
     return [TrendRead.model_validate(one) for one in trends_of(session, review)]
+
+
+@router.get(f"{_REVIEW}/last-clips", responses=problems(404), dependencies=_READS)
+def read_last_clips(review_id: UUID, desk: CoachDesk, showing: Showing) -> LastClipsRead:
+    """What the student had answered last, clip by clip, of the same view and purpose: to compare."""
+    review = review_for(desk.session, desk.actor, review_id)
+    return show_last_clips(desk.session, desk.actor, review, showing)
 
 
 @router.put(_MARK, responses=_CHANGES, dependencies=_WRITES)

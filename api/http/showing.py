@@ -79,6 +79,10 @@ class Shower:
         """Submissions for a list: without measurements, links and answers."""
         return self._show(session, actor, submissions, whole=False)
 
+    def clip(self, clip: Clip) -> ClipRead:
+        """One clip as it was measured: for laying beside another, findings and all as the machine had them."""
+        return self._clip(clip, _FoundIn({}, None))
+
     def _show(
         self, session: Session, actor: Actor, submissions: Sequence[Submission], *, whole: bool
     ) -> list[SubmissionRead]:

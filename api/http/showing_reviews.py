@@ -6,16 +6,18 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from api.db.answers import standing_answer
+from api.db.answers import last_clip_answered, standing_answer
 from api.db.audit import history_of
 from api.db.clips import current_clips
-from api.db.models import Membership, Review
+from api.db.models import Answer, Clip, Membership, Review
 from api.db.reviews import current_marks, current_points
 from api.domain.actors import Actor
 from api.domain.states import ReviewState
 from api.http.schemas.reviews import (
     DraftRead,
     HistoryRead,
+    LastClipRead,
+    LastClipsRead,
     MarkRead,
     PointRead,
     QueueItemRead,
@@ -45,6 +47,35 @@ def show_review(session: Session, actor: Actor, review: Review, shower: Shower) 
         draft=_draft(session, review),
         **_read(session, review),
         history=_history(session, review),
+    )
+
+
+def show_last_clips(
+    session: Session, actor: Actor, review: Review, shower: Shower
+) -> LastClipsRead:
+    """For each clip of the review the one of the last answer that can lie beside it, where there is one."""
+    found = (
+        (clip, last_clip_answered(session, actor, clip))
+        for clip in current_clips(review.submission)
+    )
+    return LastClipsRead(
+        items=[_last_clip(session, clip, *last, shower) for clip, last in found if last is not None]
+    )
+
+
+def _last_clip(
+    session: Session, clip: Clip, last: Clip, answer: Answer, shower: Shower
+) -> LastClipRead:
+    marks = [row for row in current_marks(session, answer.review_id) if row.clip_id == last.id]
+    return LastClipRead(
+        of_clip_id=clip.id,
+        review_id=answer.review_id,
+        answered_at=answer.sent_at,
+        coach_name=answer.content["coach_name"],
+        club=last.submission.club_name,
+        handed=last.submission.handed,
+        clip=shower.clip(last),
+        marks=[MarkRead.model_validate(row) for row in marks],
     )
 
 

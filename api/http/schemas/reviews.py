@@ -5,13 +5,13 @@ from uuid import UUID
 
 from pydantic import Field
 
-from api.domain.names import KeyframeId, PointName, Purpose, View
+from api.domain.names import Hand, KeyframeId, PointName, Purpose, View
 from api.domain.refilm import RefilmReason
 from api.domain.states import ReviewState
 from api.http.schemas.common import Message, Read, Sent, Text
 from api.http.schemas.judgements import FindingSeenRead, JudgedRead, JudgedSent, Later
 from api.http.schemas.proof import DrillProofRead
-from api.http.schemas.submissions import PersonNamed, ReadingRead, SubmissionRead
+from api.http.schemas.submissions import ClipRead, PersonNamed, ReadingRead, SubmissionRead
 from api.http.schemas.two_views import TogetherRead
 
 _ID = "019abf5e-7d3e-7c53-8000-000000000000"
@@ -134,6 +134,29 @@ class ReviewRead(Read):
     together: TogetherRead | None
     drill_proof: DrillProofRead | None
     history: list[HistoryRead]
+
+
+class LastClipRead(Read):
+    """What the student had answered last of the same view and purpose, to lay beside a clip of the review.
+
+    ``marks`` are the instants as that answer's coach set them, over those of ``clip.measurement``. Without a
+    proxy in ``clip.media`` the film itself is not kept any more.
+    """
+
+    of_clip_id: UUID = Field(description="The clip of the review that it goes beside.")
+    review_id: UUID = Field(description="The review in which it was answered.")
+    answered_at: datetime
+    coach_name: str
+    club: str | None
+    handed: Hand
+    clip: ClipRead
+    marks: list[MarkRead]
+
+
+class LastClipsRead(Read):
+    """At most one for each clip of the review."""
+
+    items: list[LastClipRead]
 
 
 class MarkSent(Sent):

@@ -251,6 +251,7 @@ ACCESS: dict[str, Access] = {
     "GET /api/v1/reviews": Access(frozenset({COACH, ADMIN}), "reviews:read"),
     "POST /api/v1/reviews/claim-next": Access(frozenset({COACH}), "reviews:write"),
     f"GET {_REVIEW}": _of_a_review("reviews:read"),
+    f"GET {_REVIEW}/last-clips": _of_a_review("reviews:read"),
     f"POST {_REVIEW}/claim": _of_a_review(),
     f"POST {_REVIEW}/renew": _of_a_review(),
     f"POST {_REVIEW}/release": _of_a_review(),

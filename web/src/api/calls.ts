@@ -7,6 +7,7 @@ import type {
   FindingCatalogue,
   Invitation,
   KeyframeId,
+  LastClip,
   Lessons,
   Me,
   NewPhrase,
@@ -95,6 +96,8 @@ export const release = (id: string): Promise<Review> =>
   body(client.POST("/api/v1/reviews/{review_id}/release", of(id)));
 export const review = (id: string): Promise<Answered<Review>> =>
   answered(client.GET("/api/v1/reviews/{review_id}", of(id)));
+export const lastClips = (id: string): Promise<{ items: LastClip[] }> =>
+  body(client.GET("/api/v1/reviews/{review_id}/last-clips", of(id)));
 export const recall = (id: string): Promise<Answered<Review>> =>
   answered(client.POST("/api/v1/reviews/{review_id}/recall", of(id)));
 export const askRefilm = (id: string, reason_code: RefilmReason, message: string): Promise<Answered<Review>> =>

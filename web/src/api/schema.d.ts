@@ -614,6 +614,26 @@ export interface paths {
         patch: operations["change_draft"];
         trace?: never;
     };
+    "/api/v1/reviews/{review_id}/last-clips": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Last Clips
+         * @description What the student had answered last, clip by clip, of the same view and purpose: to compare.
+         */
+        get: operations["read_last_clips"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/reviews/{review_id}/marks/{clip_id}/{swing}/{keyframe}": {
         parameters: {
             query?: never;
@@ -1871,6 +1891,48 @@ export interface components {
          * @enum {string}
          */
         KeyframeId: "address" | "takeaway" | "hands_past_trail_leg" | "lead_arm_parallel" | "top" | "lead_arm_parallel_down" | "delivery" | "impact" | "finish";
+        /**
+         * LastClipRead
+         * @description What the student had answered last of the same view and purpose, to lay beside a clip of the review.
+         *
+         *     ``marks`` are the instants as that answer's coach set them, over those of ``clip.measurement``. Without a
+         *     proxy in ``clip.media`` the film itself is not kept any more.
+         */
+        LastClipRead: {
+            /**
+             * Answered At
+             * Format: date-time
+             */
+            answered_at: string;
+            clip: components["schemas"]["ClipRead"];
+            /** Club */
+            club: string | null;
+            /** Coach Name */
+            coach_name: string;
+            handed: components["schemas"]["Hand"];
+            /** Marks */
+            marks: components["schemas"]["MarkRead"][];
+            /**
+             * Of Clip Id
+             * Format: uuid
+             * @description The clip of the review that it goes beside.
+             */
+            of_clip_id: string;
+            /**
+             * Review Id
+             * Format: uuid
+             * @description The review in which it was answered.
+             */
+            review_id: string;
+        };
+        /**
+         * LastClipsRead
+         * @description At most one for each clip of the review.
+         */
+        LastClipsRead: {
+            /** Items */
+            items: components["schemas"]["LastClipRead"][];
+        };
         /**
          * LessonRead
          * @description What was learnt of one number on like clips, in its unit.
@@ -5624,6 +5686,82 @@ export interface operations {
             };
             /** @description Precondition Required */
             428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_last_clips: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                review_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LastClipsRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -116,6 +116,7 @@ export type NewTarget = Required<Schemas["BandsSent"]>;
 export type Lesson = Schemas["LessonRead"];
 export type Lessons = Schemas["LessonsRead"];
 
+export type LastClip = Omit<Schemas["LastClipRead"], "clip"> & { clip: Clip };
 export type Mark = Schemas["MarkRead"];
 export type PlacedPoint = Schemas["PointRead"];
 export type QueueItem = Schemas["QueueItemRead"];

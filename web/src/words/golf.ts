@@ -43,6 +43,13 @@ const KEYFRAME_WORDS: Record<string, string> = {
   finish: "Finish",
 };
 
+/** For a strip with little room; whole words all the same. */
+const KEYFRAME_BRIEFLY: Record<string, string> = {
+  hands_past_trail_leg: "Past leg",
+  lead_arm_parallel: "Arm level",
+  lead_arm_parallel_down: "Level down",
+};
+
 const POINT_WORDS: Record<string, string> = {
   lead_shoulder: "Lead shoulder",
   lead_elbow: "Lead elbow",
@@ -72,6 +79,7 @@ export const BAND_WORDS: Record<Band, string> = {
 };
 
 export const keyframeWords = (id: string): string => KEYFRAME_WORDS[id] ?? spoken(id);
+export const keyframeBriefly = (id: string): string => KEYFRAME_BRIEFLY[id] ?? keyframeWords(id);
 export const pointWords = (id: string): string => POINT_WORDS[id] ?? spoken(id);
 
 /** How a number is said. Mostly its unit; a tempo is a ratio that people say as "3 to 1". */

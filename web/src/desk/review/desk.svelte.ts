@@ -40,6 +40,8 @@ export class ReviewDesk {
   history = $state.raw<History>(EMPTY_HISTORY);
   /** Points being moved or on their way to the server, by place and point. */
   moving = $state<Record<string, Xy | null>>({});
+  /** Instants on their way to the server, by place: a frame, or null for the machine's. */
+  marking = $state<Record<string, number | null>>({});
 
   #etag = "";
   #line: Promise<void> = Promise.resolve();
@@ -196,7 +198,16 @@ export class ReviewDesk {
     const { place } = edit;
     if (edit.kind === "mark") {
       const { to } = edit;
-      this.#queue((etag) => (to === null ? calls.dropMark(this.id, place, etag) : calls.putMark(this.id, place, to, etag)));
+      const where = placeKey(place);
+      this.marking[where] = to;
+      const arrived = (): void => {
+        if (this.marking[where] === to) delete this.marking[where];
+      };
+      this.#queue(
+        (etag) => (to === null ? calls.dropMark(this.id, place, etag) : calls.putMark(this.id, place, to, etag)),
+        arrived,
+        arrived,
+      );
       return;
     }
     const key = `${placeKey(place)}/${edit.point}`;

@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { Measurement } from "../../api/types";
-import { keyframesNow } from "./keyframes";
+import { keyframesNow, marksNow } from "./keyframes";
 
 const measurement = {
   swings: [
@@ -39,4 +39,13 @@ test("a clip that could not be measured can still be marked by hand", () => {
   const marks = [{ clip_id: "c", swing: 0, keyframe: "finish" as const, frame: 90, time_s: 1.5 }];
   const now = keyframesNow(null, 0, marks);
   expect(now.at(-1)).toMatchObject({ id: "finish", frame: 90, moved: true });
+});
+
+test("a mark on its way counts at once, and one that is being taken away does not", () => {
+  const mark = (keyframe: "address" | "top", frame: number) => ({ clip_id: "c", swing: 0, keyframe, frame, time_s: frame / 60 });
+  const times = Array.from({ length: 100 }, (_, index) => index / 60);
+  const stored = [mark("address", 32), { ...mark("top", 70), swing: 1 }];
+  expect(marksNow(stored, {}, "c", 0, times)).toEqual([mark("address", 32)]);
+  expect(marksNow(stored, { "c/0/address": 34, "c/0/top": 61 }, "c", 0, times)).toEqual([mark("address", 34), mark("top", 61)]);
+  expect(marksNow(stored, { "c/0/address": null }, "c", 0, times)).toEqual([]);
 });

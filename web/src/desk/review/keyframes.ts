@@ -42,3 +42,19 @@ export function keyframesNow(
     ];
   });
 }
+
+/** The marks of one swing with those on their way to the server: null takes the coach's away. */
+export function marksNow(
+  marks: readonly Mark[],
+  marking: Readonly<Record<string, number | null>>,
+  clipId: string,
+  swing: number,
+  times: readonly number[],
+): Mark[] {
+  const kept = marks.filter((mark) => mark.clip_id === clipId && mark.swing === swing && !(`${clipId}/${swing}/${mark.keyframe}` in marking));
+  const coming = KEYFRAME_ORDER.flatMap((keyframe): Mark[] => {
+    const frame = marking[`${clipId}/${swing}/${keyframe}`];
+    return frame === undefined || frame === null ? [] : [{ clip_id: clipId, swing, keyframe, frame, time_s: times[frame] ?? 0 }];
+  });
+  return [...kept, ...coming];
+}

@@ -1,0 +1,157 @@
+"""A review whose films carry their frame numbers in the picture, for tests of what the desk shows.
+
+Nothing is measured here: the instants are set, the films go through the worker's own transcoding.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from sqlalchemy.orm import Session
+
+from api.db.analyses import store_measured
+from api.db.models import Membership, Review, Submission
+from api.db.session import make_engine, make_session_factory
+from api.domain.measurement import Keyframe, Missing, Seen
+from api.domain.names import KeyframeId, Role, View
+from api.services import answers, reviews
+from api.settings import Settings
+from api.storage.base import Storage
+from api.storage.factory import open_storage
+from api.storage.keys import product_key
+from tests import factories, measured
+from tests.browser.frames.clips import CADENCES, Cadence, make_proxy
+from tests.browser.house import House
+
+FRAMES = 120
+_LEGS = {
+    "lead_ankle": (20, 0),
+    "trail_ankle": (-20, 0),
+    "lead_hip": (10, -1),
+    "trail_hip": (-10, -1),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Film:
+    """A film, the frames of address, lead arm parallel and top in it, and how large the golfer is."""
+
+    cadence: Cadence
+    view: View
+    frames: tuple[int, int, int]
+    leg_px: float = 300.0
+
+    @property
+    def keyframes(self) -> Mapping[KeyframeId, int]:
+        """Frames by instant."""
+        return dict(zip(measured.STANDING_BY, self.frames, strict=True))
+
+
+def _at(name: str) -> Cadence:
+    return next(replace(one, frames=FRAMES) for one in CADENCES if one.name == name)
+
+
+FACE_ON = Film(_at("60 a second"), View.FACE_ON, (20, 60, 75))
+BEHIND = Film(_at("variable"), View.DOWN_THE_LINE, (10, 40, 70))
+BEFORE = Film(_at("30 a second"), View.FACE_ON, (30, 50, 90), leg_px=200.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Seeded:
+    """A waiting review, and its coach's cookie."""
+
+    review_id: str
+    cookie: str
+
+
+def seed(house: House, folder: Path) -> Seeded:
+    """An earlier answer with ``BEFORE``, and a review with ``FACE_ON`` and ``BEHIND`` in the coach's hands."""
+    settings = Settings(data_dir=house.folder, base_url=house.base_url)
+    storage = open_storage(settings)
+    engine = make_engine(settings.effective_database_url)
+    try:
+        with make_session_factory(engine)() as session:
+            student = factories.make_member(session)
+            coach = factories.make_member(session, Role.COACH, academy=student.academy)
+            earlier = _submission(session, storage, student, [BEFORE], folder, days_ago=7)
+            _answer(session, storage, coach, earlier, settings)
+            new = _submission(session, storage, student, [FACE_ON, BEHIND], folder)
+            review = _review(session, new)
+            reviews.claim(_desk(session, coach), review.id)
+            cookie = factories.make_session(session, coach).cookie
+            session.commit()
+            return Seeded(str(review.id), cookie)
+    finally:
+        engine.dispose()
+
+
+def _submission(
+    session: Session,
+    storage: Storage,
+    student: Membership,
+    films: list[Film],
+    folder: Path,
+    *,
+    days_ago: int = 0,
+) -> Submission:
+    now = datetime.now(UTC)
+    given = {"state": "analysing", "received_at": now, "due_at": now + timedelta(hours=48)}
+    submission = factories.make_submission(session, student, **given)
+    arrived = now - timedelta(days=days_ago) if days_ago else now + timedelta(seconds=1)
+    for film in films:
+        clip = factories.make_clip(session, submission, view=film.view.value, received_at=arrived)
+        for name, data in _products(film, folder).items():
+            storage.put_bytes(product_key(clip.id, measured.PIPELINE, name), data)
+        found = measured.measurement()
+        instants: dict[KeyframeId, Keyframe | Missing] = {
+            keyframe: Keyframe(film.cadence.ticks()[frame] / 90_000, 0.004, frame)
+            for keyframe, frame in film.keyframes.items()
+        }
+        swing = replace(found.swings[0], keyframes=instants)
+        seen = Seen(film.view, film.view, None, None)
+        store_measured(session, clip.id, replace(found, view=seen, swings=(swing,)))
+    session.flush()
+    session.refresh(submission)
+    return submission
+
+
+def _products(film: Film, folder: Path) -> dict[str, bytes]:
+    proxy, times = make_proxy(folder, film.cadence)
+    points = {
+        name: [360.0 + across, 1100.0 + down * film.leg_px, 2.0]
+        for name, (across, down) in _LEGS.items()
+    }
+    frames = {
+        str(frame): points
+        | {name.value: [*at, 2.0] for name, at in measured.points_at(frame).items()}
+        for frame in range(FRAMES)
+    }
+    return {
+        "proxy.mp4": proxy.read_bytes(),
+        "frame_times.json": json.dumps({"times_s": list(times)}).encode(),
+        "tracks.json": json.dumps({"schema": "fairlead.tracks/1", "frames": frames}).encode(),
+    }
+
+
+def _review(session: Session, submission: Submission) -> Review:
+    return session.query(Review).filter_by(submission_id=submission.id).one()
+
+
+def _desk(session: Session, coach: Membership) -> reviews.Desk:
+    lease = timedelta(hours=1)
+    return reviews.Desk(session, factories.actor_of(coach), datetime.now(UTC), lease)
+
+
+def _answer(
+    session: Session,
+    storage: Storage,
+    coach: Membership,
+    submission: Submission,
+    settings: Settings,
+) -> None:
+    desk, review = _desk(session, coach), _review(session, submission)
+    reviews.claim(desk, review.id)
+    reviews.change_draft(desk, review.id, None, text="Good.", drills=[])
+    answers.send_answer(desk, review.id, None, answers.Sending(storage, settings.base_url))

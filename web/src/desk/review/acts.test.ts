@@ -1,0 +1,38 @@
+import { expect, test } from "vitest";
+import { DESK_KEYS, deskAct, handleAct } from "./acts";
+
+const press = (key: string, held: Partial<Record<"ctrlKey" | "metaKey" | "altKey" | "shiftKey", boolean>> = {}) => ({
+  key,
+  ctrlKey: false,
+  metaKey: false,
+  altKey: false,
+  shiftKey: false,
+  ...held,
+});
+
+test("no key means two things", () => {
+  const all = Object.values(DESK_KEYS).flatMap((line) => line.keys.map((key) => `${line.ctrl ?? false} ${key}`));
+  expect(new Set(all).size).toBe(all.length);
+});
+
+test("single keys can be switched off, those with Ctrl stay", () => {
+  expect(deskAct(press("l"), true)).toBe("loop");
+  expect(deskAct(press("l"), false)).toBeNull();
+  expect(deskAct(press("z", { ctrlKey: true }), false)).toBe("undo");
+  expect(deskAct(press("Z", { metaKey: true, shiftKey: true }), false)).toBe("redo");
+  expect(deskAct(press("l", { ctrlKey: true }), true)).toBeNull();
+  expect(deskAct(press("l", { altKey: true }), true)).toBeNull();
+});
+
+test("ten frames with Shift, on keyboards of either kind", () => {
+  expect(deskAct(press("<", { shiftKey: true }), true)).toBe("back10");
+  expect(deskAct(press(";", { shiftKey: true }), true)).toBe("back10");
+  expect(deskAct(press(";"), true)).toBeNull();
+});
+
+test("on a handle an arrow is a frame, with Shift ten", () => {
+  expect(handleAct(press("ArrowLeft"))).toBe("back");
+  expect(handleAct(press("ArrowRight", { shiftKey: true }))).toBe("on10");
+  expect(handleAct(press("Home"))).toBe("machines");
+  expect(handleAct(press("x"))).toBeNull();
+});
