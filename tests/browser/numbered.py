@@ -153,5 +153,5 @@ def _answer(
 ) -> None:
     desk, review = _desk(session, coach), _review(session, submission)
     reviews.claim(desk, review.id)
-    reviews.change_draft(desk, review.id, None, text="Good.", drills=[])
+    reviews.change_draft(desk, review.id, None, DraftParts(text="Good."))
     answers.send_answer(desk, review.id, None, answers.Sending(storage, settings.base_url))
