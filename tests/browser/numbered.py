@@ -17,6 +17,7 @@ from api.db.session import make_engine, make_session_factory
 from api.domain.measurement import Keyframe, Missing, Seen
 from api.domain.names import KeyframeId, Role, View
 from api.services import answers, reviews
+from api.services.reviews import DraftParts
 from api.settings import Settings
 from api.storage.base import Storage
 from api.storage.factory import open_storage
