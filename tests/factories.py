@@ -16,6 +16,7 @@ from api.db.models import (
     Club,
     Membership,
     Person,
+    QueueView,
     Review,
     SignInSession,
     StudentBands,
@@ -181,6 +182,17 @@ def make_bands(
         "watch_high": 105.0,
     } | values
     return saved(session, StudentBands(student_id=student.id, made_by=coach.id, **given))
+
+
+def make_queue_view(session: Session, coach: Membership, **values: object) -> QueueView:
+    """A coach's view of what is late."""
+    given = {
+        "name": "Late",
+        "name_folded": "late",
+        "queue": "waiting",
+        "filters": {"reason": "late"},
+    } | values
+    return saved(session, QueueView(membership_id=coach.id, **given))
 
 
 def unknown_id() -> UUID:

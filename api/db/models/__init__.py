@@ -13,6 +13,7 @@ from api.db.models.people import (
     SignInLink,
     SignInSession,
 )
+from api.db.models.queue_views import QueueView
 from api.db.models.reviews import Answer, DrillAssignment, Mark, OverlayPoint, Review
 from api.db.models.submissions import Analysis, Clip, Reading, Submission, Upload
 
@@ -33,6 +34,7 @@ __all__ = [
     "Membership",
     "OverlayPoint",
     "Person",
+    "QueueView",
     "Reading",
     "Review",
     "SignInLink",
