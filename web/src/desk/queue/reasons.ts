@@ -7,15 +7,15 @@ import type { ComponentProps } from "svelte";
 type Mark = ComponentProps<typeof Icon>["name"];
 
 export interface ReasonWords {
+  code: ReasonCode;
   mark: Mark;
-  /** As the filter names it. */
-  name: string;
   words: string;
   urgent: boolean;
 }
 
 interface Saying {
   mark: Mark;
+  /** As the filter names it. */
   name: string;
   urgent?: true;
   /** Where the row says more than the filter. */
@@ -51,8 +51,8 @@ function say(reason: QueueReason, me: string): ReasonWords | null {
   const saying = SAYINGS[reason.code] as Saying | undefined;
   if (saying === undefined) return null;
   return {
+    code: reason.code,
     mark: saying.mark,
-    name: saying.name,
     words: saying.words?.(reason, me) ?? saying.name,
     urgent: saying.urgent === true,
   };
