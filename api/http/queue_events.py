@@ -119,9 +119,8 @@ async def _tell(
     # Counted from here, not from the request: a stream that never began would never be given back.
     with streams.one_more(actor.person_id):
         told: Seen | None = None
-        ends = time.monotonic() + LASTS_S
-        spoke = time.monotonic()
-        while time.monotonic() < ends:
+        began = spoke = time.monotonic()
+        while time.monotonic() - began < LASTS_S:
             try:
                 seen = await run_in_threadpool(_look, factory, actor)
             except NotFound:

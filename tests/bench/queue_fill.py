@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
+from uuid import UUID
 
 from sqlalchemy import insert
 from sqlalchemy.orm import Session
@@ -72,7 +73,7 @@ class _Rows:
             table: [] for table in (Submission, Upload, Clip, Review, Answer, DrillAssignment)
         }
 
-    def _submission(self, pupil: Membership, number: int, state: str, at: datetime) -> Any:
+    def _submission(self, pupil: Membership, number: int, state: str, at: datetime) -> UUID:
         submission_id, upload_id = new_id(), new_id()
         self._made[Submission].append(
             {
@@ -110,9 +111,10 @@ class _Rows:
         )
         return submission_id
 
-    def _review(self, submission_id: Any, at: datetime, **values: Any) -> Any:
-        row = {
-            "id": new_id(),
+    def _review(self, submission_id: UUID, at: datetime, **values: object) -> UUID:
+        review_id = new_id()
+        row: dict[str, Any] = {
+            "id": review_id,
             "created_at": at,
             "changed_at": at,
             "academy_id": self._academy_id,
@@ -122,7 +124,7 @@ class _Rows:
             "answered_at": None,
         }
         self._made[Review].append(row | values)
-        return row["id"]
+        return review_id
 
     def answered(self, pupil: Membership, coach: Membership) -> None:
         at = self._now - timedelta(days=20)

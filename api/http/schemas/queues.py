@@ -16,6 +16,9 @@ SearchText = Annotated[OneLine, Field(max_length=MAX_SEARCH)]
 ClubText = Annotated[OneLine, Field(max_length=MAX_CLUB)]
 
 
+ViewName = Annotated[Name, Field(max_length=60)]
+
+
 class QueueReasonRead(Read):
     """Why an item stands out. ``drills``: their names, with ``proof``.
 
@@ -108,7 +111,7 @@ class QueueFiltersRead(Read):
 class QueueViewSent(Sent):
     """A view to keep."""
 
-    name: Name = Field(max_length=60, examples=["Proofs of the pause drill"])
+    name: ViewName = Field(examples=["Proofs of the pause drill"])
     queue: QueueName
     filters: QueueFiltersSent
 
@@ -116,7 +119,7 @@ class QueueViewSent(Sent):
 class QueueViewChanged(Sent):
     """Another name for a view, or other filters; what is left out stays as it is."""
 
-    name: Name | None = Field(default=None, max_length=60)
+    name: ViewName | None = None
     queue: QueueName | None = None
     filters: QueueFiltersSent | None = None
 
