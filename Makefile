@@ -58,6 +58,10 @@ calibrate: install ## fit the spreads that no error term explains: worker/measur
 bench: install ## time and memory of measuring beside decoding alone: var/bench/bench.json
 	@$(BIN)/python -m tests.bench
 
+.PHONY: bench-queue
+bench-queue: install ## a queue of 10,000 waiting: the server's questions and the page's frames: var/bench/queue.json
+	@$(BIN)/python -m tests.bench.queue_times
+
 .PHONY: accuracy-table
 accuracy-table: install ## README's accuracy table, from the report that is kept in git
 	@$(BIN)/python -m tests.accuracy --readme

@@ -452,7 +452,8 @@ class TestEvents:
         refused = open_browser(app, session, member).get("/reviews/events")
         assert (refused.status_code, refused.json()["code"]) == (429, "too_many_streams")
         assert int(refused.headers["Retry-After"]) > 0
-        assert [listener.events() for listener in listeners] == [[("here", {})]] * len(tabs)
+        looks.end()
+        assert [listener.ended() for listener in listeners] == [[("here", {})]] * len(tabs)
         assert tabs[0].get("/reviews/events").status_code == 200
 
     def test_a_stream_ends_with_the_place_at_the_academy(
