@@ -17,6 +17,7 @@ from api.db.models import (
     Membership,
     Person,
     Phrase,
+    QueueView,
     Review,
     SignInSession,
     StudentBands,
@@ -194,6 +195,17 @@ def make_phrase(session: Session, coach: Membership, *, shared: bool) -> Phrase:
         made_by=coach.id,
     )
     return saved(session, phrase)
+
+
+def make_queue_view(session: Session, coach: Membership, **values: object) -> QueueView:
+    """A coach's view of what is late."""
+    given = {
+        "name": "Late",
+        "name_folded": "late",
+        "queue": "waiting",
+        "filters": {"reason": "late"},
+    } | values
+    return saved(session, QueueView(membership_id=coach.id, **given))
 
 
 def unknown_id() -> UUID:

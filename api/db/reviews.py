@@ -1,48 +1,22 @@
 """Reviews: visibility, the queue, and claims. Each change of hands is one conditional UPDATE."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import UTC, datetime
-from typing import Self
+from collections.abc import Callable, Sequence
+from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Select, and_, false, func, or_, select, tuple_, update
+from sqlalchemy import ColumnElement, Select, and_, false, or_, select, update
 from sqlalchemy.orm import Session
 
 from api.db.audit import record
 from api.db.models import Mark, OverlayPoint, Review, Submission
+from api.db.queue_order import DUE_FIRST
 from api.db.submissions import end_unfinished_uploads, lock_submission, move_submission
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
 from api.domain.names import Role
 from api.domain.states import OPEN_REVIEW_STATES, ReviewState, SubmissionState
 
-QUEUES = ("waiting", "claimed", "answered", "mine")
 _CLAIM_TRIES = 20
-
-
-@dataclass(frozen=True, slots=True)
-class QueueSpot:
-    """Where a page of the queue ended."""
-
-    due_at: datetime
-    review_id: UUID
-
-    def __str__(self) -> str:
-        """As a cursor, for ``read``."""
-        return f"{self.due_at.isoformat()}~{self.review_id}"
-
-    @classmethod
-    def read(cls, cursor: str) -> Self:
-        """Raises ``ValueError`` for what ``str`` never wrote."""
-        due_at, _, review_id = cursor.partition("~")
-        moment = datetime.fromisoformat(due_at)
-        if moment.tzinfo is None:
-            raise ValueError("A cursor's time has a zone.")
-        try:
-            return cls(moment.astimezone(UTC), UUID(review_id))
-        except OverflowError:  # the first or last day of the calendar, in another zone
-            raise ValueError("A cursor's time is one of ours.") from None
 
 
 def reviews_visible_to(actor: Actor) -> Select[Review]:
@@ -77,51 +51,6 @@ def free_to_take(now: datetime) -> ColumnElement[bool]:
     return or_(Review.state == ReviewState.WAITING, lapsed)
 
 
-def _in_queue(queue: str, actor: Actor, now: datetime) -> ColumnElement[bool]:
-    if queue == "waiting":
-        return free_to_take(now)
-    held = and_(Review.state == ReviewState.CLAIMED, Review.lease_ends_at > now)
-    if queue == "claimed":
-        return held
-    if queue == "mine":
-        mine = Review.claimed_by == actor.membership_id
-        return and_(Review.state == ReviewState.CLAIMED, mine)
-    return Review.state == ReviewState.ANSWERED
-
-
-def queue_page(
-    session: Session,
-    actor: Actor,
-    queue: str,
-    *,
-    after: QueueSpot | None,
-    limit: int,
-    now: datetime,
-) -> Sequence[Review]:
-    """Reviews of one queue, what is due first first; the answered ones newest first."""
-    rows = reviews_visible_to(actor).where(_in_queue(queue, actor, now))
-    if queue == "answered":
-        if after is not None:
-            rows = rows.where(Review.id < after.review_id)
-        return session.scalars(rows.order_by(Review.id.desc()).limit(limit)).all()
-    if after is not None:
-        rows = rows.where(tuple_(Review.due_at, Review.id) > (after.due_at, after.review_id))
-    return session.scalars(rows.order_by(Review.due_at, Review.id).limit(limit)).all()
-
-
-def queue_counts(session: Session, actor: Actor, now: datetime) -> dict[str, int]:
-    """How many reviews each queue holds."""
-    return {
-        queue: session.scalar(
-            select(func.count()).select_from(
-                reviews_visible_to(actor).where(_in_queue(queue, actor, now)).subquery()
-            )
-        )
-        or 0
-        for queue in QUEUES
-    }
-
-
 def claim(
     session: Session, actor: Actor, review_id: UUID, *, now: datetime, until: datetime
 ) -> bool:
@@ -149,20 +78,34 @@ def claim(
     return True
 
 
-def claim_next(session: Session, actor: Actor, *, now: datetime, until: datetime) -> UUID | None:
-    """Take the free review that is due first; None when nothing waits."""
+def claim_next(
+    session: Session,
+    actor: Actor,
+    *,
+    now: datetime,
+    until: datetime,
+    find: Callable[[], UUID | None] | None = None,
+) -> UUID | None:
+    """Take the free review that is due first; None when nothing waits.
+
+    ``find``: which one that is, where the coach has narrowed the queue.
+    """
     for _ in range(_CLAIM_TRIES):
-        review_id = session.scalar(
-            select(Review.id)
-            .where(Review.academy_id == actor.academy_id, free_to_take(now))
-            .order_by(Review.due_at, Review.id)
-            .limit(1)
-        )
+        review_id = _due_first(session, actor, now) if find is None else find()
         if review_id is None:
             return None
         if claim(session, actor, review_id, now=now, until=until):
             return review_id
     return None  # others were faster every time
+
+
+def _due_first(session: Session, actor: Actor, now: datetime) -> UUID | None:
+    return session.scalar(
+        select(Review.id)
+        .where(Review.academy_id == actor.academy_id, free_to_take(now))
+        .order_by(*DUE_FIRST)
+        .limit(1)
+    )
 
 
 def renew(session: Session, actor: Actor, review_id: UUID, *, until: datetime) -> bool:
@@ -178,7 +121,8 @@ def hold_version(
     The row stays locked until the transaction ends, so two tabs change one after the other.
     """
     which = and_(Review.id == review_id, Review.version.in_(versions))
-    return _hold(session, actor, until, which, version=Review.version + 1)
+    by = actor.membership_id
+    return _hold(session, actor, until, which, version=Review.version + 1, drafted_by=by)
 
 
 def _hold(

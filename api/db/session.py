@@ -9,6 +9,8 @@ from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.orm import Session, sessionmaker
 from sqlalchemy.pool import ConnectionPoolEntry
 
+from api.db.words import SQLITE_LOWER
+
 _BUSY_TIMEOUT_MS = 15_000
 # Whoever waits longer than this for a lock is better told to try again.
 _POSTGRESQL_LIMITS = "-c lock_timeout=10s -c statement_timeout=60s -c timezone=UTC"
@@ -43,6 +45,11 @@ def _prepare_sqlite(connection: DBAPIConnection, _entry: ConnectionPoolEntry) ->
     cursor.execute("PRAGMA foreign_keys=ON")
     cursor.execute(f"PRAGMA busy_timeout={_BUSY_TIMEOUT_MS}")
     cursor.close()
+    connection.create_function(SQLITE_LOWER, 1, _lower, deterministic=True)
+
+
+def _lower(text: str | None) -> str | None:
+    return None if text is None else text.lower()
 
 
 def _begin_immediate(connection: Connection) -> None:

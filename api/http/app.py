@@ -28,6 +28,9 @@ from api.http import (
     pages,
     people,
     phrases,
+    queue_events,
+    queue_views,
+    queues,
     reviews,
     sign_in,
     submissions,
@@ -58,6 +61,9 @@ API_ROUTERS: tuple[APIRouter, ...] = (
     events.router,
     uploads.router,
     media.router,
+    queues.router,
+    queue_events.router,  # before the reviews by id: its path would be taken for one
+    queue_views.router,
     reviews.router,
     phrases.router,
     findings.router,
@@ -104,6 +110,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.registry = CollectorRegistry()
     app.state.request_metrics = RequestMetrics(app.state.registry)
     app.state.rate_limits = RateLimits(settings.broker_url)
+    app.state.queue_streams = queue_events.OpenStreams()
     configure_logs()
     install_error_handlers(app)
     app.add_middleware(LastNet)

@@ -1,33 +1,32 @@
-"""The coach's desk: the queue, claims, corrections, the draft, sending and calling back."""
+"""The coach's desk: claims, corrections, the draft, sending and calling back."""
 
-from typing import Annotated, Literal
+from typing import Annotated
 from uuid import UUID
 
-from fastapi import APIRouter, Depends, Query, Request, Response
+from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import JSONResponse
 
 from api.db.base import utc_now
 from api.db.models import Review
-from api.db.reviews import QueueSpot, queue_counts, queue_page, review_for
+from api.db.reviews import review_for
 from api.domain.actors import Scope
-from api.domain.errors import Invalid
 from api.domain.judgement import Judged
 from api.domain.names import KeyframeId, PointName
-from api.http.deps import AppSettings, CoachOrAdmin, CurrentCoach, DbSession, PageSize, needs
+from api.http.deps import AppSettings, CurrentCoach, DbSession, needs
 from api.http.idempotency import IdempotencyKeyHeader, answer_once
 from api.http.problems import problems
+from api.http.queues import Filters
 from api.http.schemas.reviews import (
     DraftSent,
     LastClipsRead,
     MarkSent,
     PointSent,
-    QueueRead,
     RefilmSent,
     ReviewRead,
 )
 from api.http.schemas.trends import TrendRead
 from api.http.showing import Showing
-from api.http.showing_reviews import show_last_clips, show_queue, show_review
+from api.http.showing_reviews import show_last_clips, show_review
 from api.http.versions import MadeFrom, etag
 from api.services import answers, overlays
 from api.services import reviews as reviews_service
@@ -86,42 +85,10 @@ class Answering:
 Answer = Annotated[Answering, Depends()]
 
 
-@router.get("/reviews", dependencies=_READS)
-def list_reviews(
-    session: DbSession,
-    actor: CoachOrAdmin,
-    state: Literal["waiting", "claimed", "answered", "mine"] = "waiting",
-    cursor: Annotated[str | None, Query(max_length=100)] = None,
-    limit: PageSize = 50,
-) -> QueueRead:
-    """A queue, what is due first first (the answered ones newest first).
-
-    `waiting` holds also what a coach took and left; `mine` is what the caller holds.
-    """
-    now = utc_now()
-    rows = queue_page(session, actor, state, after=_spot(cursor), limit=limit + 1, now=now)
-    shown = rows[:limit]
-    more = len(rows) > limit
-    return QueueRead(
-        items=show_queue(shown, now),
-        next_cursor=str(QueueSpot(shown[-1].due_at, shown[-1].id)) if more else None,
-        counts=queue_counts(session, actor, now),
-    )
-
-
-def _spot(cursor: str | None) -> QueueSpot | None:
-    if cursor is None:
-        return None
-    try:
-        return QueueSpot.read(cursor)
-    except ValueError:
-        raise Invalid("The cursor is not one of ours: start from the first page.") from None
-
-
 @router.post("/reviews/claim-next", responses=problems(404), dependencies=_WRITES)
-def claim_next_review(desk: CoachDesk, answer: Answer) -> ReviewRead:
-    """Take what is due first. Nobody else can take it while the lease lasts."""
-    return answer(reviews_service.claim_next(desk))
+def claim_next_review(desk: CoachDesk, filters: Filters, answer: Answer) -> ReviewRead:
+    """Take what is due first, of those that the filters leave. Nobody else can take it meanwhile."""
+    return answer(reviews_service.claim_next(desk, filters))
 
 
 @router.post(f"{_REVIEW}/claim", responses=problems(404, 409), dependencies=_WRITES)

@@ -1,7 +1,5 @@
-"""Reviews and the queue into bodies."""
+"""Reviews into bodies."""
 
-from collections.abc import Sequence
-from datetime import datetime
 from typing import Any
 
 from sqlalchemy.orm import Session
@@ -20,7 +18,6 @@ from api.http.schemas.reviews import (
     LastClipsRead,
     MarkRead,
     PointRead,
-    QueueItemRead,
     ReviewRead,
 )
 from api.http.schemas.submissions import PersonNamed
@@ -124,26 +121,3 @@ def _holder(review: Review) -> PersonNamed | None:
     if review.state == ReviewState.WAITING or review.coach is None:
         return None
     return PersonNamed(id=review.coach.id, name=review.coach.person.name)
-
-
-def show_queue(reviews: Sequence[Review], now: datetime) -> list[QueueItemRead]:
-    """Reviews as the queue lists them."""
-    return [_queue_item(review, now) for review in reviews]
-
-
-def _queue_item(review: Review, now: datetime) -> QueueItemRead:
-    submission = review.submission
-    return QueueItemRead(
-        id=review.id,
-        submission_id=submission.id,
-        student_name=submission.student.person.name,
-        club=submission.club_name,
-        purpose=submission.purpose,
-        views=[clip.view for clip in current_clips(submission)],
-        due_at=review.due_at,
-        late=review.due_at <= now and review.state != ReviewState.ANSWERED,
-        state=review.state,
-        claimed_by=_holder(review),
-        lease_ends_at=review.lease_ends_at,
-        waiting_since=submission.received_at or review.created_at,
-    )

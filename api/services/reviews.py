@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, fields
 from datetime import date, datetime, timedelta
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -13,11 +14,13 @@ from api.db import reviews as reviews_db
 from api.db.audit import record
 from api.db.mails import queue_mail
 from api.db.models import Review
+from api.db.queues import Looked, next_in_queue, promise_of
 from api.db.submissions import lock_submission, move_submission
 from api.domain.actors import Actor
 from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict, Invalid, NotFound, Stale
 from api.domain.judgement import Judged, check_judged, check_later
+from api.domain.queues import QueueFilters, QueueName
 from api.domain.states import ReviewState, SubmissionState
 from api.services.mails import film_again_letter
 
@@ -95,9 +98,16 @@ class Desk:
         return self.now + self.lease
 
 
-def claim_next(desk: Desk) -> Review:
-    """Take what is due first. Raises ``NotFound`` with code ``nothing_waiting``."""
-    review_id = reviews_db.claim_next(desk.session, desk.actor, now=desk.now, until=desk.until)
+def claim_next(desk: Desk, filters: QueueFilters | None = None) -> Review:
+    """Take what is due first, of what ``filters`` leave. Raises ``NotFound``, code ``nothing_waiting``."""
+    find = None
+    if filters is not None and filters != QueueFilters():
+        promise = promise_of(desk.session, desk.actor, desk.now)
+        look = Looked(desk.session, desk.actor, QueueName.WAITING, filters, promise)
+        find = partial(next_in_queue, look)
+    review_id = reviews_db.claim_next(
+        desk.session, desk.actor, now=desk.now, until=desk.until, find=find
+    )
     if review_id is None:
         raise NotFound("Nothing is waiting. Well done.", code="nothing_waiting")
     return _claimed(desk, review_id)

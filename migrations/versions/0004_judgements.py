@@ -1,7 +1,7 @@
 """What a coach says to findings, things for later, and phrases to reuse.
 
 Revision ID: 0004
-Revises: 0002
+Revises: 0003
 """
 
 import sqlalchemy as sa
@@ -9,7 +9,7 @@ from alembic import op
 from sqlalchemy.dialects import postgresql
 
 revision = "0004"
-down_revision = "0002"
+down_revision = "0003"
 branch_labels = None
 depends_on = None
 

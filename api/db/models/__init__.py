@@ -13,6 +13,7 @@ from api.db.models.people import (
     SignInLink,
     SignInSession,
 )
+from api.db.models.queue_views import QueueView
 from api.db.models.reviews import (
     Answer,
     DrillAssignment,
@@ -41,6 +42,7 @@ __all__ = [
     "OverlayPoint",
     "Person",
     "Phrase",
+    "QueueView",
     "Reading",
     "Review",
     "SignInLink",

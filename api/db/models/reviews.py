@@ -7,11 +7,15 @@ from uuid import UUID
 from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, text
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
-from api.db.base import Base, HasCreatedAt, HasId
+from api.db.base import Base, HasCreatedAt, HasId, utc_now
 from api.db.models.people import Membership
 from api.db.models.submissions import Submission
 
 _CURRENT = text("retired_at IS NULL")
+OPEN = "state IN ('waiting', 'claimed')"
+"""Of reviews: what the partial indexes hold. A query reaches them only in these very words."""
+BEFORE_ALL = "1970-01-01 00:00:00+00:00"
+"""Rows that an older program writes while the new one starts have no time of change of their own."""
 
 
 class Review(Base, HasId, HasCreatedAt):
@@ -32,10 +36,21 @@ class Review(Base, HasId, HasCreatedAt):
             "uq_reviews_open",
             "submission_id",
             unique=True,
-            sqlite_where=text("state IN ('waiting', 'claimed')"),
-            postgresql_where=text("state IN ('waiting', 'claimed')"),
+            sqlite_where=text(OPEN),
+            postgresql_where=text(OPEN),
         ),
         Index("ix_reviews_queue", "academy_id", "state", "due_at"),
+        # Due first through waiting and claimed together, so that a page reads a page and no more.
+        Index(
+            "ix_reviews_open",
+            "academy_id",
+            "due_at",
+            "id",
+            sqlite_where=text(OPEN),
+            postgresql_where=text(OPEN),
+        ),
+        Index("ix_reviews_newest", "academy_id", "state", "id"),
+        Index("ix_reviews_changed", "academy_id", "changed_at"),
     )
 
     academy_id: Mapped[UUID] = mapped_column(ForeignKey("academies.id"))
@@ -50,9 +65,15 @@ class Review(Base, HasId, HasCreatedAt):
     draft_judgements: Mapped[list[Any]] = mapped_column(default=list)
     draft_later: Mapped[list[Any]] = mapped_column(default=list)
     answered_at: Mapped[datetime | None]
+    drafted_by: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"))
+    """Who changed the draft last; None while nobody has."""
+    changed_at: Mapped[datetime] = mapped_column(
+        default=utc_now, onupdate=utc_now, server_default=text(f"'{BEFORE_ALL}'")
+    )
+    """When anything of the row changed last: what pages that look on are told is found by it."""
 
     submission: Mapped[Submission] = relationship(lazy="joined")
-    coach: Mapped[Membership | None] = relationship(lazy="joined")
+    coach: Mapped[Membership | None] = relationship(foreign_keys=[claimed_by], lazy="joined")
 
 
 class Phrase(Base, HasId, HasCreatedAt):

@@ -64,6 +64,9 @@ Name = Annotated[
 ]
 """A name on one line, 1 to 120 characters."""
 
+OneLine = Annotated[str, AfterValidator(one_line)]
+"""Text on one line, possibly empty; whoever uses it says how long it may be."""
+
 Text = Annotated[str, StringConstraints(max_length=8000), AfterValidator(several_lines)]
 """Free text of several lines, up to 8,000 characters, possibly empty."""
 

@@ -5,7 +5,7 @@ from uuid import UUID
 
 from pydantic import Field
 
-from api.domain.names import Hand, KeyframeId, PointName, Purpose, View
+from api.domain.names import Hand, KeyframeId, PointName
 from api.domain.refilm import RefilmReason
 from api.domain.states import ReviewState
 from api.http.schemas.common import Message, Read, Sent, Text
@@ -15,31 +15,6 @@ from api.http.schemas.submissions import ClipRead, PersonNamed, ReadingRead, Sub
 from api.http.schemas.two_views import TogetherRead
 
 _ID = "019abf5e-7d3e-7c53-8000-000000000000"
-
-
-class QueueItemRead(Read):
-    """A review as the queue shows it. ``late``: due in the past and not answered."""
-
-    id: UUID = Field(examples=[_ID])
-    submission_id: UUID
-    student_name: str
-    club: str | None
-    purpose: Purpose
-    views: list[View]
-    due_at: datetime
-    late: bool
-    state: ReviewState
-    claimed_by: PersonNamed | None
-    lease_ends_at: datetime | None
-    waiting_since: datetime
-
-
-class QueueRead(Read):
-    """A page of a queue. ``counts`` says how many reviews each queue holds."""
-
-    items: list[QueueItemRead]
-    next_cursor: str | None
-    counts: dict[str, int]
 
 
 class MarkRead(Read):

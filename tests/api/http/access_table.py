@@ -152,6 +152,11 @@ def _foreign_phrase(own: House, other: House) -> list[dict[str, object]]:
     return [{"phrase_id": theirs.id}, {"phrase_id": colleagues.id}]
 
 
+def _foreign_view(own: House, other: House) -> list[dict[str, object]]:
+    owners = [other.members[COACH], own.another(COACH)]
+    return [{"view_id": factories.make_queue_view(own.session, owner).id} for owner in owners]
+
+
 def _of_a_review(
     scope: str = "reviews:write", sent: object = None, roles: frozenset[Role] = frozenset({COACH})
 ) -> Access:
@@ -249,6 +254,20 @@ ACCESS: dict[str, Access] = {
     ),
     # The desk
     "GET /api/v1/reviews": Access(frozenset({COACH, ADMIN}), "reviews:read"),
+    "GET /api/v1/reviews/filters": Access(frozenset({COACH, ADMIN}), "reviews:read"),
+    "GET /api/v1/reviews/events": Access(frozenset({COACH, ADMIN}), "reviews:read"),
+    "GET /api/v1/queue-views": Access(frozenset({COACH}), "reviews:read"),
+    "POST /api/v1/queue-views": Access(
+        frozenset({COACH}),
+        "reviews:write",
+        sent={"name": "Late", "queue": "waiting", "filters": {}},
+    ),
+    "PATCH /api/v1/queue-views/{view_id}": Access(
+        frozenset({COACH}), "reviews:write", sent={"name": "Late ones"}, foreign=_foreign_view
+    ),
+    "DELETE /api/v1/queue-views/{view_id}": Access(
+        frozenset({COACH}), "reviews:write", foreign=_foreign_view
+    ),
     "POST /api/v1/reviews/claim-next": Access(frozenset({COACH}), "reviews:write"),
     f"GET {_REVIEW}": _of_a_review("reviews:read"),
     f"GET {_REVIEW}/last-clips": _of_a_review("reviews:read"),

@@ -7,6 +7,7 @@ from sqlalchemy.orm import Session
 
 from api.db.models import Academy, Membership
 from api.domain.names import Role
+from api.http import queue_events
 from api.storage.base import Storage
 from tests import factories
 from tests.api.browsers import Browser, open_browser
@@ -38,3 +39,9 @@ def coach(app: FastAPI, session: Session, academy: Academy, client: TestClient) 
 def pupil(app: FastAPI, session: Session, student: Membership, client: TestClient) -> Browser:
     """``student``'s browser."""
     return open_browser(app, session, student)
+
+
+@pytest.fixture(autouse=True)
+def _streams_of_the_queue_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    """At once: a caller who reads a whole answer would wait ten minutes for it."""
+    monkeypatch.setattr(queue_events, "LASTS_S", 0.0)

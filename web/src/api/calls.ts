@@ -5,6 +5,7 @@ import type {
   DraftWords,
   Drill,
   FindingCatalogue,
+  FilterCounts,
   Invitation,
   KeyframeId,
   LastClip,
@@ -18,6 +19,9 @@ import type {
   Phrase,
   PointName,
   Queue,
+  QueueFilters,
+  QueueName,
+  QueueView,
   RefilmReason,
   Review,
   Role,
@@ -83,13 +87,50 @@ export const withdraw = (submission_id: string): Promise<Submission> =>
 
 // Reviews
 
-export type QueueFilter = "waiting" | "claimed" | "answered" | "mine";
+/** A queue as it is narrowed. */
+export interface QueueAsked {
+  state: QueueName;
+  filters: QueueFilters;
+}
+
+type Narrowed = Partial<Record<"search" | "club", string>> & Partial<Omit<QueueFilters, "search" | "club">>;
+
+/** What narrows nothing is left out; an empty club says that none was named, so it stays. */
+const narrowed = (filters: QueueFilters): Narrowed =>
+  Object.fromEntries(
+    Object.entries(filters).filter(([name, value]) => value !== null && (name === "club" || value !== "")),
+  ) as Narrowed;
 
 const of = (review_id: string): { params: { path: { review_id: string } } } => ({ params: { path: { review_id } } });
 
-export const queue = (state: QueueFilter, cursor?: string): Promise<Queue> =>
-  body(client.GET("/api/v1/reviews", { params: { query: { state, ...after(cursor) } } }));
-export const claimNext = (): Promise<Review> => body(client.POST("/api/v1/reviews/claim-next"));
+export const queue = (
+  asked: QueueAsked,
+  part: { cursor?: string; only?: string[]; limit?: number } = {},
+): Promise<Queue> =>
+  body(client.GET("/api/v1/reviews", { params: { query: { state: asked.state, ...narrowed(asked.filters), ...part } } }));
+export const filterCounts = (asked: QueueAsked): Promise<FilterCounts> =>
+  body(client.GET("/api/v1/reviews/filters", { params: { query: { state: asked.state, ...narrowed(asked.filters) } } }));
+export const claimNext = (filters: QueueFilters): Promise<Review> =>
+  body(client.POST("/api/v1/reviews/claim-next", { params: { query: narrowed(filters) } }));
+
+export const queueViews = (): Promise<QueueView[]> => body(client.GET("/api/v1/queue-views"));
+export const keepQueueView = (name: string, asked: QueueAsked, idempotencyKey: string): Promise<QueueView> =>
+  body(
+    client.POST("/api/v1/queue-views", {
+      params: { header: { "Idempotency-Key": idempotencyKey } },
+      body: { name, queue: asked.state, filters: asked.filters },
+    }),
+  );
+export const changeQueueView = (view_id: string, sent: { name: string } | QueueAsked): Promise<QueueView> =>
+  body(
+    client.PATCH("/api/v1/queue-views/{view_id}", {
+      params: { path: { view_id } },
+      body: "name" in sent ? sent : { queue: sent.state, filters: sent.filters },
+    }),
+  );
+export const dropQueueView = (view_id: string): Promise<unknown> =>
+  body(client.DELETE("/api/v1/queue-views/{view_id}", { params: { path: { view_id } } }));
+
 export const claim = (id: string): Promise<Review> => body(client.POST("/api/v1/reviews/{review_id}/claim", of(id)));
 export const renew = (id: string): Promise<Review> => body(client.POST("/api/v1/reviews/{review_id}/renew", of(id)));
 export const release = (id: string): Promise<Review> =>

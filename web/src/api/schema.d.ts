@@ -492,6 +492,54 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/queue-views": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Queue Views
+         * @description One's own views, by name. What an old one holds that is not known any more is told.
+         */
+        get: operations["list_queue_views"];
+        put?: never;
+        /**
+         * Keep Queue View
+         * @description Keep a queue with its filters and search under a name.
+         */
+        post: operations["keep_queue_view"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/queue-views/{view_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Delete Queue View
+         * @description Forget a view.
+         */
+        delete: operations["delete_queue_view"];
+        options?: never;
+        head?: never;
+        /**
+         * Change Queue View
+         * @description Rename a view, or let it hold other filters. The last change wins: it is one's own bookmark.
+         */
+        patch: operations["change_queue_view"];
+        trace?: never;
+    };
     "/api/v1/reviews": {
         parameters: {
             query?: never;
@@ -501,9 +549,10 @@ export interface paths {
         };
         /**
          * List Reviews
-         * @description A queue, what is due first first (the answered ones newest first).
+         * @description A queue, what is due first first (the answered ones newest first), each with its reasons.
          *
-         *     `waiting` holds also what a coach took and left; `mine` is what the caller holds.
+         *     `waiting` holds also what a coach took and left; `mine` is what the caller holds. A cursor goes on
+         *     with the same filters.
          */
         get: operations["list_reviews"];
         put?: never;
@@ -525,9 +574,52 @@ export interface paths {
         put?: never;
         /**
          * Claim Next Review
-         * @description Take what is due first. Nobody else can take it while the lease lasts.
+         * @description Take what is due first, of those that the filters leave. Nobody else can take it meanwhile.
          */
         post: operations["claim_next_review"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/reviews/events": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Watch Queue
+         * @description An event `here` once the stream listens, then `changed` with `{ids}` whenever reviews change.
+         *
+         *     Read the queue after `here`: what changed before is not told. `ids` are those to ask for again, or
+         *     null when it is more than can be told one by one. Ends after ten minutes at the latest.
+         */
+        get: operations["watch_queue"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/reviews/filters": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Count Filters
+         * @description How many items of a queue each choice of each filter would leave.
+         */
+        get: operations["count_filters"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -1487,6 +1579,12 @@ export interface components {
             text?: string | null;
         };
         /**
+         * Drafted
+         * @description Whether the caller was the last to work on an item's draft.
+         * @enum {string}
+         */
+        Drafted: "mine" | "not_mine";
+        /**
          * DrillChosen
          * @description A drill with its dose.
          */
@@ -1639,6 +1737,35 @@ export interface components {
             value: number | null;
             /** Views */
             views: components["schemas"]["View"][];
+        };
+        /**
+         * FilterCountsRead
+         * @description How many items each choice of a filter would leave, with the other filters as they are.
+         *
+         *     In ``clubs`` the empty name stands for clips with no club named; of very many clubs the commonest
+         *     are listed.
+         */
+        FilterCountsRead: {
+            /** Clubs */
+            clubs: {
+                [key: string]: number;
+            };
+            /** Drafted */
+            drafted: {
+                [key: string]: number;
+            };
+            /** Purposes */
+            purposes: {
+                [key: string]: number;
+            };
+            /** Reasons */
+            reasons: {
+                [key: string]: number;
+            };
+            /** Views */
+            views: {
+                [key: string]: number;
+            };
         };
         /**
          * FindingCatalogueRead
@@ -2409,8 +2536,43 @@ export interface components {
          */
         Purpose: "full" | "rehearsal" | "pause" | "slow";
         /**
+         * QueueFiltersRead
+         * @description The same, as a view holds it.
+         */
+        QueueFiltersRead: {
+            /** Club */
+            club: string | null;
+            drafted: components["schemas"]["Drafted"] | null;
+            purpose: components["schemas"]["Purpose"] | null;
+            reason: components["schemas"]["Reason"] | null;
+            /** Search */
+            search: string;
+            view: components["schemas"]["View"] | null;
+        };
+        /**
+         * QueueFiltersSent
+         * @description What a queue is narrowed by. What is left out narrows nothing; ``club`` empty: none was named.
+         */
+        QueueFiltersSent: {
+            /** Club */
+            club?: string | null;
+            drafted?: components["schemas"]["Drafted"] | null;
+            purpose?: components["schemas"]["Purpose"] | null;
+            reason?: components["schemas"]["Reason"] | null;
+            /**
+             * Search
+             * @default
+             */
+            search: string;
+            view?: components["schemas"]["View"] | null;
+        };
+        /**
          * QueueItemRead
          * @description A review as the queue shows it. ``late``: due in the past and not answered.
+         *
+         *     ``half_at`` and ``soon_at``: when 50 and 80 % of the promised time are used up, so that a page
+         *     that stays open goes on by its own clock. ``lapsed_from``: whose claim ran out, until somebody takes
+         *     it. ``note``: the beginning of what the student asks; empty for who runs the academy.
          */
         QueueItemRead: {
             claimed_by: components["schemas"]["PersonNamed"] | null;
@@ -2422,16 +2584,31 @@ export interface components {
              */
             due_at: string;
             /**
+             * Half At
+             * Format: date-time
+             */
+            half_at: string;
+            /**
              * Id
              * Format: uuid
              * @example 019abf5e-7d3e-7c53-8000-000000000000
              */
             id: string;
+            lapsed_from: components["schemas"]["PersonNamed"] | null;
             /** Late */
             late: boolean;
             /** Lease Ends At */
             lease_ends_at: string | null;
+            /** Note */
+            note: string;
             purpose: components["schemas"]["Purpose"];
+            /** Reasons */
+            reasons: components["schemas"]["QueueReasonRead"][];
+            /**
+             * Soon At
+             * Format: date-time
+             */
+            soon_at: string;
             state: components["schemas"]["ReviewState"];
             /** Student Name */
             student_name: string;
@@ -2449,18 +2626,90 @@ export interface components {
             waiting_since: string;
         };
         /**
+         * QueueName
+         * @description The queues of an academy, as one coach sees them.
+         * @enum {string}
+         */
+        QueueName: "waiting" | "claimed" | "answered" | "mine";
+        /**
          * QueueRead
-         * @description A page of a queue. ``counts`` says how many reviews each queue holds.
+         * @description A page of a queue. ``counts`` says how many reviews each queue holds, whatever the filters.
+         *
+         *     ``found`` and ``late`` count what the filters leave of this queue.
          */
         QueueRead: {
             /** Counts */
             counts: {
                 [key: string]: number;
             };
+            /** Found */
+            found: number;
             /** Items */
             items: components["schemas"]["QueueItemRead"][];
+            /** Late */
+            late: number;
             /** Next Cursor */
             next_cursor: string | null;
+        };
+        /**
+         * QueueReasonRead
+         * @description Why an item stands out. ``drills``: their names, with ``proof``.
+         *
+         *     ``coach``: who began the draft, with ``draft_left``; ``lapsed``: their claim ran out, else they
+         *     handed the review back.
+         */
+        QueueReasonRead: {
+            coach: components["schemas"]["PersonNamed"] | null;
+            code: components["schemas"]["Reason"];
+            /** Drills */
+            drills: string[];
+            /** Lapsed */
+            lapsed: boolean;
+        };
+        /**
+         * QueueViewChanged
+         * @description Another name for a view, or other filters; what is left out stays as it is.
+         */
+        QueueViewChanged: {
+            filters?: components["schemas"]["QueueFiltersSent"] | null;
+            /** Name */
+            name?: string | null;
+            queue?: components["schemas"]["QueueName"] | null;
+        };
+        /**
+         * QueueViewRead
+         * @description A view as it is kept. ``broken``: parts that are not known any more; the rest holds.
+         */
+        QueueViewRead: {
+            /**
+             * Broken
+             * @example [
+             *       "reason"
+             *     ]
+             */
+            broken: string[];
+            filters: components["schemas"]["QueueFiltersRead"];
+            /**
+             * Id
+             * Format: uuid
+             */
+            id: string;
+            /** Name */
+            name: string;
+            queue: components["schemas"]["QueueName"];
+        };
+        /**
+         * QueueViewSent
+         * @description A view to keep.
+         */
+        QueueViewSent: {
+            filters: components["schemas"]["QueueFiltersSent"];
+            /**
+             * Name
+             * @example Proofs of the pause drill
+             */
+            name: string;
+            queue: components["schemas"]["QueueName"];
         };
         /**
          * RateClass
@@ -2526,6 +2775,16 @@ export interface components {
             /** Value */
             value: number | null;
         };
+        /**
+         * Reason
+         * @description Why an item stands out, the weightiest first.
+         *
+         *     A new one is a member here, its condition in ``api.db.queues.CONDITIONS`` (the promise's are
+         *     computed from the due time instead), and its words in ``web/src/desk/queue/reasons.ts``. Children
+         *     and second opinions have no data yet; they go between the promise and the proof.
+         * @enum {string}
+         */
+        Reason: "late" | "due_soon" | "due_half" | "filmed_again" | "proof" | "first_clip" | "draft_left";
         /**
          * RefilmReason
          * @description Causes, counted to see whether the filming guide is understood. Stored and sent as text.
@@ -5182,13 +5441,360 @@ export interface operations {
             };
         };
     };
+    list_queue_views: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QueueViewRead"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    keep_queue_view: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Any unique text. Sending it again with the same request repeats the answer. */
+                "Idempotency-Key"?: string | null;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["QueueViewSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QueueViewRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    delete_queue_view: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                view_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change_queue_view: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                view_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["QueueViewChanged"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QueueViewRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_reviews: {
         parameters: {
             query?: {
-                state?: "waiting" | "claimed" | "answered" | "mine";
                 cursor?: string | null;
+                /** @description Of these reviews, those that are in the queue: for following changes. */
+                only?: string[];
                 /** @description How many items at most. */
                 limit?: number;
+                state?: components["schemas"]["QueueName"];
+                /** @description Words of the student's name, the club or the note; all must be there. */
+                search?: string;
+                view?: components["schemas"]["View"] | null;
+                purpose?: components["schemas"]["Purpose"] | null;
+                /** @description Empty: no club was named. */
+                club?: string | null;
+                reason?: components["schemas"]["Reason"] | null;
+                /** @description Whether the caller worked on the draft last. */
+                drafted?: components["schemas"]["Drafted"] | null;
             };
             header?: never;
             path?: never;
@@ -5254,7 +5860,17 @@ export interface operations {
     };
     claim_next_review: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Words of the student's name, the club or the note; all must be there. */
+                search?: string;
+                view?: components["schemas"]["View"] | null;
+                purpose?: components["schemas"]["Purpose"] | null;
+                /** @description Empty: no club was named. */
+                club?: string | null;
+                reason?: components["schemas"]["Reason"] | null;
+                /** @description Whether the caller worked on the draft last. */
+                drafted?: components["schemas"]["Drafted"] | null;
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -5290,6 +5906,156 @@ export interface operations {
             };
             /** @description Not Found */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    watch_queue: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Events named `here` and `changed`. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/event-stream": unknown;
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too Many Requests */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    count_filters: {
+        parameters: {
+            query?: {
+                state?: components["schemas"]["QueueName"];
+                /** @description Words of the student's name, the club or the note; all must be there. */
+                search?: string;
+                view?: components["schemas"]["View"] | null;
+                purpose?: components["schemas"]["Purpose"] | null;
+                /** @description Empty: no club was named. */
+                club?: string | null;
+                reason?: components["schemas"]["Reason"] | null;
+                /** @description Whether the caller worked on the draft last. */
+                drafted?: components["schemas"]["Drafted"] | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FilterCountsRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };

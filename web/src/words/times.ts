@@ -35,9 +35,9 @@ export function zoneWords(zone: string): string {
 
 /** "3 h 20 min left", "12 min left", "2 h late": how far a due time is off. */
 export function distance(iso: string, now: Date = new Date()): string {
-  const minutes = Math.round((new Date(iso).getTime() - now.getTime()) / 60_000);
-  const span = spanWords(Math.abs(minutes));
-  return minutes < 0 ? `${span} late` : `${span} left`;
+  const left = new Date(iso).getTime() - now.getTime();
+  const span = spanWords(Math.round(Math.abs(left) / 60_000));
+  return left <= 0 ? `${span} late` : `${span} left`;
 }
 
 function spanWords(minutes: number): string {
