@@ -11,8 +11,8 @@ from api.http.schemas.common import Read
 class LessonRead(Read):
     """What was learnt of one number on like clips, in its unit.
 
-    ``bias``: how much too high the machine read (below zero: too low), with one sigma of it; ``spread``: scatter
-    that the machine does not state. All three are null while ``corrections`` are fewer than ``fewest``.
+    ``bias``: how much too high the machine read (below zero: too low), with one sigma of it; ``spread``: what is
+    added to the machine's own sigma in squares. All three are null while ``corrections`` are fewer than ``fewest``.
     ``left_alone``: like readings that coaches sent as they were.
     """
 

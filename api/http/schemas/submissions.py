@@ -105,7 +105,7 @@ class AdjustedRead(Read):
     """What coaches' corrections moved, in the reading's unit.
 
     ``machine_value`` with its 95 % interval is what the machine read; ``bias`` (one sigma: ``bias_sigma``) came
-    off it, and that sigma and ``spread`` widened it. Learnt from ``corrections`` readings that coaches changed
+    off it, and ``spread`` widened it, in squares. Learnt from ``corrections`` readings that coaches changed
     and ``left_alone`` that they sent as they were, before the clip was measured.
     """
 

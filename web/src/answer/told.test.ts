@@ -35,6 +35,10 @@ test("the coach reads what was done and the machine's own number", () => {
   );
 });
 
+test("a doubt that stays as it is is not called wider", () => {
+  expect(adjustedWords({ ...ADJUSTED, spread: 0 }, ANGLE)).toMatch(/: 2\.1° taken off\. The machine/);
+});
+
 test("a machine that read too low gets something added, in the number's own unit", () => {
   const low = { ...ADJUSTED, machine_value: 0.4, machine_low: 0.1, machine_high: 0.7, bias: -0.12, corrections: 1 };
   expect(adjustedWords(low, GRIP_END)).toContain("the coaches' 1 correction: 0.12 grip lengths added");

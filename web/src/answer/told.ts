@@ -23,7 +23,7 @@ const machineSaid = ({ machine_value, machine_low, machine_high }: Adjusted, che
 
 /** For the coach. */
 export const adjustedWords = (adjusted: Adjusted, checkpoint: Checkpoint): string =>
-  `Adjusted by the coaches' ${times(adjusted.corrections)}: ${moved(adjusted, checkpoint)}, and the doubt made wider. ` +
+  `Adjusted by the coaches' ${times(adjusted.corrections)}: ${moved(adjusted, checkpoint)}${adjusted.spread > 0 ? ", and the doubt made wider" : ""}. ` +
   `The machine's own number is ${machineSaid(adjusted, checkpoint)}.`;
 
 /** For the student. */

@@ -1142,7 +1142,7 @@ export interface components {
          * @description What coaches' corrections moved, in the reading's unit.
          *
          *     ``machine_value`` with its 95 % interval is what the machine read; ``bias`` (one sigma: ``bias_sigma``) came
-         *     off it, and that sigma and ``spread`` widened it. Learnt from ``corrections`` readings that coaches changed
+         *     off it, and ``spread`` widened it, in squares. Learnt from ``corrections`` readings that coaches changed
          *     and ``left_alone`` that they sent as they were, before the clip was measured.
          */
         AdjustedRead: {
@@ -2064,8 +2064,8 @@ export interface components {
          * LessonRead
          * @description What was learnt of one number on like clips, in its unit.
          *
-         *     ``bias``: how much too high the machine read (below zero: too low), with one sigma of it; ``spread``: scatter
-         *     that the machine does not state. All three are null while ``corrections`` are fewer than ``fewest``.
+         *     ``bias``: how much too high the machine read (below zero: too low), with one sigma of it; ``spread``: what is
+         *     added to the machine's own sigma in squares. All three are null while ``corrections`` are fewer than ``fewest``.
          *     ``left_alone``: like readings that coaches sent as they were.
          */
         LessonRead: {

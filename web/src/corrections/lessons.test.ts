@@ -31,7 +31,7 @@ test("too few say that nothing is learnt yet", () => {
 
 test("scatter beyond what was stated is said where there is any", () => {
   expect(spreadWords(lesson(), ANGLE)).toBe("");
-  expect(spreadWords(lesson({ spread: 1.5 }), ANGLE)).toBe("It also scatters by 2.9° to either side beyond the doubt that it states.");
+  expect(spreadWords(lesson({ spread: 1.5 }), ANGLE)).toBe("What that leaves unsure, 2.9° to either side, is added to its own doubt.");
 });
 
 test("versions keep the order in which they came", () => {

@@ -23,10 +23,10 @@ export function lessonWords(lesson: Lesson, checkpoint: Checkpoint, fewest: numb
   return `On ${count} the machine read ${size(bias, measure)} ${side}, give or take ${size(Z95 * bias_sigma, measure)}.`;
 }
 
-/** What its doubt leaves out, where there is such a thing. */
+/** What widens its doubt, where anything does. */
 export function spreadWords(lesson: Lesson, checkpoint: Checkpoint): string {
   if (lesson.spread === null || size(lesson.spread, measureOf(checkpoint)) === size(0, measureOf(checkpoint))) return "";
-  return `It also scatters by ${size(Z95 * lesson.spread, measureOf(checkpoint))} to either side beyond the doubt that it states.`;
+  return `What that leaves unsure, ${size(Z95 * lesson.spread, measureOf(checkpoint))} to either side, is added to its own doubt.`;
 }
 
 /** The lessons by version of the pipeline, as they came: the newest first. */
