@@ -2,17 +2,27 @@
 
 const LANGUAGE = "en-GB";
 
+const formats = new Map<string, Intl.DateTimeFormat>();
+
+/** Making a format costs a hundred times what using it does, and a list of times uses one for every row. */
+function format(options: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
+  const key = JSON.stringify(options);
+  const known = formats.get(key) ?? new Intl.DateTimeFormat(LANGUAGE, options);
+  formats.set(key, known);
+  return known;
+}
+
 /** "Fri 27 Nov, 16:00", in `zone`. The year is added when it is not this one. */
 export function dayAndTime(iso: string, zone: string, now: Date = new Date()): string {
   const when = new Date(iso);
-  const year = (date: Date): string => date.toLocaleDateString(LANGUAGE, { year: "numeric", timeZone: zone });
-  const day = when.toLocaleDateString(LANGUAGE, {
+  const year = (date: Date): string => format({ year: "numeric", timeZone: zone }).format(date);
+  const day = format({
     weekday: "short",
     day: "numeric",
     month: "short",
     timeZone: zone,
     ...(year(when) === year(now) ? {} : { year: "numeric" as const }),
-  });
+  }).format(when);
   return `${day.replace(",", "")}, ${clock(iso, zone)}`;
 }
 
@@ -24,7 +34,7 @@ export const shortDay = (iso: string, zone: string): string =>
 export function clock(iso: string | Date, zone?: string): string {
   const options: Intl.DateTimeFormatOptions = { hour: "2-digit", minute: "2-digit" };
   if (zone !== undefined) options.timeZone = zone;
-  return new Date(iso).toLocaleTimeString(LANGUAGE, options);
+  return format(options).format(new Date(iso));
 }
 
 /** The zone's name as people say it: "Europe/Dublin" reads "Dublin time". */
