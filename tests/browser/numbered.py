@@ -88,6 +88,30 @@ def seed(house: House, folder: Path) -> Seeded:
         engine.dispose()
 
 
+@dataclass(frozen=True, slots=True)
+class Waiting:
+    """Reviews that wait, and a coach's cookie."""
+
+    cookie: str
+
+
+def seed_waiting(house: House, folder: Path, *, reviews: int) -> Waiting:
+    """So many face-on clips of different students, each waiting, and a coach who may take them."""
+    settings = Settings(data_dir=house.folder, base_url=house.base_url)
+    engine = make_engine(settings.effective_database_url)
+    try:
+        with make_session_factory(engine)() as session:
+            coach = factories.make_member(session, Role.COACH)
+            for _ in range(reviews):
+                student = factories.make_member(session, academy=coach.academy)
+                _submission(session, open_storage(settings), student, [FACE_ON], folder)
+            cookie = factories.make_session(session, coach).cookie
+            session.commit()
+            return Waiting(cookie)
+    finally:
+        engine.dispose()
+
+
 def _submission(
     session: Session,
     storage: Storage,
