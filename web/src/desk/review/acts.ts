@@ -2,7 +2,7 @@
 
 export type Act =
   | "back" | "on" | "back10" | "on10" | "before" | "after" | "run" | "loop" | "around" | "slower" | "faster" | "mark"
-  | "beside" | "swap" | "ghost" | "undo" | "redo" | "help";
+  | "beside" | "swap" | "ghost" | "findings" | "words" | "drills" | "finish" | "undo" | "redo" | "help";
 
 export interface KeyLine {
   /** What `KeyboardEvent.key` may say. */
@@ -31,6 +31,10 @@ export const DESK_KEYS: Readonly<Record<Act, KeyLine>> = {
   beside: { keys: ["b"], shown: "b", words: "Next choice of what is beside: nothing, the other view, the last answer's clip" },
   swap: { keys: ["x"], shown: "x", words: "Swap the two views: take the other in hand" },
   ghost: { keys: ["g"], shown: "g", words: "Lay the last answer's clip over this one, or take it off" },
+  findings: { keys: ["e"], shown: "e", words: "To the findings" },
+  words: { keys: ["w"], shown: "w", words: "To the answer's words" },
+  drills: { keys: ["d"], shown: "d", words: "To the drills" },
+  finish: { keys: ["p"], shown: "p", words: "To preview and sending" },
   undo: { keys: ["z"], shown: "Ctrl z", words: "Undo", ctrl: true },
   redo: { keys: ["y"], shown: "Ctrl y", words: "Redo", ctrl: true },
   help: { keys: ["?"], shown: "?", words: "This list" },
