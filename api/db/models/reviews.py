@@ -49,6 +49,8 @@ class Review(Base, HasId, HasCreatedAt):
     draft_drills: Mapped[list[Any]] = mapped_column(default=list)
     draft_judgements: Mapped[list[Any]] = mapped_column(default=list)
     draft_later: Mapped[list[Any]] = mapped_column(default=list)
+    draft_by_eye: Mapped[list[Any]] = mapped_column(default=list)
+    draft_drawings: Mapped[list[Any]] = mapped_column(default=list)
     answered_at: Mapped[datetime | None]
 
     submission: Mapped[Submission] = relationship(lazy="joined")
