@@ -4,23 +4,27 @@ from dataclasses import replace
 
 import pytest
 
-from api.domain.by_eye import EYE_CHOICES, ByEye, EyeItem, EyeSeen, check_by_eye
+from api.domain.by_eye import EYE_CHOICES, LONGEST_EYE_WORDS, ByEye, EyeItem, EyeSeen, check_by_eye
 from api.domain.errors import Invalid
 from api.domain.ids import new_id
 from api.domain.names import KeyframeId
+from tests.api.domain import vector_files
 
 CLIP = new_id()
 SWINGS = {CLIP: 2}
 GRIP = ByEye(CLIP, 0, KeyframeId.ADDRESS, EyeItem.GRIP, EyeSeen.STRONG, "Three knuckles")
 
 
-def test_face_twice_wrist_and_grip_once_in_each_swing() -> None:
-    assert set(EYE_CHOICES) == {
-        (KeyframeId.ADDRESS, EyeItem.GRIP),
-        (KeyframeId.LEAD_ARM_PARALLEL, EyeItem.FACE),
-        (KeyframeId.TOP, EyeItem.FACE),
-        (KeyframeId.TOP, EyeItem.LEAD_WRIST),
-    }
+def test_the_page_offers_the_same() -> None:
+    rows = [
+        {"keyframe": keyframe, "item": item, "choices": list(seen)}
+        for (keyframe, item), seen in EYE_CHOICES.items()
+    ]
+    assert rows == vector_files.read("desk")["by_eye"]
+    assert vector_files.read("desk")["longest_eye_words"] == LONGEST_EYE_WORDS
+
+
+def test_all_of_them_in_each_swing() -> None:
     every = [
         ByEye(CLIP, swing, keyframe, item, seen[0])
         for swing in (0, 1)

@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 
 from api.domain.drawings import (
+    LONGEST_LABEL,
     MOST_ON_A_STILL,
     SHORTEST_PX,
     Drawing,
@@ -16,6 +17,7 @@ from api.domain.drawings import (
 from api.domain.errors import Invalid
 from api.domain.ids import new_id
 from api.domain.names import KeyframeId
+from tests.api.domain import vector_files
 
 CLIP = new_id()
 STILLS = {CLIP: StillsOf(720, 1280, 1, {60, 61})}
@@ -23,6 +25,13 @@ LINE = Drawing(
     "a", CLIP, 0, KeyframeId.TOP, 60, Shape.LINE, Stroke.FULL, ((0.0, 0.0), (720.0, 1280.0))
 )
 LABEL = replace(LINE, id="b", shape=Shape.LABEL, places=((10.0, 20.0),), label="Keep this")
+
+
+def test_the_page_has_the_same_limits() -> None:
+    shared = vector_files.read("desk")
+    assert shared["most_on_a_still"] == MOST_ON_A_STILL
+    assert shared["longest_label"] == LONGEST_LABEL
+    assert shared["shortest_px"] == SHORTEST_PX
 
 
 @pytest.mark.parametrize("stroke", Stroke)

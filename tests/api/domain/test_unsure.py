@@ -1,10 +1,18 @@
 """Points that the machine was unsure of."""
 
 import random
+from typing import Any
 
 import pytest
 
 from api.domain.unsure import doubt_px, is_unsure
+from tests.api.domain import vector_files
+
+
+@pytest.mark.parametrize("case", vector_files.read("desk")["unsure"], ids=vector_files.ids)
+def test_the_page_draws_the_same(case: dict[str, Any]) -> None:
+    assert is_unsure(case["sigma_px"], case["width"], case["height"]) is case["unsure"]
+    assert doubt_px(case["sigma_px"]) == pytest.approx(case["doubt_px"], abs=1e-5)
 
 
 @pytest.mark.parametrize("size", [(720, 1280), (1280, 720)])

@@ -2,7 +2,7 @@
 
 export type Act =
   | "back" | "on" | "back10" | "on10" | "before" | "after" | "run" | "loop" | "around" | "slower" | "faster" | "mark"
-  | "beside" | "swap" | "ghost" | "undo" | "redo" | "help";
+  | "beside" | "swap" | "ghost" | "draw" | "undo" | "redo" | "help";
 
 export interface KeyLine {
   /** What `KeyboardEvent.key` may say. */
@@ -31,6 +31,7 @@ export const DESK_KEYS: Readonly<Record<Act, KeyLine>> = {
   beside: { keys: ["b"], shown: "b", words: "Next choice of what is beside: nothing, the other view, the last answer's clip" },
   swap: { keys: ["x"], shown: "x", words: "Swap the two views: take the other in hand" },
   ghost: { keys: ["g"], shown: "g", words: "Lay the last answer's clip over this one, or take it off" },
+  draw: { keys: ["d"], shown: "d", words: "To the drawing tools" },
   undo: { keys: ["z"], shown: "Ctrl z", words: "Undo", ctrl: true },
   redo: { keys: ["y"], shown: "Ctrl y", words: "Redo", ctrl: true },
   help: { keys: ["?"], shown: "?", words: "This list" },
@@ -53,6 +54,14 @@ export const POINT_LINES: readonly Pick<KeyLine, "shown" | "words">[] = [
   { shown: "Arrow keys", words: "Move the point by one pixel, with Shift by ten" },
   { shown: "Enter", words: "Take it up: the next tap on the picture places it" },
   { shown: "Esc", words: "Leave it where it is" },
+];
+
+/** The same, while something is being drawn or a drawing is in hand. */
+export const PEN_LINES: readonly Pick<KeyLine, "shown" | "words">[] = [
+  { shown: "Arrow keys", words: "Move the pen by five pixels, an end of a drawing by one; with Shift ten times as far" },
+  { shown: "Enter", words: "Set the place; the second one ends a line, an arrow or a circle" },
+  { shown: "Delete", words: "Delete the drawing in hand" },
+  { shown: "Esc", words: "One step back: the place, the tool, the drawing in hand" },
 ];
 
 type Pressed = Pick<KeyboardEvent, "key" | "ctrlKey" | "metaKey" | "altKey" | "shiftKey">;
