@@ -10,6 +10,8 @@ from api.db.base import utc_now
 from api.db.models import Review
 from api.db.reviews import review_for
 from api.domain.actors import Scope
+from api.domain.by_eye import ByEye
+from api.domain.drawings import Drawing
 from api.domain.judgement import Judged
 from api.domain.names import KeyframeId, PointName
 from api.http.deps import AppSettings, CurrentCoach, DbSession, needs
@@ -159,7 +161,7 @@ def drop_point(correcting: Correcting, point: PointName, answer: Answer) -> Revi
 def change_draft(
     review_id: UUID, sent: DraftSent, desk: CoachDesk, made_from: MadeFrom, answer: Answer
 ) -> ReviewRead:
-    """Replace the parts that are given: text, things for later, judgements, drills. The others stay."""
+    """Replace the parts that are given: text, later, judgements, what is judged by eye, drawings, drills."""
     parts = DraftParts(
         text=sent.text,
         drills=None if sent.drills is None else [ChosenDrill(**dict(one)) for one in sent.drills],
@@ -167,6 +169,10 @@ def change_draft(
         if sent.judgements is None
         else [Judged(**dict(one)) for one in sent.judgements],
         later=sent.later,
+        by_eye=None if sent.by_eye is None else [ByEye(**dict(one)) for one in sent.by_eye],
+        drawings=None
+        if sent.drawings is None
+        else [Drawing(**{**dict(one), "places": tuple(one.places)}) for one in sent.drawings],
     )
     return answer(reviews_service.change_draft(desk, review_id, made_from, parts))
 

@@ -175,13 +175,15 @@ class Shower:
             # Answers from before these were there have none, and are never rewritten.
             later=answer.content.get("later", []),
             findings=answer.content.get("judged"),
+            by_eye=answer.content.get("by_eye", []),
+            drawings=answer.content.get("drawings", []),
             together=answer.content.get("together"),
             drill_proof=proof_as_kept(answer.content.get("drill_proof")),
         )
 
     def _picture(self, row: Mapping[str, Any]) -> dict[str, Any] | None:
         url = self.links.link(row["key"])
-        return None if url is None else {**row, "url": url}
+        return None if url is None else {"off_moment": False, **row, "url": url}
 
 
 def _told(

@@ -103,6 +103,8 @@ def _draft(session: Session, review: Review) -> DraftRead:
         drills=[drill_as_kept(kept) for kept in review.draft_drills],
         later=review.draft_later,
         judgements=review.draft_judgements,
+        by_eye=review.draft_by_eye,
+        drawings=review.draft_drawings,
     )
 
 

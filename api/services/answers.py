@@ -18,6 +18,7 @@ from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict
 from api.domain.ids import new_id
 from api.domain.states import ReviewState, SubmissionState
+from api.services.drawings import drawn_frames, on_pictures, still_by_eye
 from api.services.judgement import dismissed_in, findings_for_answer, judged_in
 from api.services.mails import answered_letter
 from api.services.proof import prove_last_drills
@@ -113,7 +114,9 @@ def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
     pictures = [
         picture
         for clip, analysis in measured_clips(review.submission)
-        for picture in _pictures(clip, analysis, readings, marks, storage)
+        for picture in _pictures(
+            clip, analysis, readings, marks, drawn_frames(review, clip), storage
+        )
     ]
     return Answer(
         id=new_id(),
@@ -129,6 +132,8 @@ def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
             "drills": [_drill_json(chosen) for chosen in review.draft_drills],
             "later": list(review.draft_later),
             "judged": findings_for_answer(desk.session, review),
+            "by_eye": still_by_eye(review),
+            "drawings": on_pictures(review, pictures),
             "together": without(
                 read_together(desk.session, review.submission, review.id), dismissed
             ),
@@ -178,23 +183,27 @@ def _pictures(
     analysis: Analysis,
     readings: Sequence[Told],
     marks: Sequence[Mark],
+    drawn_on: Mapping[int, tuple[int, str]],
     storage: Storage,
 ) -> Iterator[dict[str, Any]]:
     """One picture a keyframe. The machine's lines are only shown where they still hold.
 
-    A keyframe whose main number is told otherwise gets the plain picture of its frame: the page draws the
-    points it was read from over it. A picture that was never made is left out.
+    A keyframe whose main number is told otherwise, or on which the coach drew, gets the plain picture of its frame: the page
+    draws the points it was read from over it. A picture that was never made is left out. A frame that was drawn on and
+    that its keyframe has left since (``off_moment``) comes after the keyframes.
     """
     drawn: set[str] = set()
+    left = dict(drawn_on)
     for number, swing in enumerate(analysis.measurement["swings"]):
         for keyframe, found in swing["keyframes"].items():
             mark = _mark_at(marks, clip, number, keyframe)
             frame = found.get("frame") if mark is None else mark.frame
             machine_holds = mark is None and not _told_otherwise(readings, clip, number, keyframe)
-            lines_drawn = machine_holds and keyframe not in drawn
+            lines_drawn = machine_holds and keyframe not in drawn and frame not in drawn_on
             if frame is None:
                 continue
             drawn.add(keyframe)
+            left.pop(frame, None)
             name = annotated_name(keyframe) if lines_drawn else still_name(frame)
             key = product_key(clip.id, analysis.pipeline_version, name)
             if storage.exists(key):
@@ -205,7 +214,21 @@ def _pictures(
                     "frame": frame,
                     "key": key,
                     "lines_drawn": lines_drawn,
+                    "off_moment": False,
                 }
+    for frame, (number, keyframe) in sorted(left.items()):
+        key = product_key(clip.id, analysis.pipeline_version, still_name(frame))
+        mark = _mark_at(marks, clip, number, keyframe)
+        if storage.exists(key):
+            yield {
+                "clip_id": str(clip.id),
+                "swing": number,
+                "keyframe": keyframe,
+                "frame": frame,
+                "key": key,
+                "lines_drawn": False,
+                "off_moment": mark is None or mark.frame != frame,
+            }
 
 
 def _mark_at(marks: Sequence[Mark], clip: Clip, swing: int, keyframe: str) -> Mark | None:

@@ -1,7 +1,7 @@
 """Links to what was made of a clip. A thing that is not in the store has no link."""
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -56,7 +56,7 @@ class MediaLinks:
             stills=self._links(analysis, {key: still_name(at) for key, at in frames.items()}),
             annotated=self._links(analysis, {key: annotated_name(key) for key in frames}),
             frames=self._links(
-                analysis, {str(at): still_name(at) for at in _near(analysis.measurement)}
+                analysis, {str(at): still_name(at) for at in frames_near(analysis.measurement)}
             ),
         )
 
@@ -75,7 +75,8 @@ def keyframe_frames(measurement: Mapping[str, Any]) -> dict[str, int]:
     return found
 
 
-def _near(measurement: Mapping[str, Any]) -> Iterable[int]:
+def frames_near(measurement: Mapping[str, Any]) -> Sequence[int]:
+    """Frames of which a plain picture may be kept: those around every swing's keyframes, rising."""
     centres = {
         what["frame"]
         for swing in measurement.get("swings", ())

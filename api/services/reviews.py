@@ -17,11 +17,14 @@ from api.db.models import Review
 from api.db.queues import Looked, next_in_queue, promise_of
 from api.db.submissions import lock_submission, move_submission
 from api.domain.actors import Actor
+from api.domain.by_eye import ByEye, check_by_eye
+from api.domain.drawings import Drawing, check_drawings
 from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict, Invalid, NotFound, Stale
 from api.domain.judgement import Judged, check_judged, check_later
 from api.domain.queues import QueueFilters, QueueName
 from api.domain.states import ReviewState, SubmissionState
+from api.services.drawings import stills_of, swings_of
 from api.services.mails import film_again_letter
 
 MAX_DRILLS = 2
@@ -76,6 +79,8 @@ class DraftParts:
     drills: Sequence[ChosenDrill] | None = None
     judgements: Sequence[Judged] | None = None
     later: Sequence[str] | None = None
+    by_eye: Sequence[ByEye] | None = None
+    drawings: Sequence[Drawing] | None = None
 
     @property
     def given(self) -> list[str]:
@@ -194,7 +199,7 @@ def change_draft(
     versions: Sequence[int] | None,
     parts: DraftParts,
 ) -> Review:
-    """Replace what ``parts`` gives. Raises ``Invalid`` for an unknown drill or judgements that cannot be."""
+    """Replace what ``parts`` gives. Raises ``Invalid`` for what cannot be: an unknown drill, a drawing outside its picture."""
     if parts.drills is not None:
         _check_drills(parts.drills)
     if parts.judgements is not None:
@@ -210,7 +215,20 @@ def change_draft(
             review.draft_judgements = [one.to_json() for one in parts.judgements]
         if parts.later is not None:
             review.draft_later = list(parts.later)
+        _change_picture_parts(review, parts)
     return review
+
+
+def _change_picture_parts(review: Review, parts: DraftParts) -> None:
+    """What belongs to the review's own clips is held against them."""
+    if parts.by_eye is not None:
+        ticked = [ByEye.from_json(kept) for kept in review.draft_by_eye]
+        check_by_eye(parts.by_eye, swings_of(review.submission), ticked)
+        review.draft_by_eye = [one.to_json() for one in parts.by_eye]
+    if parts.drawings is not None:
+        drawn = [Drawing.from_json(kept) for kept in review.draft_drawings]
+        check_drawings(parts.drawings, stills_of(review.submission), drawn)
+        review.draft_drawings = [one.to_json() for one in parts.drawings]
 
 
 def _check_drills(drills: Sequence[ChosenDrill]) -> None:

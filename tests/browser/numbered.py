@@ -9,24 +9,30 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
+import cv2
 from sqlalchemy.orm import Session
 
 from api.db.analyses import store_measured
 from api.db.models import Membership, Review, Submission
 from api.db.session import make_engine, make_session_factory
-from api.domain.measurement import Keyframe, Missing, Seen
-from api.domain.names import KeyframeId, Role, View
+from api.domain.checkpoints import sigma_input
+from api.domain.measurement import Keyframe, Missing, Reading, Seen
+from api.domain.names import KeyframeId, PointName, Role, View
 from api.services import answers, reviews
 from api.services.reviews import DraftParts
 from api.settings import Settings
 from api.storage.base import Storage
 from api.storage.factory import open_storage
-from api.storage.keys import product_key
+from api.storage.keys import product_key, still_name
 from tests import factories, measured
-from tests.browser.frames.clips import CADENCES, Cadence, make_proxy
+from tests.browser.frames.clips import CADENCES, Cadence, make_proxy, picture
 from tests.browser.house import House
 
 FRAMES = 120
+NEAR_FRAMES = 2
+"""Stills are kept of so many frames either side of an instant."""
+UNSURE, UNSURE_PX = PointName.CLUBHEAD, 20.0
+"""The point that the machine was unsure of where the lead arm is level, and one sigma of it."""
 _LEGS = {
     "lead_ankle": (20, 0),
     "trail_ankle": (-20, 0),
@@ -61,10 +67,12 @@ BEFORE = Film(_at("30 a second"), View.FACE_ON, (30, 50, 90), leg_px=200.0)
 
 @dataclass(frozen=True, slots=True)
 class Seeded:
-    """A waiting review, and its coach's cookie."""
+    """A review in its coach's hands, and the cookies of its coach and its student."""
 
     review_id: str
     cookie: str
+    submission_id: str
+    student_cookie: str
 
 
 def seed(house: House, folder: Path) -> Seeded:
@@ -82,8 +90,9 @@ def seed(house: House, folder: Path) -> Seeded:
             review = _review(session, new)
             reviews.claim(_desk(session, coach), review.id)
             cookie = factories.make_session(session, coach).cookie
+            theirs = factories.make_session(session, student).cookie
             session.commit()
-            return Seeded(str(review.id), cookie)
+            return Seeded(str(review.id), cookie, str(new.id), theirs)
     finally:
         engine.dispose()
 
@@ -134,7 +143,11 @@ def _submission(
             keyframe: Keyframe(film.cadence.ticks()[frame] / 90_000, 0.004, frame)
             for keyframe, frame in film.keyframes.items()
         }
-        swing = replace(found.swings[0], keyframes=instants)
+        angle = found.swings[0].checkpoints[measured.ANGLE]
+        assert isinstance(angle, Reading)
+        doubtful = replace(angle, inputs={**angle.inputs, sigma_input(UNSURE): UNSURE_PX})
+        readings = {measured.ANGLE: doubtful}
+        swing = replace(found.swings[0], keyframes=instants, checkpoints=readings)
         seen = Seen(film.view, film.view, None, None)
         store_measured(session, clip.id, replace(found, view=seen, swings=(swing,)))
     session.flush()
@@ -153,7 +166,12 @@ def _products(film: Film, folder: Path) -> dict[str, bytes]:
         | {name.value: [*at, 2.0] for name, at in measured.points_at(frame).items()}
         for frame in range(FRAMES)
     }
-    return {
+    stills = {
+        still_name(frame): cv2.imencode(".jpg", picture(frame))[1].tobytes()
+        for at in film.frames
+        for frame in range(at - NEAR_FRAMES, at + NEAR_FRAMES + 1)
+    }
+    return stills | {
         "proxy.mp4": proxy.read_bytes(),
         "frame_times.json": json.dumps({"times_s": list(times)}).encode(),
         "tracks.json": json.dumps({"schema": "fairlead.tracks/1", "frames": frames}).encode(),

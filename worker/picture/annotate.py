@@ -15,12 +15,10 @@ from api.domain.checkpoint_ids import CheckpointId
 from api.domain.geometry import GroundHit, butt_ground_hit, direction, length_px, wrap180
 from api.domain.measurement import Keyframe, Missing, Reading
 from api.domain.names import KeyframeId, PointName
+from api.domain.unsure import is_unsure
 from worker.picture import strokes, words
 from worker.picture.strokes import AMBER, INK, SKY, WHITE, Pen, Position
 from worker.video.frames import Picture
-
-UNSURE_SHARE = 0.01
-"""A point whose sigma exceeds this share of the picture's longer side is drawn as unsure."""
 
 SHOWN_POINTS = frozenset(
     {
@@ -247,7 +245,8 @@ class _Drawing:
         )
 
     def _unsure(self, point: PlacedPoint) -> bool:
-        return point.sigma_px > UNSURE_SHARE * self._longer_side
+        height, width = self.picture.shape[:2]
+        return is_unsure(point.sigma_px, width, height)
 
     def _pen(self, colour: strokes.Colour, *, dashed: bool) -> Pen:
         return Pen(colour, self._width(3.5), dashed=dashed)

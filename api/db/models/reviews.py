@@ -64,6 +64,8 @@ class Review(Base, HasId, HasCreatedAt):
     draft_drills: Mapped[list[Any]] = mapped_column(default=list)
     draft_judgements: Mapped[list[Any]] = mapped_column(default=list)
     draft_later: Mapped[list[Any]] = mapped_column(default=list)
+    draft_by_eye: Mapped[list[Any]] = mapped_column(default=list)
+    draft_drawings: Mapped[list[Any]] = mapped_column(default=list)
     answered_at: Mapped[datetime | None]
     drafted_by: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"))
     """Who changed the draft last; None while nobody has."""

@@ -9,6 +9,7 @@ from api.domain.names import Hand, KeyframeId, PointName
 from api.domain.refilm import RefilmReason
 from api.domain.states import ReviewState
 from api.http.schemas.common import Message, Read, Sent, Text
+from api.http.schemas.drawings import ByEyeRead, ByEyeSent, DrawingRead, DrawingSent
 from api.http.schemas.judgements import FindingSeenRead, JudgedRead, JudgedSent, Later
 from api.http.schemas.proof import DrillProofRead
 from api.http.schemas.submissions import ClipRead, PersonNamed, ReadingRead, SubmissionRead
@@ -70,11 +71,16 @@ class DrillChosenRead(Read):
 
 
 class DraftRead(Read):
-    """What the coach has so far. ``later``: up to two things for when the main one sits."""
+    """What the coach has so far. ``later``: up to two things for when the main one sits.
+
+    ``by_eye``: what the coach ticked of face, lead wrist and grip. A drawing stays on its frame when its keyframe moves.
+    """
 
     text: str
     later: list[str]
     judgements: list[JudgedRead]
+    by_eye: list[ByEyeRead]
+    drawings: list[DrawingRead]
     marks: list[MarkRead]
     points: list[PointRead]
     drills: list[DrillChosenRead]
@@ -153,6 +159,8 @@ class DraftSent(Sent):
     text: Text | None = None
     later: list[Later] | None = Field(default=None, max_length=20)
     judgements: list[JudgedSent] | None = Field(default=None, max_length=50)
+    by_eye: list[ByEyeSent] | None = Field(default=None, max_length=200)
+    drawings: list[DrawingSent] | None = Field(default=None, max_length=200)
     drills: list[DrillChosen] | None = Field(default=None, max_length=20)
 
 

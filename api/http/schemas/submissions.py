@@ -9,6 +9,7 @@ from pydantic import Field
 from api.domain.names import Hand, Purpose, View
 from api.domain.states import ClipState, ReviewState, SubmissionState, UploadState
 from api.http.schemas.common import Read, Sent, Text
+from api.http.schemas.drawings import ByEyeRead, DrawingRead
 from api.http.schemas.judgements import FindingToldRead
 from api.http.schemas.proof import DrillProofRead
 from api.http.schemas.two_views import TogetherRead
@@ -158,7 +159,10 @@ class ReadingRead(Read):
 
 
 class PictureRead(Read):
-    """A picture of a keyframe. ``lines_drawn``: the machine's lines are on it and hold."""
+    """A picture of a keyframe. ``lines_drawn``: the machine's lines are on it and hold.
+
+    ``off_moment``: the coach drew on this frame and set the keyframe to another one afterwards.
+    """
 
     clip_id: UUID
     swing: int
@@ -166,6 +170,7 @@ class PictureRead(Read):
     frame: int
     url: str
     lines_drawn: bool
+    off_moment: bool
 
 
 class AnswerDrillRead(Read):
@@ -194,6 +199,7 @@ class AnswerRead(Read):
 
     ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before, and
     ``findings`` in answers from before coaches judged them. ``later``: things for when the main one sits.
+    ``by_eye``: what the coach judged without a number. ``drawings`` lie over the pictures of their frames.
     """
 
     text: str
@@ -205,6 +211,8 @@ class AnswerRead(Read):
     readings: list[ReadingRead]
     drills: list[AnswerDrillRead]
     findings: list[FindingToldRead] | None
+    by_eye: list[ByEyeRead]
+    drawings: list[DrawingRead]
     together: TogetherRead | None
     drill_proof: DrillProofRead | None
 

@@ -41,7 +41,8 @@ const submission = { clips: [clip] } as unknown as Submission;
 const answer = (readings: Reading[]): Answer =>
   ({
     readings,
-    pictures: [{ clip_id: "c", swing: 0, keyframe: "lead_arm_parallel", frame: 93, url: "/still", lines_drawn: false }],
+    drawings: [],
+    pictures: [{ clip_id: "c", swing: 0, keyframe: "lead_arm_parallel", frame: 93, url: "/still", lines_drawn: false, off_moment: false }],
   }) as unknown as Answer;
 
 test("a picture carries the lines of its main number, whatever else was read there", () => {
@@ -53,4 +54,18 @@ test("a picture carries the lines of its main number, whatever else was read the
 test("numbers beside the main ones draw nothing and make no picture a measured one", () => {
   const [picture] = picturesOf(answer([reading("lead_elbow_bend", 8)]), submission, checkpoints);
   expect(picture).toMatchObject({ kind: "plain", measured: false, alt: "Your swing at lead arm parallel." });
+});
+
+test("what the coach drew lies over the picture of its frame and of no other, and is told in words", () => {
+  const drawn = { id: "a", clip_id: "c", swing: 0, keyframe: "lead_arm_parallel", frame: 93, shape: "label", stroke: "full", places: [[10, 10]], label: "Keep" };
+  const given = { ...answer([]), drawings: [drawn, { ...drawn, id: "b", frame: 94 }, { ...drawn, id: "c", clip_id: "d" }] } as unknown as Answer;
+  const [picture] = picturesOf(given, submission, checkpoints);
+  expect(picture).toMatchObject({ kind: "drawn", points: {}, drawnOn: true, measured: false, drawings: [{ id: "a" }] });
+  expect(picture?.alt).toBe("Your swing at lead arm parallel. Your coach drew on it: the words “Keep” at the top left.");
+});
+
+test("a frame that its moment has left says so", () => {
+  const given = answer([]);
+  const [picture] = picturesOf({ ...given, pictures: given.pictures.map((one) => ({ ...one, off_moment: true })) }, submission, checkpoints);
+  expect(picture).toMatchObject({ offMoment: true, alt: "Your swing near lead arm parallel." });
 });

@@ -1,4 +1,5 @@
-import type { Answer, AnswerPicture, Checkpoint, Reading, Submission, View, Xy } from "../api/types";
+import type { Answer, AnswerPicture, Checkpoint, Drawing, Reading, Submission, View, Xy } from "../api/types";
+import { drawnWords } from "./drawings";
 import { amount, keyframeWords, measureOf, pointWords } from "../words/golf";
 
 interface Common {
@@ -9,12 +10,16 @@ interface Common {
   alt: string;
   /** A number was read on this very picture. */
   measured: boolean;
+  /** The coach drew on it. */
+  drawnOn: boolean;
+  /** The coach drew on this frame and put the keyframe on another one afterwards. */
+  offMoment: boolean;
 }
 
 /** A picture of an answer: with lines drawn over it here, or to be shown as it came. */
 export type Picture =
   | (Common & { kind: "plain" })
-  | (Common & { kind: "drawn"; width: number; height: number; points: Record<string, Xy>; rowShift: number });
+  | (Common & { kind: "drawn"; width: number; height: number; points: Record<string, Xy>; rowShift: number; drawings: Drawing[] });
 
 /**
  * The pictures to show. Lines are drawn here when the picture has none and a main number was read on
@@ -26,18 +31,23 @@ export function picturesOf(answer: Answer, submission: Submission, checkpoints: 
     const clip = submission.clips.find((item) => item.id === picture.clip_id);
     if (clip === undefined) return [];
     const [reading, checkpoint] = readingOn(picture, answer, checkpoints);
+    const drawings = answer.drawings.filter((one) => one.clip_id === clip.id && one.frame === picture.frame);
     const common = {
-      key: `${clip.id}/${picture.swing}/${picture.keyframe}`,
+      key: `${clip.id}/${picture.swing}/${picture.keyframe}/${picture.frame}`,
       url: picture.url,
       keyframe: picture.keyframe,
       view: clip.view,
-      alt: altWords(picture.keyframe, reading, checkpoint),
+      alt: altWords(picture, reading, checkpoint),
       measured: reading !== undefined && reading.value !== null,
+      drawnOn: drawings.length > 0,
+      offMoment: picture.off_moment,
     };
-    if (reading === undefined || picture.lines_drawn || clip.measurement === null) return [{ kind: "plain", ...common }];
+    const lines = reading !== undefined && !picture.lines_drawn;
+    if (clip.measurement === null || (!lines && drawings.length === 0)) return [{ kind: "plain", ...common }];
     const { width, height } = clip.measurement.clip;
-    const rowShift = reading.inputs["ground_row_shift_px"] ?? 0;
-    return [{ kind: "drawn", ...common, width, height, points: reading.points, rowShift }];
+    const rowShift = reading?.inputs["ground_row_shift_px"] ?? 0;
+    const alt = common.alt + drawnWords(drawings, { width, height });
+    return [{ kind: "drawn", ...common, alt, width, height, points: lines ? reading.points : {}, rowShift, drawings }];
   });
 }
 
@@ -55,8 +65,9 @@ function readingOn(
   return [undefined, undefined];
 }
 
-function altWords(keyframe: string, reading: Reading | undefined, checkpoint: Checkpoint | undefined): string {
+function altWords({ keyframe, off_moment }: AnswerPicture, reading: Reading | undefined, checkpoint: Checkpoint | undefined): string {
   const place = keyframeWords(keyframe).toLowerCase();
+  if (off_moment) return `Your swing near ${place}.`;
   if (reading === undefined || checkpoint === undefined || reading.value === null) return `Your swing at ${place}.`;
   const marked = Object.keys(reading.points).map((name) => pointWords(name).toLowerCase());
   return `Your swing at ${place}, with lines through ${marked.join(", ")}: ${amount(reading.value, measureOf(checkpoint))}.`;

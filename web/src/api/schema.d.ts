@@ -701,7 +701,7 @@ export interface paths {
         head?: never;
         /**
          * Change Draft
-         * @description Replace the parts that are given: text, things for later, judgements, drills. The others stay.
+         * @description Replace the parts that are given: text, later, judgements, what is judged by eye, drawings, drills.
          */
         patch: operations["change_draft"];
         trace?: never;
@@ -1207,10 +1207,15 @@ export interface components {
          *
          *     ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before, and
          *     ``findings`` in answers from before coaches judged them. ``later``: things for when the main one sits.
+         *     ``by_eye``: what the coach judged without a number. ``drawings`` lie over the pictures of their frames.
          */
         AnswerRead: {
+            /** By Eye */
+            by_eye: components["schemas"]["ByEyeRead"][];
             /** Coach Name */
             coach_name: string;
+            /** Drawings */
+            drawings: components["schemas"]["DrawingRead"][];
             drill_proof: components["schemas"]["DrillProofRead"] | null;
             /** Drills */
             drills: components["schemas"]["AnswerDrillRead"][];
@@ -1361,6 +1366,46 @@ export interface components {
              * @example 78
              */
             watch_low: number;
+        };
+        /**
+         * ByEyeRead
+         * @description The same, as the draft and the answer hold it.
+         */
+        ByEyeRead: {
+            /**
+             * Clip Id
+             * Format: uuid
+             */
+            clip_id: string;
+            item: components["schemas"]["EyeItem"];
+            keyframe: components["schemas"]["KeyframeId"];
+            seen: components["schemas"]["EyeSeen"];
+            /** Swing */
+            swing: number;
+            /** Words */
+            words: string;
+        };
+        /**
+         * ByEyeSent
+         * @description One tick: what the coach sees at an instant of one swing, with a word where it needs one.
+         */
+        ByEyeSent: {
+            /**
+             * Clip Id
+             * Format: uuid
+             */
+            clip_id: string;
+            item: components["schemas"]["EyeItem"];
+            keyframe: components["schemas"]["KeyframeId"];
+            seen: components["schemas"]["EyeSeen"];
+            /** Swing */
+            swing: number;
+            /**
+             * Words
+             * @description For the student.
+             * @default
+             */
+            words: string;
         };
         /**
          * CheckpointId
@@ -1549,8 +1594,14 @@ export interface components {
         /**
          * DraftRead
          * @description What the coach has so far. ``later``: up to two things for when the main one sits.
+         *
+         *     ``by_eye``: what the coach ticked of face, lead wrist and grip. A drawing stays on its frame when its keyframe moves.
          */
         DraftRead: {
+            /** By Eye */
+            by_eye: components["schemas"]["ByEyeRead"][];
+            /** Drawings */
+            drawings: components["schemas"]["DrawingRead"][];
             /** Drills */
             drills: components["schemas"]["DrillChosenRead"][];
             /** Judgements */
@@ -1569,6 +1620,10 @@ export interface components {
          * @description Parts of the draft; what is left out stays as it is.
          */
         DraftSent: {
+            /** By Eye */
+            by_eye?: components["schemas"]["ByEyeSent"][] | null;
+            /** Drawings */
+            drawings?: components["schemas"]["DrawingSent"][] | null;
             /** Drills */
             drills?: components["schemas"]["DrillChosen"][] | null;
             /** Judgements */
@@ -1584,6 +1639,67 @@ export interface components {
          * @enum {string}
          */
         Drafted: "mine" | "not_mine";
+        /**
+         * DrawingRead
+         * @description The same, as the draft and the answer hold it.
+         */
+        DrawingRead: {
+            /**
+             * Clip Id
+             * Format: uuid
+             */
+            clip_id: string;
+            /** Frame */
+            frame: number;
+            /** Id */
+            id: string;
+            keyframe: components["schemas"]["KeyframeId"];
+            /** Label */
+            label: string;
+            /** Places */
+            places: number[][];
+            shape: components["schemas"]["Shape"];
+            stroke: components["schemas"]["Stroke"];
+            /** Swing */
+            swing: number;
+        };
+        /**
+         * DrawingSent
+         * @description Something drawn on the still of one frame, upright display pixels of the original.
+         */
+        DrawingSent: {
+            /**
+             * Clip Id
+             * Format: uuid
+             */
+            clip_id: string;
+            /** Frame */
+            frame: number;
+            /**
+             * Id
+             * @description Of the page's own making, to tell them apart.
+             */
+            id: string;
+            /** @description The instant on that frame when it was drawn. */
+            keyframe: components["schemas"]["KeyframeId"];
+            /**
+             * Label
+             * @default
+             */
+            label: string;
+            /**
+             * Places
+             * @description One for a label. An arrow's tip is the second, a circle's centre the first.
+             */
+            places: [
+                number,
+                number
+            ][];
+            shape: components["schemas"]["Shape"];
+            stroke: components["schemas"]["Stroke"];
+            /** Swing */
+            swing: number;
+        };
         /**
          * DrillChosen
          * @description A drill with its dose.
@@ -1738,6 +1854,22 @@ export interface components {
             /** Views */
             views: components["schemas"]["View"][];
         };
+        /**
+         * EyeItem
+         * @description What is looked at.
+         * @enum {string}
+         */
+        EyeItem: "face" | "lead_wrist" | "grip";
+        /**
+         * EyeSeen
+         * @description What a coach may see there.
+         *
+         *     Convention: a lead wrist is flat when the back of the hand and the forearm are in one line, cupped when it is bent
+         *     towards the back of the hand, bowed when towards the palm. A grip is strong when the hands are turned away from the
+         *     target, weak when towards it. Whether a face is open, square or closed is the coach's call.
+         * @enum {string}
+         */
+        EyeSeen: "open" | "square" | "closed" | "flat" | "cupped" | "bowed" | "weak" | "neutral" | "strong";
         /**
          * FilterCountsRead
          * @description How many items each choice of a filter would leave, with the other filters as they are.
@@ -2354,6 +2486,8 @@ export interface components {
         /**
          * PictureRead
          * @description A picture of a keyframe. ``lines_drawn``: the machine's lines are on it and hold.
+         *
+         *     ``off_moment``: the coach drew on this frame and set the keyframe to another one afterwards.
          */
         PictureRead: {
             /**
@@ -2367,6 +2501,8 @@ export interface components {
             keyframe: string;
             /** Lines Drawn */
             lines_drawn: boolean;
+            /** Off Moment */
+            off_moment: boolean;
             /** Swing */
             swing: number;
             /** Url */
@@ -2878,6 +3014,12 @@ export interface components {
          */
         Scope: "clips:read" | "clips:write" | "reviews:read" | "reviews:write" | "people:read" | "people:write";
         /**
+         * Shape
+         * @description What is drawn. An arrow's tip is its second place, a circle's centre its first.
+         * @enum {string}
+         */
+        Shape: "line" | "arrow" | "circle" | "label";
+        /**
          * SignInLinkAsked
          * @description Who wants to come in.
          */
@@ -2889,6 +3031,12 @@ export interface components {
              */
             email: string;
         };
+        /**
+         * Stroke
+         * @description How it is drawn: two looks that differ in line and in colour, so that neither rests on colour alone.
+         * @enum {string}
+         */
+        Stroke: "full" | "broken";
         /**
          * SubmissionRead
          * @description A submission as its reader may see it.

@@ -83,7 +83,13 @@ export type Evidence = Schemas["EvidenceRead"];
 export type DrillProof = Schemas["DrillProofRead"];
 export type Asked = Schemas["AskedRead"];
 export type Verdict = Schemas["Verdict"];
-export type Answer = Omit<Schemas["AnswerRead"], "readings"> & { readings: Reading[] };
+export type EyeItem = Schemas["EyeItem"];
+export type EyeSeen = Schemas["EyeSeen"];
+export type ByEye = Schemas["ByEyeRead"];
+export type Shape = Schemas["Shape"];
+export type Stroke = Schemas["Stroke"];
+export type Drawing = Omit<Schemas["DrawingRead"], "places"> & { places: Xy[] };
+export type Answer = Omit<Schemas["AnswerRead"], "readings" | "drawings"> & { readings: Reading[]; drawings: Drawing[] };
 
 export type Submission = Omit<Schemas["SubmissionRead"], "clips" | "answer"> & {
   clips: Clip[];
@@ -106,6 +112,8 @@ export interface DraftWords {
   text: string;
   later: string[];
   judgements: Judged[];
+  by_eye: ByEye[];
+  drawings: Drawing[];
   drills: DrillChoice[];
 }
 
@@ -132,7 +140,10 @@ export type CheckpointId = Schemas["CheckpointId"];
 export type KeyframeId = Schemas["KeyframeId"];
 export type PointName = Schemas["PointName"];
 
-export type Review = Omit<Schemas["ReviewRead"], "submission" | "readings"> & {
+export type Draft = Omit<Schemas["DraftRead"], "drawings"> & { drawings: Drawing[] };
+
+export type Review = Omit<Schemas["ReviewRead"], "submission" | "readings" | "draft"> & {
+  draft: Draft;
   submission: Submission;
   readings: Reading[];
 };

@@ -2,7 +2,7 @@
 
 export type Act =
   | "back" | "on" | "back10" | "on10" | "before" | "after" | "run" | "loop" | "around" | "slower" | "faster" | "mark"
-  | "beside" | "swap" | "ghost" | "findings" | "words" | "drills" | "finish" | "undo" | "redo" | "help";
+  | "beside" | "swap" | "ghost" | "draw" | "findings" | "words" | "drills" | "finish" | "undo" | "redo" | "help";
 
 export interface KeyLine {
   /** What `KeyboardEvent.key` may say. */
@@ -35,6 +35,7 @@ export const DESK_KEYS: Readonly<Record<Act, KeyLine>> = {
   words: { keys: ["w"], shown: "w", words: "To the answer's words" },
   drills: { keys: ["d"], shown: "d", words: "To the drills" },
   finish: { keys: ["p"], shown: "p", words: "To preview and sending" },
+  draw: { keys: ["t"], shown: "t", words: "To the drawing tools" },
   undo: { keys: ["z"], shown: "Ctrl z", words: "Undo", ctrl: true },
   redo: { keys: ["y"], shown: "Ctrl y", words: "Redo", ctrl: true },
   help: { keys: ["?"], shown: "?", words: "This list" },
@@ -57,6 +58,14 @@ export const POINT_LINES: readonly Pick<KeyLine, "shown" | "words">[] = [
   { shown: "Arrow keys", words: "Move the point by one pixel, with Shift by ten" },
   { shown: "Enter", words: "Take it up: the next tap on the picture places it" },
   { shown: "Esc", words: "Leave it where it is" },
+];
+
+/** The same, while something is being drawn or a drawing is in hand. */
+export const PEN_LINES: readonly Pick<KeyLine, "shown" | "words">[] = [
+  { shown: "Arrow keys", words: "Move the pen by five pixels, an end of a drawing by one; with Shift ten times as far" },
+  { shown: "Enter", words: "Set the place; the second one ends a line, an arrow or a circle" },
+  { shown: "Delete", words: "Delete the drawing in hand" },
+  { shown: "Esc", words: "One step back: the place, the tool, the drawing in hand" },
 ];
 
 type Pressed = Pick<KeyboardEvent, "key" | "ctrlKey" | "metaKey" | "altKey" | "shiftKey">;

@@ -4,7 +4,7 @@ import { checksOf } from "./checks";
 
 const drill = { id: "stop", name: "Stop and look", caution: "Clear the space." } as unknown as Drill;
 const choice: DrillChoice = { drill_id: "stop", sets: 1, reps: 1, pause_s: null, days_per_week: 1, until: null, note: "", start: null, ball: null, proof: true };
-const draft: DraftWords = { text: "Stop.", later: [], judgements: [], drills: [choice] };
+const draft: DraftWords = { text: "Stop.", later: [], judgements: [], by_eye: [], drawings: [], drills: [choice] };
 const review = (...findings: object[]): Review => ({ findings }) as unknown as Review;
 const today = new Date("2026-11-29T12:00:00Z");
 const said = (words: Partial<DraftWords>, of = review(), library = [drill]): string[] =>

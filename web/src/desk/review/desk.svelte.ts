@@ -2,7 +2,7 @@ import * as calls from "../../api/calls";
 import type { Place } from "../../api/calls";
 import type { Answered } from "../../api/client";
 import { Problem, wordsOf } from "../../api/problem";
-import type { CheckpointId, DraftWords, DrillChoice, Judged, RefilmReason, Review, Xy } from "../../api/types";
+import type { ByEye, CheckpointId, DraftWords, Drawing, DrillChoice, Judged, RefilmReason, Review, Xy } from "../../api/types";
 import { newKey } from "../../words/keys";
 import { EMPTY_HISTORY, record, redo, undo, type Edit, type History } from "./edits";
 import { keep, kept, letGo, type Kept } from "./keep";
@@ -30,6 +30,10 @@ export class ReviewDesk {
   /** Things for when the main one sits. */
   later = $state<string[]>([]);
   judgements = $state<Judged[]>([]);
+  /** What the coach judges without a number: face, lead wrist, grip. */
+  byEye = $state.raw<ByEye[]>([]);
+  /** On the stills of any clip of the review. */
+  drawings = $state.raw<Drawing[]>([]);
   drills = $state<DrillChoice[]>([]);
   saving = $state<Saving>({ kind: "saved", at: null });
   trouble = $state("");
@@ -89,6 +93,8 @@ export class ReviewDesk {
     this.text = draft?.text ?? "";
     this.later = [...(draft?.later ?? [])];
     this.judgements = draft?.judgements.map((one) => ({ ...one })) ?? [];
+    this.byEye = draft?.by_eye ?? [];
+    this.drawings = draft?.drawings ?? [];
     this.drills = draft?.drills.map((drill) => ({ ...drill })) ?? [];
     const here = kept(this.id);
     this.left = here !== null && !sameWords(here, this.words()) ? here : null;
@@ -102,6 +108,8 @@ export class ReviewDesk {
     this.text = this.left.text;
     this.later = this.left.later;
     this.judgements = this.left.judgements;
+    this.byEye = this.left.by_eye;
+    this.drawings = this.left.drawings;
     this.drills = this.left.drills;
     this.left = null;
     this.wrote();
@@ -129,6 +137,8 @@ export class ReviewDesk {
       text: this.text,
       later: this.later.map((line) => line.trim()).filter((line) => line !== ""),
       judgements: $state.snapshot(this.judgements),
+      by_eye: this.byEye,
+      drawings: this.drawings,
       drills: $state.snapshot(this.drills),
     };
   }
@@ -136,6 +146,16 @@ export class ReviewDesk {
   /** Say something to findings; a step of undo. */
   judge(to: Judged[]): void {
     this.edit({ kind: "draft", part: "judgements", from: $state.snapshot(this.judgements), to });
+  }
+
+  /** Tick what is judged by eye; a step of undo. A run of changes of one thing, `what`, joins into one with `merge`. */
+  judgeByEye(to: ByEye[], what?: string, merge = false): void {
+    this.edit({ kind: "draft", part: "by_eye", from: this.byEye, to, ...(what === undefined ? {} : { what }) }, merge);
+  }
+
+  /** Draw, change or take away drawings; steps of undo as above. */
+  draw(to: Drawing[], what?: string, merge = false): void {
+    this.edit({ kind: "draft", part: "drawings", from: this.drawings, to, ...(what === undefined ? {} : { what }) }, merge);
   }
 
   /** Add or remove drills; a step of undo. */
@@ -191,6 +211,8 @@ export class ReviewDesk {
   #carryOut(edit: Edit): void {
     if (edit.kind === "draft") {
       if (edit.part === "judgements") this.judgements = edit.to.map((one) => ({ ...one }));
+      else if (edit.part === "by_eye") this.byEye = edit.to;
+      else if (edit.part === "drawings") this.drawings = edit.to;
       else this.drills = edit.to.map((one) => ({ ...one }));
       this.wrote();
       return;
@@ -347,5 +369,7 @@ function same(one: Xy | null, other: Xy | null): boolean {
   return one === other || (one !== null && other !== null && one[0] === other[0] && one[1] === other[1]);
 }
 
-const sameWords = ({ text, later, judgements, drills }: DraftWords, saved: DraftWords): boolean =>
-  JSON.stringify([text, later, judgements, drills]) === JSON.stringify([saved.text, saved.later, saved.judgements, saved.drills]);
+const wordsInOrder = ({ text, later, judgements, by_eye, drawings, drills }: DraftWords): string =>
+  JSON.stringify([text, later, judgements, by_eye, drawings, drills]);
+
+const sameWords = (one: DraftWords, saved: DraftWords): boolean => wordsInOrder(one) === wordsInOrder(saved);

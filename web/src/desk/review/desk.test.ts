@@ -13,7 +13,7 @@ const reviewAt = (version: number): Review =>
     state: "claimed",
     version,
     submission: { student: { id: "mira", name: "Mira" }, club: { name: "7 iron", length_m: 0.94 } },
-    draft: { text: "", later: [], judgements: [], drills: [], marks: [], points: [] },
+    draft: { text: "", later: [], judgements: [], by_eye: [], drawings: [], drills: [], marks: [], points: [] },
     readings: [],
   }) as unknown as Review;
 

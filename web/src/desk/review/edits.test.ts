@@ -51,3 +51,16 @@ test("nudges after a drag are a step of their own, and so are nudges after an un
   const back = undo(history)!.history;
   expect(record(back, move("butt", [5, 5], [5, 6]), true).done).toEqual([drag, move("butt", [5, 5], [5, 6])]);
 });
+
+test("changes of one drawing join into one step, of two or without a name they do not", () => {
+  const drawn = (to: string, what?: string): Edit => ({ kind: "draft", part: "drawings", from: [], to: [{ id: to } as never], ...(what === undefined ? {} : { what }) });
+  let history = record(EMPTY_HISTORY, drawn("a", "one/end"), true);
+  history = record(history, drawn("b", "one/end"), true);
+  expect(history.done).toEqual([drawn("b", "one/end")]);
+  history = record(history, drawn("c", "one/start"), true);
+  history = record(history, drawn("d"), true);
+  history = record(history, drawn("e"), true);
+  expect(history.done).toHaveLength(4);
+  const ticked: Edit = { kind: "draft", part: "by_eye", from: [], to: [], what: "one/start" };
+  expect(record(record(EMPTY_HISTORY, drawn("c", "one/start"), true), ticked, true).done).toHaveLength(2);
+});

@@ -1,10 +1,12 @@
 import type { Place } from "../../api/calls";
-import type { DrillChoice, Judged, Xy } from "../../api/types";
+import type { ByEye, Drawing, DrillChoice, Judged, Xy } from "../../api/types";
 
 /** One change a coach made. Of the picture, null on either side means: as the machine has it. */
 export type Edit =
   | { kind: "draft"; part: "judgements"; from: Judged[]; to: Judged[] }
   | { kind: "draft"; part: "drills"; from: DrillChoice[]; to: DrillChoice[] }
+  | { kind: "draft"; part: "by_eye"; from: ByEye[]; to: ByEye[]; what?: string }
+  | { kind: "draft"; part: "drawings"; from: Drawing[]; to: Drawing[]; what?: string }
   | { kind: "point"; place: Place; point: string; from: Xy | null; to: Xy | null }
   | { kind: "mark"; place: Place; from: number | null; to: number | null };
 
@@ -13,7 +15,13 @@ export function inverse(edit: Edit): Edit {
   return { ...edit, from: edit.to, to: edit.from } as Edit;
 }
 
+/** What one thing in a part of the draft an edit changed; null for several, or for parts that do not say. */
+const whatOf = (edit: Edit): string | null => (edit.kind === "draft" && "what" in edit && edit.what !== undefined ? `${edit.part}/${edit.what}` : null);
+
 const sameThing = (one: Edit, other: Edit): boolean =>
+  (whatOf(one) !== null && whatOf(one) === whatOf(other)) || samePlace(one, other);
+
+const samePlace = (one: Edit, other: Edit): boolean =>
   one.kind !== "draft" &&
   one.kind === other.kind &&
   one.place.clipId === other.place.clipId &&

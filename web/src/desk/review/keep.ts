@@ -5,7 +5,7 @@ export interface Kept extends DraftWords {
   at: string;
 }
 
-const NOTHING_MORE = { later: [], judgements: [] };
+const NOTHING_MORE = { later: [], judgements: [], by_eye: [], drawings: [] };
 
 const nameOf = (reviewId: string): string => `fairlead-answer-${reviewId}`;
 
@@ -20,7 +20,7 @@ export function keep(reviewId: string, kept: Kept): void {
 export function kept(reviewId: string): Kept | null {
   try {
     const stored = localStorage.getItem(nameOf(reviewId));
-    // A page from before later things and judgements kept neither.
+    // A page from before there were later things, judgements, ticks by eye and drawings kept none.
     return stored === null ? null : { ...NOTHING_MORE, ...(JSON.parse(stored) as Partial<Kept> & Pick<Kept, "text" | "drills" | "at">) };
   } catch {
     return null;

@@ -3,7 +3,9 @@ import type {
   AnswerDrill,
   AnswerPicture,
   Checkpoint,
+  Clip,
   DraftWords,
+  Drawing,
   Drill,
   DrillChoice,
   FindingCode,
@@ -17,7 +19,7 @@ import { keyframesNow } from "./keyframes";
 /** The answer as it would go out now, for the preview. Sending makes the server's own, from the same parts. */
 export function draftAnswer(
   review: Review,
-  { text, later, judgements, drills }: DraftWords,
+  { text, later, judgements, by_eye, drawings, drills }: DraftWords,
   nameOf: (code: FindingCode) => { name: string; meaning: string },
   library: readonly Drill[],
   checkpoints: readonly Checkpoint[],
@@ -30,7 +32,9 @@ export function draftAnswer(
     sent_at: new Date().toISOString(),
     coach_name: coachName,
     recall_until: null,
-    pictures: picturesOf(review, checkpoints),
+    by_eye,
+    drawings,
+    pictures: picturesOf(review, drawings, checkpoints),
     readings: review.readings,
     drills: drills.flatMap((choice) => described(choice, library)),
     together: review.together && {
@@ -48,21 +52,40 @@ function described(choice: DrillChoice, library: readonly Drill[]): AnswerDrill[
   return [{ ...choice, name, purpose, kit, steps, caution, next_clip }];
 }
 
-/** One picture a keyframe: the machine's, unless the number and verdict written on it are told otherwise. */
-function picturesOf(review: Review, checkpoints: readonly Checkpoint[]): AnswerPicture[] {
-  return review.submission.clips.flatMap((clip) =>
-    (clip.measurement?.swings ?? []).flatMap((_, swing) => {
-      const marks = review.draft.marks.filter((mark) => mark.clip_id === clip.id && mark.swing === swing);
-      return keyframesNow(clip.measurement, swing, marks).flatMap((keyframe): AnswerPicture[] => {
-        if (keyframe.frame === null) return [];
-        const otherwise = keyframe.moved || toldOtherwise(review, checkpoints, clip.id, swing, keyframe.id);
-        const lines_drawn = !otherwise && swing === 0;
-        const url = lines_drawn ? clip.media?.annotated[keyframe.id] : clip.media?.frames[keyframe.frame];
-        if (url === undefined) return [];
-        return [{ clip_id: clip.id, swing, keyframe: keyframe.id, frame: keyframe.frame, url, lines_drawn }];
-      });
-    }),
-  );
+/**
+ * One picture a keyframe: the machine's, unless the number and verdict written on it are told otherwise or the coach drew on it.
+ * Then the frames that were drawn on and that their keyframes have left.
+ */
+function picturesOf(review: Review, drawings: readonly Drawing[], checkpoints: readonly Checkpoint[]): AnswerPicture[] {
+  return review.submission.clips.flatMap((clip) => {
+    const here = drawings.filter((one) => one.clip_id === clip.id);
+    const shown = keyframePictures(review, clip, here, checkpoints);
+    return [...shown, ...leftPictures(review, clip, here, shown)];
+  });
+}
+
+function leftPictures(review: Review, clip: Clip, drawings: readonly Drawing[], shown: readonly AnswerPicture[]): AnswerPicture[] {
+  const left = drawings.filter((one, index) => shown.every((item) => item.frame !== one.frame) && drawings.findIndex((item) => item.frame === one.frame) === index);
+  return left.flatMap(({ swing, keyframe, frame }): AnswerPicture[] => {
+    const url = clip.media?.frames[frame];
+    const mark = review.draft.marks.find((item) => item.clip_id === clip.id && item.swing === swing && item.keyframe === keyframe);
+    return url === undefined ? [] : [{ clip_id: clip.id, swing, keyframe, frame, url, lines_drawn: false, off_moment: mark?.frame !== frame }];
+  });
+}
+
+function keyframePictures(review: Review, clip: Clip, drawings: readonly Drawing[], checkpoints: readonly Checkpoint[]): AnswerPicture[] {
+  return (clip.measurement?.swings ?? []).flatMap((_, swing) => {
+    const marks = review.draft.marks.filter((mark) => mark.clip_id === clip.id && mark.swing === swing);
+    return keyframesNow(clip.measurement, swing, marks).flatMap((keyframe): AnswerPicture[] => {
+      const { frame } = keyframe;
+      if (frame === null) return [];
+      const otherwise = keyframe.moved || toldOtherwise(review, checkpoints, clip.id, swing, keyframe.id);
+      const lines_drawn = !otherwise && swing === 0 && drawings.every((one) => one.frame !== frame);
+      const url = lines_drawn ? clip.media?.annotated[keyframe.id] : clip.media?.frames[frame];
+      if (url === undefined) return [];
+      return [{ clip_id: clip.id, swing, keyframe: keyframe.id, frame, url, lines_drawn, off_moment: false }];
+    });
+  });
 }
 
 function toldOtherwise(

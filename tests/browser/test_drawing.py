@@ -1,0 +1,318 @@
+"""Drawing on stills and judging by eye: by mouse, by keys alone, by taps; and what the student gets of it."""
+
+import math
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Locator, Page, ViewportSize, expect
+
+from api.http.deps import SESSION_COOKIE
+from tests.browser.accessible import assert_accessible
+from tests.browser.acts import device
+from tests.browser.conftest import DESK, PHONE
+from tests.browser.desk import DeskPage
+from tests.browser.frames.clips import HEIGHT, WIDTH
+from tests.browser.house import House, open_house, waits_for
+from tests.browser.numbered import UNSURE_PX, Seeded, seed
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+TABLET: ViewportSize = {"width": 1024, "height": 768}
+LEAST_TARGET_PX = 24
+"""WCAG 2.2, 2.5.8."""
+LEVEL, TOP = 60, 75
+Place = tuple[float, float]
+
+
+class Drawn(DeskPage):
+    """The desk, its picture, and what is drawn on it."""
+
+    def open(self, seeded: Seeded) -> None:
+        """The review, at lead arm parallel."""
+        self.page.goto(f"{self._base_url}/desk/#/reviews/{seeded.review_id}")
+        self.wait_for_picture()
+
+    def drawings(self) -> list[dict[str, Any]]:
+        """As the server has them."""
+        found: list[dict[str, Any]] = self.server()["draft"]["drawings"]
+        return found
+
+    def kept(self, *shapes: str) -> list[dict[str, Any]]:
+        """Wait until the server has drawings of these shapes, in this order."""
+        has = [*shapes]
+        assert waits_for(lambda: [one["shape"] for one in self.drawings()] == has, 10), has
+        return self.drawings()
+
+    def tool(self, name: str) -> Locator:
+        return self.page.get_by_role("group", name="Tools").get_by_role("button", name=name)
+
+    def pen(self) -> Locator:
+        return self.page.locator("#point-pen")
+
+    def spot(self, at: Place) -> Place:
+        """Where a place of the clip is on the screen."""
+        box = self.page.locator("video").first.bounding_box()
+        assert box is not None
+        return box["x"] + at[0] * box["width"] / WIDTH, box["y"] + at[1] * box["height"] / HEIGHT
+
+    def pixel(self) -> float:
+        """A pixel of the screen in pixels of the clip."""
+        box = self.page.locator("video").first.bounding_box()
+        assert box is not None
+        return WIDTH / box["width"]
+
+
+@pytest.fixture(scope="module")
+def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    with open_house(tmp_path_factory.mktemp("drawing") / "house") as house:
+        yield house
+
+
+@pytest.fixture
+def seeded(house: House, tmp_path: Path) -> Seeded:
+    return seed(house, tmp_path)
+
+
+def signed_in(page: Page, house: House, cookie: str) -> Page:
+    page.context.add_cookies([{"name": SESSION_COOKIE, "value": cookie, "url": house.base_url}])
+    return page
+
+
+def near(drawing: dict[str, Any], *places: Place, within: float) -> None:
+    for got, wanted in zip(drawing["places"], places, strict=True):
+        assert math.dist(got, wanted) <= within, (drawing, places)
+
+
+def test_by_mouse_and_then_as_the_student_gets_it(
+    browser: Browser, house: House, seeded: Seeded
+) -> None:
+    with device(browser, DESK) as page:
+        desk = Drawn(signed_in(page, house, seeded.cookie), house)
+        desk.open(seeded)
+        _an_unsure_point_looks_unsure(desk)
+        _a_drag_draws_an_arrow(desk)
+        _two_clicks_draw_a_circle(desk)
+        _it_is_moved_recoloured_and_deleted(desk)
+        _an_instant_leaves_its_drawings(desk)
+        _ticks_are_kept(desk)
+        _the_preview_shows_it(desk)
+        page.get_by_role("button", name="Send to ").click()
+        expect(page.get_by_text("You can call it back.")).to_be_visible()
+    with device(browser, PHONE, phone=True) as page:
+        _the_student_sees_it(signed_in(page, house, seeded.student_cookie), house, seeded)
+
+
+def _an_unsure_point_looks_unsure(desk: Drawn) -> None:
+    ring = desk.page.locator("[data-unsure]")
+    expect(ring).to_have_attribute("data-unsure", "clubhead")
+    doubt = UNSURE_PX * math.sqrt(-2 * math.log(0.05))
+    assert float(ring.get_attribute("r") or 0) == pytest.approx(
+        max(15, doubt / desk.pixel()), rel=0.01
+    )
+    expect(
+        desk.page.get_by_role("button", name="unsure: give or take 49 pixels")
+    ).to_have_accessible_name("Clubhead, 300 across, 20 down, unsure: give or take 49 pixels")
+    desk.point("Clubhead").press("ArrowRight")
+    expect(ring).to_have_count(0)
+    desk.saved()
+    desk.page.keyboard.press("Control+z")
+    expect(ring).to_have_count(1)
+
+
+def _a_drag_draws_an_arrow(desk: Drawn) -> None:
+    desk.tool("Arrow").click()
+    expect(desk.page.get_by_text("Draw from tail to tip")).to_be_visible()
+    tail, tip = (120.0, 1000.0), (280.0, 420.0)
+    mouse = desk.page.mouse
+    mouse.move(*desk.spot(tail))
+    mouse.down()
+    mouse.move(*desk.spot((200.0, 700.0)), steps=3)
+    assert desk.drawings() == [], "kept before it was let go"
+    mouse.move(*desk.spot(tip), steps=3)
+    mouse.up()
+    (arrow,) = desk.kept("arrow")
+    near(arrow, tail, tip, within=desk.pixel())
+    assert (arrow["frame"], arrow["keyframe"], arrow["stroke"]) == (
+        LEVEL,
+        "lead_arm_parallel",
+        "full",
+    )
+    expect(desk.page.get_by_role("button", name="Arrow 1, tip, ")).to_be_visible()
+
+
+def _two_clicks_draw_a_circle(desk: Drawn) -> None:
+    page = desk.page
+    page.get_by_role("group", name="Stroke").get_by_role("button", name="Broken").click()
+    assert waits_for(lambda: desk.drawings()[0]["stroke"] == "broken", 10)
+    desk.tool("Circle").click()
+    centre, rim = (500.0, 300.0), (500.0, 420.0)
+    page.mouse.click(*desk.spot(centre))
+    expect(page.get_by_text("Now the rim")).to_be_visible()
+    page.mouse.click(*desk.spot(rim))
+    circle = desk.kept("arrow", "circle")[1]
+    near(circle, centre, rim, within=desk.pixel())
+    assert circle["stroke"] == "broken", "the stroke last chosen"
+    assert_accessible(page, "drawings on a still")
+
+
+def _it_is_moved_recoloured_and_deleted(desk: Drawn) -> None:
+    page = desk.page
+    whole = page.get_by_role("button", name="Circle 1, centre, ")
+    box = whole.bounding_box()
+    assert box is not None
+    assert min(box["width"], box["height"]) >= LEAST_TARGET_PX
+    before = desk.drawings()[1]["places"][0]
+    for _ in range(3):
+        whole.press("Shift+ArrowDown")
+    moved = [before[0], before[1] + 30]
+    assert waits_for(lambda: desk.drawings()[1]["places"][0] == moved, 10)
+    page.keyboard.press("Control+z")
+    assert waits_for(lambda: desk.drawings()[1]["places"][0] == before, 10), "three keys, one step"
+    listed = page.get_by_role("list", name="Drawn on this still")
+    listed.get_by_role("button", name="Delete Circle 1").click()
+    desk.kept("arrow")
+    page.keyboard.press("Control+z")
+    desk.kept("arrow", "circle")
+    page.keyboard.press("Control+y")
+    desk.kept("arrow")
+    listed.get_by_role("button", name="Arrow 1").click()
+    page.get_by_role("group", name="Stroke").get_by_role("button", name="Full").click()
+    assert waits_for(lambda: desk.drawings()[0]["stroke"] == "full", 10)
+    page.get_by_role("button", name="Arrow 1, tip, ").press("Escape")
+    expect(desk.point("Lead wrist")).to_be_visible()
+
+
+def _an_instant_leaves_its_drawings(desk: Drawn) -> None:
+    page = desk.page
+    page.keyboard.press(".")
+    desk.expect_frame(LEVEL + 1)
+    page.keyboard.press("i")
+    left = page.locator(f"[data-left-frame='{LEVEL}']")
+    expect(left).to_contain_text(
+        f"One drawing stays on frame {LEVEL}, where lead arm parallel was; it is on frame {LEVEL + 1} now."
+    )
+    desk.saved()
+    left.get_by_role("button", name=f"Show frame {LEVEL}").click()
+    expect(page.locator("[data-drawing=arrow]")).to_be_visible()
+    expect(desk.tool("Arrow")).to_be_disabled()
+    assert_accessible(page, "a drawing that its instant left")
+
+
+def _ticks_are_kept(desk: Drawn) -> None:
+    page = desk.page
+    page.get_by_text("Judged by eye", exact=True).click()
+    face = page.get_by_role("group", name="Clubface at top")
+    face.get_by_role("button", name="Open").click()
+    face.get_by_role("button", name="Closed").click()
+    face.get_by_label("A word on it for the student").fill("It looks at the sky")
+
+    def told() -> Any:  # noqa: ANN401 - any JSON value
+        return [(one["seen"], one["words"]) for one in desk.server()["draft"]["by_eye"]]
+
+    assert waits_for(lambda: told() == [("closed", "It looks at the sky")], 10)
+    page.get_by_role("button", name="Undo").click()
+    assert waits_for(lambda: told() == [("closed", "")], 10)
+    page.get_by_role("button", name="Undo").click()
+    assert waits_for(lambda: told() == [("open", "")], 10)
+    for _ in range(2):
+        page.get_by_role("button", name="Redo").click()
+    assert waits_for(lambda: told() == [("closed", "It looks at the sky")], 10)
+    assert_accessible(page, "judged by eye")
+
+
+def _the_preview_shows_it(desk: Drawn) -> None:
+    page = desk.page
+    page.get_by_label("Your answer").fill("Set it a little earlier.")
+    desk.saved()
+    page.get_by_role("button", name="Preview").click()
+    preview = page.get_by_role("dialog")
+    expect(preview.get_by_role("heading", name="Judged by eye by your coach")).to_be_visible()
+    expect(preview.locator("[data-drawing=arrow]")).to_have_count(1)
+    assert_accessible(page, "preview with drawings")
+    preview.get_by_role("button", name="Close").click()
+
+
+def _the_student_sees_it(page: Page, house: House, seeded: Seeded) -> None:
+    page.goto(f"{house.base_url}/student/#/clips/{seeded.submission_id}")
+    expect(page.get_by_role("heading", name="Judged by eye by your coach")).to_be_visible()
+    face = page.locator("[data-by-eye='top/face']")
+    expect(face.get_by_role("term")).to_have_text("Clubface at top")
+    expect(face.get_by_role("definition")).to_contain_text("Closed")
+    expect(face.get_by_role("definition")).to_contain_text("It looks at the sky")
+    drawn = page.get_by_role("img", name="Your coach drew on it: an arrow pointing up, its tip at")
+    expect(drawn).to_be_visible()
+    expect(page.get_by_text("the frame your coach drew on")).to_be_visible()
+    arrow = page.locator("[data-drawing=arrow] path").last
+    expect(arrow).to_be_visible()
+    assert drawn.evaluate("image => image.complete && image.naturalWidth") == WIDTH
+    assert_accessible(page, "the student's answer with a drawing")
+
+
+def test_by_keys_alone(browser: Browser, house: House, seeded: Seeded) -> None:
+    with device(browser, DESK) as page:
+        desk = Drawn(signed_in(page, house, seeded.cookie), house)
+        desk.open(seeded)
+        keys = page.keyboard
+        keys.press("]")
+        desk.expect_frame(TOP)
+        keys.press("t")
+        expect(desk.tool("Line")).to_be_focused()
+        keys.press("Enter")
+        expect(desk.pen()).to_be_focused()
+        for key in ("Shift+ArrowUp", "ArrowLeft", "Enter", "Shift+ArrowDown", "Enter"):
+            keys.press(key)
+        (line,) = desk.kept("line")
+        (x, y), (further_x, further_y) = line["places"]
+        assert (further_x - x, further_y - y) == (pytest.approx(WIDTH / 8), pytest.approx(50))
+        assert (line["frame"], line["keyframe"]) == (TOP, "top")
+        expect(page.get_by_role("button", name="Line 1, all of it, ")).to_be_focused()
+        keys.press("ArrowRight")
+        assert waits_for(lambda: desk.drawings()[0]["places"][0] == [x + 1, y], 10)
+        keys.press("t")
+        for _ in range(3):
+            keys.press("Tab")
+        expect(desk.tool("Label")).to_be_focused()
+        keys.press("Enter")
+        keys.type("Look here: upright L")
+        for key in ("Enter", "Shift+ArrowDown", "Enter"):
+            keys.press(key)
+        assert desk.kept("line", "label")[1]["label"] == "Look here: upright L"
+        keys.press("Delete")
+        desk.kept("line")
+        keys.press("Control+z")
+        desk.kept("line", "label")
+        keys.press("t")
+        keys.press("Enter")
+        keys.press("Enter")
+        keys.press("Escape")
+        keys.press("Escape")
+        expect(desk.pen()).to_have_count(0)
+        assert len(desk.drawings()) == len(("line", "label"))
+
+
+def test_by_taps_alone(browser: Browser, house: House, seeded: Seeded) -> None:
+    with device(browser, TABLET, phone=True) as page:
+        desk = Drawn(signed_in(page, house, seeded.cookie), house)
+        desk.open(seeded)
+        desk.tool("Line").tap()
+        one, other = (100.0, 900.0), (600.0, 950.0)
+        page.touchscreen.tap(*desk.spot(one))
+        page.touchscreen.tap(*desk.spot(other))
+        (line,) = desk.kept("line")
+        near(line, one, other, within=2 * desk.pixel())
+        end = page.get_by_role("button", name="Line 1, other end, ")
+        end.tap()
+        expect(page.get_by_text("Tap where it belongs.")).to_be_visible()
+        there = (600.0, 700.0)
+        page.touchscreen.tap(*desk.spot(there))
+        assert waits_for(
+            lambda: math.dist(desk.drawings()[0]["places"][1], there) <= 2 * desk.pixel(), 10
+        )
+        # Beside every stroke: the drawing is laid down, and the number's points are back.
+        page.touchscreen.tap(*desk.spot((650.0, 1250.0)))
+        expect(desk.point("Lead wrist")).to_be_visible()
+        page.touchscreen.tap(*desk.spot((350.0, 800.0)))
+        expect(page.get_by_role("button", name="Line 1, all of it, ")).to_be_visible()
+        assert_accessible(page, "tablet with a drawing in hand")
