@@ -61,10 +61,12 @@ BEFORE = Film(_at("30 a second"), View.FACE_ON, (30, 50, 90), leg_px=200.0)
 
 @dataclass(frozen=True, slots=True)
 class Seeded:
-    """A waiting review, and its coach's cookie."""
+    """A review in its coach's hands, with the cookies of coach and student."""
 
     review_id: str
+    submission_id: str
     cookie: str
+    student_cookie: str
 
 
 def seed(house: House, folder: Path) -> Seeded:
@@ -82,8 +84,9 @@ def seed(house: House, folder: Path) -> Seeded:
             review = _review(session, new)
             reviews.claim(_desk(session, coach), review.id)
             cookie = factories.make_session(session, coach).cookie
+            student_cookie = factories.make_session(session, student).cookie
             session.commit()
-            return Seeded(str(review.id), cookie)
+            return Seeded(str(review.id), str(new.id), cookie, student_cookie)
     finally:
         engine.dispose()
 

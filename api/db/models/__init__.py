@@ -19,6 +19,7 @@ from api.db.models.reviews import (
     Mark,
     OverlayPoint,
     Phrase,
+    RefilmRequest,
     Review,
 )
 from api.db.models.submissions import Analysis, Clip, Reading, Submission, Upload
@@ -42,6 +43,7 @@ __all__ = [
     "Person",
     "Phrase",
     "Reading",
+    "RefilmRequest",
     "Review",
     "SignInLink",
     "SignInSession",

@@ -83,7 +83,8 @@ export type Evidence = Schemas["EvidenceRead"];
 export type DrillProof = Schemas["DrillProofRead"];
 export type Asked = Schemas["AskedRead"];
 export type Verdict = Schemas["Verdict"];
-export type Answer = Omit<Schemas["AnswerRead"], "readings"> & { readings: Reading[] };
+export type AnswerSent = Omit<Schemas["AnswerSentRead"], "readings"> & { readings: Reading[] };
+export type Answer = AnswerSent & { earlier: AnswerSent[] };
 
 export type Submission = Omit<Schemas["SubmissionRead"], "clips" | "answer"> & {
   clips: Clip[];
@@ -107,6 +108,8 @@ export interface DraftWords {
   later: string[];
   judgements: Judged[];
   drills: DrillChoice[];
+  /** Of a correction: what the student is told of it. */
+  what_changed: string;
 }
 
 export type Adjusted = Schemas["AdjustedRead"];
@@ -122,6 +125,8 @@ export type PlacedPoint = Schemas["PointRead"];
 export type QueueItem = Schemas["QueueItemRead"];
 export type Queue = Schemas["QueueRead"];
 export type RefilmReason = Schemas["RefilmReason"];
+export type Refilm = Schemas["RefilmRead"];
+export type NewFilm = Schemas["RefilmSent"];
 export type CheckpointId = Schemas["CheckpointId"];
 export type KeyframeId = Schemas["KeyframeId"];
 export type PointName = Schemas["PointName"];
