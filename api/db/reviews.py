@@ -286,15 +286,15 @@ def lapse_leases(session: Session, now: datetime) -> int:
     that was left alone goes back to the answer that stands, draft and all.
     """
     silent = and_(Review.state == ReviewState.CLAIMED, Review.lease_ends_at <= now)
-    corrections = session.execute(
+    left_alone = session.execute(
         update(Review)
         .where(silent, Review.amends_number.is_not(None))
         .values(state=ReviewState.ANSWERED.value, lease_ends_at=None)
         .returning(Review.id, Review.academy_id)
         .execution_options(synchronize_session=False)
     ).all()
-    for row in corrections:
-        record(session, "review.lapsed", "review", row.id, academy_id=row.academy_id)
+    for review_id, academy_id in left_alone:
+        record(session, "review.lapsed", "review", review_id, academy_id=academy_id)
     lapsed = session.execute(
         update(Review)
         .where(silent, Review.amends_number.is_(None))
@@ -305,7 +305,7 @@ def lapse_leases(session: Session, now: datetime) -> int:
     for row in lapsed:
         move_submission(lock_submission(session, row.submission_id), SubmissionState.WAITING)
         record(session, "review.lapsed", "review", row.id, academy_id=row.academy_id)
-    return len(lapsed) + len(corrections)
+    return len(lapsed) + len(left_alone)
 
 
 def close_waiting(session: Session, submission_id: UUID) -> UUID | None:

@@ -10,6 +10,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 
 from api.db.models import Answer, Review, SignInSession
 from api.db.session import make_engine, make_session_factory, transaction
+from api.domain.names import KeyframeId
 from api.http.deps import SESSION_COOKIE
 from api.settings import Settings
 from tests.browser.accessible import assert_accessible
@@ -17,7 +18,7 @@ from tests.browser.acts import device
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.desk import LEAD_ARM_PARALLEL, DeskPage
 from tests.browser.house import House, open_house, waits_for
-from tests.browser.numbered import Seeded, seed
+from tests.browser.numbered import FACE_ON, Seeded, seed
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
@@ -76,13 +77,14 @@ def test_a_cut_line_and_a_reload_lose_nothing(
     page = coach.page
     start = coach.frame()
     cut = Cut(page)
-    page.keyboard.press(".")
-    coach.expect_frame(start + 1)
-    page.get_by_role("button", name="Set here").click()
     coach.point("Clubhead").focus()
     for _ in range(3):
         page.keyboard.press("ArrowRight")
     page.wait_for_timeout(700)  # a run of nudges is one change, sent when it rests
+    page.get_by_role("button", name="Top", exact=False).first.click()
+    coach.expect_frame(FACE_ON.keyframes[KeyframeId.TOP])
+    page.keyboard.press(".")
+    page.get_by_role("button", name="Set here").click()
     page.get_by_role("textbox", name="Your answer").fill(WORDS)
     expect(page.get_by_text("No connection. Kept in this browser")).to_be_visible()
     assert_accessible(page, "no connection")
@@ -99,11 +101,11 @@ def test_a_cut_line_and_a_reload_lose_nothing(
     coach.saved()
     draft = coach.server()["draft"]
     assert draft["text"] == WORDS == words(page)
-    assert [(one["keyframe"], one["frame"]) for one in draft["marks"]] == [
-        (LEAD_ARM_PARALLEL, start + 1)
-    ]
+    top = FACE_ON.keyframes[KeyframeId.TOP]
+    assert [(one["keyframe"], one["frame"]) for one in draft["marks"]] == [("top", top + 1)]
     (moved,) = draft["points"]
-    assert (moved["point"], moved["frame"]) == ("clubhead", start + 1)
+    assert (moved["keyframe"], moved["point"]) == (LEAD_ARM_PARALLEL, "clubhead")
+    assert moved["frame"] == start
     assert_accessible(page, "put back")
 
     page.get_by_role("button", name=STUDENT).click()

@@ -151,14 +151,23 @@ export class ReviewDesk {
   /** Hear of other tabs, of the line coming back, and say goodbye at the end. */
   listen(): () => void {
     const online = (): void => this.#wake();
-    globalThis.addEventListener?.("online", online);
+    // A tab that is closed says goodbye, and hello again when it is brought back as it was.
+    const away = (): void => this.#say({ kind: "bye" });
+    const back = (event: PageTransitionEvent): void => {
+      if (event.persisted) this.#say({ kind: "hello" });
+    };
+    globalThis.addEventListener("online", online);
+    globalThis.addEventListener("pagehide", away);
+    globalThis.addEventListener("pageshow", back);
     if (typeof BroadcastChannel === "function") {
       this.#channel = new BroadcastChannel(`fairlead-review-${this.id}`);
       this.#channel.onmessage = (event: MessageEvent<Said>) => this.#hear(event.data);
       this.#say({ kind: "hello" });
     }
     return () => {
-      globalThis.removeEventListener?.("online", online);
+      globalThis.removeEventListener("online", online);
+      globalThis.removeEventListener("pagehide", away);
+      globalThis.removeEventListener("pageshow", back);
       this.#say({ kind: "bye" });
       this.#channel?.close();
       this.#channel = null;
