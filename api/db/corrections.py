@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Row, Select, and_, case, func, or_, select
+from sqlalchemy import ColumnElement, Row, Select, and_, case, exists, func, or_, select
 from sqlalchemy.orm import Session, aliased
 
 from api.db.models import Analysis, Answer, Clip, Reading, Submission
@@ -108,6 +108,7 @@ def _answered(asked: Asked) -> Select[str, str, str, str]:
             Submission.academy_id == asked.academy_id,
             Answer.sent_at < asked.moment,
             or_(Answer.recalled_at.is_(None), Answer.recalled_at > asked.moment),
+            ~_corrected_by(asked.moment),
             or_(Clip.replaced_at.is_(None), Clip.replaced_at > Answer.sent_at),
             Analysis.created_at < Answer.sent_at,
             _MACHINE.value.is_not(None),
@@ -118,17 +119,28 @@ def _answered(asked: Asked) -> Select[str, str, str, str]:
     return rows if asked.view is None else rows.where(Clip.view == asked.view.value)
 
 
-def _replaced_it() -> ColumnElement[bool]:
-    """The coach's reading of the same answer. Nothing of a review changes while its answer stands.
+def _corrected_by(moment: datetime) -> ColumnElement[bool]:
+    """Whether a corrected answer had taken its place then: told by when each was sent and called back."""
+    later = aliased(Answer, name="later")
+    return exists().where(
+        later.review_id == Answer.review_id,
+        later.number > Answer.number,
+        later.sent_at < moment,
+        or_(later.recalled_at.is_(None), later.recalled_at > moment),
+    )
 
-    So what a coach made before calling it back, and had not retired before sending, was in it.
+
+def _replaced_it() -> ColumnElement[bool]:
+    """The coach's reading of the same answer: made before it was sent, and not retired by then.
+
+    What is made while an answer stands is of its correction.
     """
     return and_(
         _COACH.supersedes_id == _MACHINE.id,
         _COACH.source == COACH,
         _COACH.review_id == Answer.review_id,
         or_(_COACH.retired_at.is_(None), _COACH.retired_at > Answer.sent_at),
-        or_(Answer.recalled_at.is_(None), _COACH.created_at < Answer.recalled_at),
+        _COACH.created_at <= Answer.sent_at,
     )
 
 

@@ -46,8 +46,12 @@ def newest_reviews(session: Session, submission_ids: Sequence[UUID]) -> dict[UUI
 
 
 def free_to_take(now: datetime) -> ColumnElement[bool]:
-    """Waiting, or claimed by somebody whose lease has run out."""
-    lapsed = and_(Review.state == ReviewState.CLAIMED, Review.lease_ends_at <= now)
+    """Waiting, or claimed by somebody whose lease has run out before they answered."""
+    lapsed = and_(
+        Review.state == ReviewState.CLAIMED,
+        Review.lease_ends_at <= now,
+        Review.amends_number.is_(None),  # a correction left alone: nobody waits for it
+    )
     return or_(Review.state == ReviewState.WAITING, lapsed)
 
 
@@ -132,7 +136,11 @@ def _hold(
     which: ColumnElement[bool],
     **values: object,
 ) -> bool:
-    open_still = Review.state.in_([ReviewState.WAITING.value, ReviewState.CLAIMED.value])
+    # A lapsed claim waits, a lapsed correction is answered: its coach goes on with either.
+    open_still = or_(
+        Review.state.in_([ReviewState.WAITING.value, ReviewState.CLAIMED.value]),
+        and_(Review.state == ReviewState.ANSWERED, Review.amends_number.is_not(None)),
+    )
     held = session.execute(
         update(Review)
         .where(
@@ -160,7 +168,12 @@ def _bring_to_coach(session: Session, submission_id: UUID) -> None:
 
 
 def release(session: Session, actor: Actor, review_id: UUID) -> bool:
-    """Put one's own claim back into the queue; the draft stays for whoever is next."""
+    """Put one's own claim back into the queue; the draft stays for whoever is next.
+
+    A correction goes back to the answer that stands, and its draft waits for the next correction.
+    """
+    if _put_aside(session, actor, review_id):
+        return True
     freed = session.execute(
         update(Review)
         .where(
@@ -168,6 +181,7 @@ def release(session: Session, actor: Actor, review_id: UUID) -> bool:
             Review.academy_id == actor.academy_id,
             Review.claimed_by == actor.membership_id,
             Review.state == ReviewState.CLAIMED,
+            Review.amends_number.is_(None),
         )
         .values(
             state=ReviewState.WAITING.value,
@@ -184,14 +198,50 @@ def release(session: Session, actor: Actor, review_id: UUID) -> bool:
     return True
 
 
+def _put_aside(session: Session, actor: Actor, review_id: UUID) -> bool:
+    aside = session.execute(
+        update(Review)
+        .where(
+            Review.id == review_id,
+            Review.academy_id == actor.academy_id,
+            Review.claimed_by == actor.membership_id,
+            Review.state.in_([ReviewState.CLAIMED.value, ReviewState.ANSWERED.value]),
+            Review.amends_number.is_not(None),
+        )
+        .values(
+            state=ReviewState.ANSWERED.value,
+            lease_ends_at=None,
+            amends_number=None,
+            version=Review.version + 1,
+        )
+        .returning(Review.submission_id)
+        .execution_options(synchronize_session=False)
+    ).one_or_none()
+    if aside is None:
+        return False
+    lock_submission(session, aside.submission_id).state_reason = ""
+    return True
+
+
 def lapse_leases(session: Session, now: datetime) -> int:
     """Put reviews whose coach went silent back into the queue. Returns how many.
 
-    ``claimed_by`` stays: until somebody else takes it, the same coach goes on without a word.
+    ``claimed_by`` stays: until somebody else takes it, the same coach goes on without a word. A correction
+    that was left alone goes back to the answer that stands, draft and all.
     """
+    silent = and_(Review.state == ReviewState.CLAIMED, Review.lease_ends_at <= now)
+    left_alone = session.execute(
+        update(Review)
+        .where(silent, Review.amends_number.is_not(None))
+        .values(state=ReviewState.ANSWERED.value, lease_ends_at=None)
+        .returning(Review.id, Review.academy_id)
+        .execution_options(synchronize_session=False)
+    ).all()
+    for review_id, academy_id in left_alone:
+        record(session, "review.lapsed", "review", review_id, academy_id=academy_id)
     lapsed = session.execute(
         update(Review)
-        .where(Review.state == ReviewState.CLAIMED, Review.lease_ends_at <= now)
+        .where(silent, Review.amends_number.is_(None))
         .values(state=ReviewState.WAITING.value, lease_ends_at=None)
         .returning(Review.id, Review.submission_id, Review.academy_id)
         .execution_options(synchronize_session=False)
@@ -199,7 +249,7 @@ def lapse_leases(session: Session, now: datetime) -> int:
     for row in lapsed:
         move_submission(lock_submission(session, row.submission_id), SubmissionState.WAITING)
         record(session, "review.lapsed", "review", row.id, academy_id=row.academy_id)
-    return len(lapsed)
+    return len(lapsed) + len(left_alone)
 
 
 def close_waiting(session: Session, submission_id: UUID) -> UUID | None:
@@ -243,6 +293,19 @@ def current_marks(session: Session, review_id: UUID) -> Sequence[Mark]:
     """The keyframes as the coach has them now."""
     return session.scalars(
         select(Mark).where(Mark.review_id == review_id, Mark.retired_at.is_(None)).order_by(Mark.id)
+    ).all()
+
+
+def marks_when(session: Session, review_id: UUID, moment: datetime) -> Sequence[Mark]:
+    """The keyframes as the coach had them at ``moment``: those of an answer, whatever was corrected since."""
+    return session.scalars(
+        select(Mark)
+        .where(
+            Mark.review_id == review_id,
+            Mark.created_at <= moment,
+            or_(Mark.retired_at.is_(None), Mark.retired_at > moment),
+        )
+        .order_by(Mark.id)
     ).all()
 
 

@@ -14,7 +14,7 @@ from api.demo.scenes import Ending, Scene
 from api.demo.sending import House
 from api.domain.refilm import REFILM_WORDS, RefilmReason
 from api.domain.states import ReviewState
-from api.services import answers, reviews
+from api.services import answers, refilm, reviews
 from api.services.reviews import ChosenDrill, Desk, DraftParts
 from api.storage.factory import open_storage
 
@@ -48,13 +48,9 @@ def act_out(house: House, scene: Scene, submission_id: UUID) -> None:
         elif scene.ending is Ending.FILM_AGAIN:
             reviews.claim(desk, review_id)
             reason = RefilmReason.DARK_OR_BLURRED
-            reviews.ask_refilm(
-                desk,
-                review_id,
-                reason.value,
-                REFILM_WORDS[reason],
-                base_url=house.settings.base_url,
-            )
+            new = refilm.NewFilm([reason], REFILM_WORDS[reason])
+            asking = refilm.Asking(open_storage(house.settings), house.settings.base_url)
+            refilm.ask_refilm(desk, review_id, new, asking)
 
 
 def _untouched_review(session: Session, submission_id: UUID) -> UUID | None:

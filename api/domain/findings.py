@@ -252,6 +252,8 @@ def _past(
     if not isinstance(reading, Reading):
         return None
     if limit.less is not None:
+        if limit.checkpoint in bands and not _past_own(limit, reading, bands[limit.checkpoint]):
+            return None
         return _past_by(limit, reading, readings.get(limit.less))
     value = _limit_of(limit, bands)
     sign = 1.0 if limit.below else -1.0
@@ -260,6 +262,11 @@ def _past(
     end = reading.high if limit.below else reading.low
     sure = sign * end < sign * value and not _too_wide(reading, _in_force(limit.checkpoint, bands))
     return _Past((limit.checkpoint,), sure)
+
+
+def _past_own(limit: Limit, reading: Reading, own: Bands) -> bool:
+    """Whether a number is past the student's own limit, which a difference alone would not ask."""
+    return reading.value < own.watch_low if limit.below else reading.value > own.watch_high
 
 
 def _too_wide(reading: Reading, bands: Bands | None) -> bool:

@@ -30,7 +30,7 @@ from api.http.schemas.trends import TrendRead
 from api.http.showing import Showing
 from api.http.showing_reviews import show_last_clips, show_review
 from api.http.versions import MadeFrom, etag
-from api.services import answers, overlays
+from api.services import answers, overlays, refilm
 from api.services import reviews as reviews_service
 from api.services.reviews import ChosenDrill, Desk, DraftParts
 from api.services.trends import trends_of
@@ -173,6 +173,7 @@ def change_draft(
         drawings=None
         if sent.drawings is None
         else [Drawing(**{**dict(one), "places": tuple(one.places)}) for one in sent.drawings],
+        what_changed=sent.what_changed,
     )
     return answer(reviews_service.change_draft(desk, review_id, made_from, parts))
 
@@ -211,12 +212,25 @@ def recall_review(
     return answer(answers.recall_answer(desk, review_id, settings.recall_window))
 
 
+@router.post(f"{_REVIEW}/correct", responses=problems(404, 409), dependencies=_WRITES)
+def correct_review(
+    review_id: UUID, desk: CoachDesk, settings: AppSettings, answer: Answer
+) -> ReviewRead:
+    """Take an answered review up again to correct it. The student reads the standing answer meanwhile."""
+    return answer(answers.correct_answer(desk, review_id, settings.recall_window))
+
+
 @router.post(f"{_REVIEW}/ask-refilm", responses=problems(404, 409), dependencies=_WRITES)
 def ask_refilm(
-    review_id: UUID, sent: RefilmSent, desk: CoachDesk, settings: AppSettings, answer: Answer
+    review_id: UUID,
+    sent: RefilmSent,
+    desk: CoachDesk,
+    settings: AppSettings,
+    showing: Showing,
+    answer: Answer,
 ) -> ReviewRead:
-    """End the review and ask the student to film again, with a reason and words."""
-    review = reviews_service.ask_refilm(
-        desk, review_id, sent.reason_code.value, sent.message, base_url=settings.base_url
-    )
-    return answer(review)
+    """End the review and ask the student to film again, with causes, words and a marked frame. It is free."""
+    marked = None if sent.marked is None else refilm.MarkedFrame(**dict(sent.marked))
+    new = refilm.NewFilm(sent.causes, sent.message, marked)
+    asking = refilm.Asking(showing.links.storage, settings.base_url)
+    return answer(refilm.ask_refilm(desk, review_id, new, asking))

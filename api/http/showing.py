@@ -9,23 +9,27 @@ from uuid import UUID
 from fastapi import Depends, Request
 from sqlalchemy.orm import Session
 
-from api.db.answers import standing_answers
+from api.db.answers import earlier_answers, standing_answers
 from api.db.base import utc_now
 from api.db.clips import current_analysis, current_clips, may_see_clips
-from api.db.models import Analysis, Answer, Clip, Review, Submission, Upload
+from api.db.models import Analysis, Answer, Clip, RefilmRequest, Review, Submission, Upload
+from api.db.refilm import newest_requests
 from api.db.reviews import newest_reviews
 from api.db.submissions import STATE_WORDS
 from api.domain.actors import Actor
 from api.domain.names import Role
+from api.domain.refilm import RefilmReason
 from api.domain.states import SubmissionState, UploadState
 from api.http.deps import AppSettings
 from api.http.schemas.submissions import (
     AnswerRead,
+    AnswerSentRead,
     ClipMediaRead,
     ClipRead,
     ClubUsed,
     PersonNamed,
     ProgressRead,
+    RefilmRead,
     RefusalRead,
     ReviewStateRead,
     SubmissionRead,
@@ -89,15 +93,22 @@ class Shower:
         ids = [submission.id for submission in submissions]
         reviews = newest_reviews(session, ids)
         answers = standing_answers(session, ids) if whole else {}
+        earlier = earlier_answers(session, [one.review_id for one in answers.values()])
+        asked = [one.id for one in submissions if one.state == SubmissionState.REFILM_ASKED]
+        refilms = newest_requests(session, asked) if whole else {}
         shown = []
         for one in submissions:
             review, answer = reviews.get(one.id), answers.get(one.id)
             # Corrections under way are the coach's until they are sent.
             open_to_reader = actor.role == Role.COACH or answer is not None
             in_force = review.id if review is not None and open_to_reader else None
-            told = _told(session, one, in_force, answer) if whole else None
+            # Who corrects an answer works with what holds now, not with what it told.
+            at_work = actor.role == Role.COACH and review is not None and review.corrects_now
+            told = _told(session, one, in_force, None if at_work else answer) if whole else None
             clips = [self._clip(clip, told) for clip in current_clips(one)]
-            shown.append(self._submission(actor, one, review, self._answer(answer), clips))
+            read = None if answer is None else self._answer(answer, earlier)
+            refilm = self._refilm(*refilms[one.id]) if one.id in refilms else None
+            shown.append(self._submission(actor, one, review, read, clips, refilm))
         return shown
 
     def _submission(
@@ -107,6 +118,7 @@ class Shower:
         review: Review | None,
         answer: AnswerRead | None,
         clips: list[ClipRead],
+        refilm: RefilmRead | None,
     ) -> SubmissionRead:
         person = submission.student.person
         mine = submission.student_id == actor.membership_id
@@ -127,6 +139,7 @@ class Shower:
             uploads=[self._upload(one) for one in submission.uploads] if mine else [],
             clips=clips,
             review=None if review is None else ReviewStateRead.model_validate(review),
+            refilm=refilm,
             answer=answer,
         )
 
@@ -160,25 +173,43 @@ class Shower:
             media=None if media is None else ClipMediaRead(**asdict(media)),
         )
 
-    def _answer(self, answer: Answer | None) -> AnswerRead | None:
-        if answer is None:
-            return None
-        until = answer.sent_at + self.recall_window
+    def _answer(self, answer: Answer, earlier: Mapping[UUID, Sequence[Answer]]) -> AnswerRead:
+        before = earlier.get(answer.review_id, [])
         return AnswerRead(
-            text=answer.text,
-            sent_at=answer.sent_at,
-            coach_name=answer.content["coach_name"],
-            recall_until=until if until > utc_now() else None,
-            pictures=[one for row in answer.content["pictures"] if (one := self._picture(row))],
-            readings=[as_shown(kept) for kept in answer.content["readings"]],
-            drills=[_drill(row) for row in answer.content["drills"]],
+            **self._sent(answer), earlier=[AnswerSentRead(**self._sent(one)) for one in before]
+        )
+
+    def _sent(self, answer: Answer) -> dict[str, Any]:
+        until = answer.sent_at + self.recall_window
+        return {
+            "number": answer.number,
+            "text": answer.text,
+            "what_changed": answer.what_changed or None,
+            "sent_at": answer.sent_at,
+            "coach_name": answer.content["coach_name"],
+            "recall_until": until if until > utc_now() else None,
+            "pictures": [one for row in answer.content["pictures"] if (one := self._picture(row))],
+            "readings": [as_shown(kept) for kept in answer.content["readings"]],
+            "drills": [_drill(row) for row in answer.content["drills"]],
             # Answers from before these were there have none, and are never rewritten.
-            later=answer.content.get("later", []),
-            findings=answer.content.get("judged"),
-            by_eye=answer.content.get("by_eye", []),
-            drawings=answer.content.get("drawings", []),
-            together=answer.content.get("together"),
-            drill_proof=proof_as_kept(answer.content.get("drill_proof")),
+            "later": answer.content.get("later", []),
+            "findings": answer.content.get("judged"),
+            "by_eye": answer.content.get("by_eye", []),
+            "drawings": answer.content.get("drawings", []),
+            "together": answer.content.get("together"),
+            "drill_proof": proof_as_kept(answer.content.get("drill_proof")),
+        }
+
+    def _refilm(self, asked: RefilmRequest, by: str) -> RefilmRead:
+        marked = asked.marked
+        return RefilmRead(
+            asked_at=asked.asked_at,
+            asked_by=by,
+            causes=[RefilmReason(cause) for cause in asked.causes],
+            message=asked.message,
+            drawings=asked.problems,
+            marked=None if marked is None else {**marked, "url": self.links.link(marked["key"])},
+            charge=asked.charge,
         )
 
     def _picture(self, row: Mapping[str, Any]) -> dict[str, Any] | None:

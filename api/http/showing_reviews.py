@@ -6,9 +6,10 @@ from sqlalchemy.orm import Session
 
 from api.db.answers import last_clip_answered, standing_answer
 from api.db.audit import history_of
+from api.db.base import utc_now
 from api.db.clips import current_clips
 from api.db.models import Answer, Clip, Membership, Review
-from api.db.reviews import current_marks, current_points
+from api.db.reviews import current_marks, current_points, marks_when
 from api.domain.actors import Actor
 from api.domain.states import ReviewState
 from api.http.schemas.reviews import (
@@ -22,6 +23,7 @@ from api.http.schemas.reviews import (
 )
 from api.http.schemas.submissions import PersonNamed
 from api.http.showing import Shower
+from api.services.answers import may_correct_now
 from api.services.judgement import findings_seen
 from api.services.proof import proof_as_kept, prove_last_drills
 from api.services.readings import as_shown, reading_json, told_to_people
@@ -41,6 +43,10 @@ def show_review(session: Session, actor: Actor, review: Review, shower: Shower) 
         recall_until=None
         if review.answered_at is None
         else review.answered_at + shower.recall_window,
+        corrects=review.amends_number,
+        may_correct=may_correct_now(
+            session, actor, review, sent_before=utc_now() - shower.recall_window
+        ),
         draft=_draft(session, review),
         **_read(session, review),
         history=_history(session, review),
@@ -63,7 +69,8 @@ def show_last_clips(
 def _last_clip(
     session: Session, clip: Clip, last: Clip, answer: Answer, shower: Shower
 ) -> LastClipRead:
-    marks = [row for row in current_marks(session, answer.review_id) if row.clip_id == last.id]
+    as_sent = marks_when(session, answer.review_id, answer.sent_at)
+    marks = [row for row in as_sent if row.clip_id == last.id]
     return LastClipRead(
         of_clip_id=clip.id,
         review_id=answer.review_id,
@@ -105,6 +112,7 @@ def _draft(session: Session, review: Review) -> DraftRead:
         judgements=review.draft_judgements,
         by_eye=review.draft_by_eye,
         drawings=review.draft_drawings,
+        what_changed=review.draft_what_changed,
     )
 
 

@@ -1,26 +1,38 @@
-"""Sending an answer, exactly as it will stay, and calling it back within a few minutes."""
+"""Sending an answer, exactly as it will stay; calling it back within a few minutes, correcting it later."""
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID
 
-from api.db.answers import next_number, take_back
+from sqlalchemy.orm import Session
+
+from api.db.answers import (
+    drills_of,
+    drop_correction,
+    may_correct,
+    next_number,
+    open_correction,
+    standing_answer,
+    supersede,
+    take_back,
+)
 from api.db.audit import record
 from api.db.mails import queue_mail
 from api.db.models import Analysis, Answer, Clip, DrillAssignment, Mark, Review
 from api.db.readings import COACH
 from api.db.reviews import current_marks, review_for
 from api.db.submissions import being_measured, lock_submission, move_submission
+from api.domain.actors import Actor
 from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drill_library import DRILLS
-from api.domain.errors import Conflict
+from api.domain.errors import Conflict, NotFound
 from api.domain.ids import new_id
 from api.domain.states import ReviewState, SubmissionState
 from api.services.drawings import drawn_frames, on_pictures, still_by_eye
 from api.services.judgement import dismissed_in, findings_for_answer, judged_in
-from api.services.mails import answered_letter
+from api.services.mails import answered_letter, corrected_letter
 from api.services.proof import prove_last_drills
 from api.services.readings import (
     Told,
@@ -35,6 +47,7 @@ from api.storage.base import Storage
 from api.storage.keys import annotated_name, product_key, still_name
 
 CALLED_BACK = "Your coach has called the answer back to change something. It will come again."
+CORRECTION_CALLED_BACK = "Your coach has called the correction back to change something. Until it comes again, this answer holds."
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +63,9 @@ def send_answer(
 ) -> Review:
     """Send the draft to the student: one transaction for the answer, its drills and the mail.
 
-    Raises ``Conflict`` with code ``nothing_to_send`` when there are no words in it, and
-    ``still_measuring`` while a clip has arrived that the coach cannot have judged.
+    The draft of a correction takes the place of the answer it corrects, which stays to be read. Raises ``Conflict`` with code ``nothing_to_send`` when there are no words in it, and
+    ``still_measuring`` while a clip has arrived that the coach cannot have judged; of a correction with
+    ``say_what_changed`` when the student would not be told.
     """
     with changing(desk, review_id, versions, "review.sent") as review:
         if not review.draft_text.strip():
@@ -66,27 +80,106 @@ def send_answer(
                 "before you send: it takes about a minute.",
                 code="still_measuring",
             )
-        answer = _answer(desk, review, sending.storage)
+        corrected = _make_way(desk, review)
+        answer = _answer(desk, review, sending.storage, corrected)
         desk.session.add(answer)
         desk.session.flush()
         _prescribe(desk, review, answer)
         review.state = ReviewState.ANSWERED.value
         review.lease_ends_at = None
         review.answered_at = desk.now
-        move_submission(submission, SubmissionState.ANSWERED)
+        review.amends_number = None
+        review.draft_what_changed = ""
+        if corrected is None:
+            move_submission(submission, SubmissionState.ANSWERED)
+        submission.state_reason = ""
         person = submission.student.person
-        letter = answered_letter(sending.base_url, person.name)
+        write = answered_letter if corrected is None else corrected_letter
+        letter = write(sending.base_url, person.name)
         queue_mail(desk.session, person.email, letter.subject, letter.body)
     return review
+
+
+def _make_way(desk: Desk, review: Review) -> Answer | None:
+    """The answer that a correction replaces, which stands no longer; ``None`` for a first answer."""
+    if review.amends_number is None:
+        return None
+    if not review.draft_what_changed.strip():
+        raise Conflict(
+            "Say in a few words what has changed: the student has read the answer from before.",
+            code="say_what_changed",
+        )
+    corrected = supersede(desk.session, review.id, review.amends_number, desk.now)
+    if corrected is None:
+        raise Conflict(
+            "The answer that this corrects does not stand any more. Load the review again.",
+            code="nothing_to_correct",
+        )
+    return corrected
+
+
+def correct_answer(desk: Desk, review_id: UUID, window: timedelta) -> Review:
+    """Take an answered review up again, to correct what the student reads meanwhile.
+
+    The draft is as it was sent, or as an earlier correction that never went out left it. Raises ``Conflict``:
+    ``call_it_back`` while that is still possible, ``not_yours_to_correct`` when another coach sent it who is
+    still there, ``already_claimed`` when a correction is under way.
+    """
+    review_for(desk.session, desk.actor, review_id)
+    sent_before = desk.now - window
+    if open_correction(
+        desk.session, desk.actor, review_id, sent_before=sent_before, until=desk.until
+    ):
+        review = review_for(desk.session, desk.actor, review_id)
+        after: dict[str, object] = {"corrects": review.amends_number}
+        record(
+            desk.session, "review.correcting", "review", review_id, actor=desk.actor, after=after
+        )
+        return review
+    raise _why_not_correct(desk, review_for(desk.session, desk.actor, review_id), sent_before)
+
+
+def _why_not_correct(desk: Desk, review: Review, sent_before: datetime) -> Conflict:
+    answer = standing_answer(desk.session, review.submission_id)
+    if answer is None or answer.review_id != review.id:
+        return Conflict("There is no answer to correct.", code="nothing_to_correct")
+    if review.state == ReviewState.CLAIMED:
+        return Conflict("A correction is under way already.", code="already_claimed")
+    if not may_correct(desk.session, desk.actor, answer):
+        return Conflict(
+            "An answer is corrected by the coach who sent it. Another may once that coach has left.",
+            code="not_yours_to_correct",
+        )
+    if answer.sent_at > sent_before:
+        return Conflict(
+            "The answer was sent a moment ago: call it back to change it.", code="call_it_back"
+        )
+    return Conflict("The answer changed just now. Load the review again.", code="try_again")
+
+
+def may_correct_now(
+    session: Session, actor: Actor, review: Review, *, sent_before: datetime
+) -> bool:
+    """Whether the page may offer a correction: what ``correct_answer`` would allow."""
+    if review.state != ReviewState.ANSWERED:
+        return False
+    answer = standing_answer(session, review.submission_id)
+    return (
+        answer is not None
+        and answer.review_id == review.id
+        and answer.sent_at <= sent_before
+        and may_correct(session, actor, answer)
+    )
 
 
 def recall_answer(desk: Desk, review_id: UUID, window: timedelta) -> Review:
     """Take an answer back into the hands of the coach who sent it.
 
-    Raises ``Conflict`` with code ``too_late_to_recall`` once ``window`` has passed, or when there
+    Behind a correction that is called back the answer from before stands again. Raises ``Conflict`` with code ``too_late_to_recall`` once ``window`` has passed, or when there
     is no answer of theirs to call back.
     """
-    review_for(desk.session, desk.actor, review_id)
+    review = review_for(desk.session, desk.actor, review_id)
+    answer = standing_answer(desk.session, review.submission_id)
     submission_id = take_back(
         desk.session,
         desk.actor,
@@ -102,12 +195,23 @@ def recall_answer(desk: Desk, review_id: UUID, window: timedelta) -> Review:
             code="too_late_to_recall",
         )
     submission = lock_submission(desk.session, submission_id)
-    move_submission(submission, SubmissionState.WITH_COACH, CALLED_BACK)
+    if answer is None:  # what was just taken back was read a line above
+        raise NotFound("There is no answer to call back.")
+    if answer.corrects_number is None:
+        move_submission(submission, SubmissionState.WITH_COACH, CALLED_BACK)
+    else:
+        earlier = drop_correction(desk.session, answer)
+        submission.state_reason = CORRECTION_CALLED_BACK
+        review = review_for(desk.session, desk.actor, review_id)
+        review.amends_number = earlier.number
+        review.answered_at = earlier.sent_at
+        review.draft_what_changed = answer.what_changed
+    desk.session.flush()
     record(desk.session, "review.recalled", "review", review_id, actor=desk.actor)
     return review_for(desk.session, desk.actor, review_id)
 
 
-def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
+def _answer(desk: Desk, review: Review, storage: Storage, corrected: Answer | None) -> Answer:
     readings = told_to_people(desk.session, review.submission, review.id)
     marks = current_marks(desk.session, review.id)
     dismissed = dismissed_in(judged_in(review))
@@ -141,6 +245,9 @@ def _answer(desk: Desk, review: Review, storage: Storage) -> Answer:
         },
         sent_by=desk.actor.membership_id,
         sent_at=desk.now,
+        first_sent_at=desk.now if corrected is None else corrected.first_sent_at,
+        corrects_number=None if corrected is None else corrected.number,
+        what_changed="" if corrected is None else review.draft_what_changed.strip(),
     )
 
 
@@ -166,13 +273,23 @@ def _drill_json(chosen: Mapping[str, Any]) -> dict[str, Any]:
 
 
 def _prescribe(desk: Desk, review: Review, answer: Answer) -> None:
-    for chosen in review.draft_drills:
-        dose = {name: value for name, value in chosen.items() if name != "drill_id"}
+    """Give the drills of the draft. A correction leaves alone what it says again, and takes back the rest."""
+    wanted = {
+        chosen["drill_id"]: {name: value for name, value in chosen.items() if name != "drill_id"}
+        for chosen in review.draft_drills
+    }
+    for given in drills_of(desk.session, answer):
+        if wanted.get(given.drill) == given.dose:
+            del wanted[given.drill]
+        else:
+            given.withdrawn_at = desk.now
+            given.withdrawn_by_number = answer.number
+    for drill, dose in wanted.items():
         desk.session.add(
             DrillAssignment(
                 answer_id=answer.id,
                 student_id=review.submission.student_id,
-                drill=chosen["drill_id"],
+                drill=drill,
                 dose=dose,
             )
         )

@@ -33,7 +33,7 @@ def findings_seen(
             for place in together["read_from"]
         ]
         for one in together["findings"]:
-            found[one["code"]] = {**one, "swings": list(places)}
+            found[one["code"]] = {**one, "swings": list(places), "joined": True}
     own = own_targets(session, submission)
     for clip, analysis in measured_clips(submission):
         seen = told_of_clip(session, submission, clip, analysis, review_id, own)
@@ -43,8 +43,10 @@ def findings_seen(
             readings = of_swing(seen, swing)
             for finding in find(readings, bands=limits_of(own)):
                 one = finding_json(finding, readings, partial(_view, clip))
-                _add(found, one, {"clip_id": str(clip.id), "swing": swing})
-    return list(found.values())
+                _add(found, {**one, "joined": False}, {"clip_id": str(clip.id), "swing": swing})
+    return [
+        {name: value for name, value in one.items() if name != "joined"} for one in found.values()
+    ]
 
 
 def _view(clip: Clip, checkpoint: CheckpointId) -> tuple[View, ...]:
@@ -56,7 +58,7 @@ def _add(found: dict[str, dict[str, Any]], one: dict[str, Any], place: dict[str,
     known = found.get(one["code"])
     if known is None:
         found[one["code"]] = {**one, "swings": [place]}
-    elif one["sure"] and not known["sure"] and len(known["swings"]) == 1:
+    elif one["sure"] and not known["sure"] and not known["joined"]:
         # The clearest swing's numbers stand for the pattern, unless two views were read together.
         found[one["code"]] = {**one, "swings": [place, *known["swings"]]}
     else:

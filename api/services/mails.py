@@ -54,6 +54,16 @@ def answered_letter(base_url: str, name: str) -> Letter:
     )
 
 
+def corrected_letter(base_url: str, name: str) -> Letter:
+    """The mail that says an answer was corrected. What changed stays behind the sign-in."""
+    return Letter(
+        "Your coach has corrected an answer",
+        f"Hello {name},\n\n"
+        "your coach has corrected an answer that you had. Sign in to read what has changed:\n\n"
+        f"{base_url.rstrip('/')}/student/\n",
+    )
+
+
 def film_again_letter(base_url: str, name: str) -> Letter:
     """The mail that asks for a new clip. The reason stays behind the sign-in."""
     return Letter(

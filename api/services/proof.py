@@ -32,7 +32,7 @@ def prove_last_drills(
         return None
     drills = [
         _drill(DRILLS[given.drill], given, shown, Purpose(submission.purpose))
-        for given in drills_of(session, answer)
+        for given in drills_of(session, answer, given_before=arrived)
         if given.drill in DRILLS and given.dose.get("proof", True)
     ]
     if not drills:

@@ -12,10 +12,8 @@ from sqlalchemy.orm import Session
 
 from api.db import reviews as reviews_db
 from api.db.audit import record
-from api.db.mails import queue_mail
 from api.db.models import Review
 from api.db.queues import Looked, next_in_queue, promise_of
-from api.db.submissions import lock_submission, move_submission
 from api.domain.actors import Actor
 from api.domain.by_eye import ByEye, check_by_eye
 from api.domain.drawings import Drawing, check_drawings
@@ -23,9 +21,8 @@ from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict, Invalid, NotFound, Stale
 from api.domain.judgement import Judged, check_judged, check_later
 from api.domain.queues import QueueFilters, QueueName
-from api.domain.states import ReviewState, SubmissionState
+from api.domain.states import ReviewState
 from api.services.drawings import stills_of, swings_of
-from api.services.mails import film_again_letter
 
 MAX_DRILLS = 2
 """One thing to work on and at most two drills: more is not practised (common practice)."""
@@ -81,6 +78,7 @@ class DraftParts:
     later: Sequence[str] | None = None
     by_eye: Sequence[ByEye] | None = None
     drawings: Sequence[Drawing] | None = None
+    what_changed: str | None = None
 
     @property
     def given(self) -> list[str]:
@@ -216,6 +214,8 @@ def change_draft(
         if parts.later is not None:
             review.draft_later = list(parts.later)
         _change_picture_parts(review, parts)
+        if parts.what_changed is not None:
+            review.draft_what_changed = parts.what_changed
     return review
 
 
@@ -243,23 +243,6 @@ def _check_drills(drills: Sequence[ChosenDrill]) -> None:
             raise Invalid(f"{DRILLS[drill.drill_id].name} ends before it begins.")
     if len(ids) > MAX_DRILLS:
         raise Invalid(f"{MAX_DRILLS} drills at most: a student can work on no more at a time.")
-
-
-def ask_refilm(
-    desk: Desk, review_id: UUID, reason_code: str, message: str, *, base_url: str
-) -> Review:
-    """End the review by asking for a new film; the student sees ``message``, and gets a mail."""
-    with changing(desk, review_id, None, "review.refilm_asked", reason_code=reason_code) as review:
-        review.state = ReviewState.CLOSED.value
-        review.lease_ends_at = None
-        submission = lock_submission(desk.session, review.submission_id)
-        move_submission(submission, SubmissionState.REFILM_ASKED, message)
-        submission.refilm_asked_at = desk.now
-        submission.due_at = None  # the promise waits while the student films
-        person = submission.student.person
-        letter = film_again_letter(base_url, person.name)
-        queue_mail(desk.session, person.email, letter.subject, letter.body)
-    return review
 
 
 def _record(

@@ -268,6 +268,8 @@ def _coach_writes(desk: DeskPage) -> None:
 def _two_tabs_cannot_overwrite_each_other(desk: DeskPage) -> None:
     page = desk.page
     other = page.context.new_page()
+    # As on another device: tabs of one browser know of each other (``test_never_lost.py``).
+    other.add_init_script("delete window.BroadcastChannel")
     other.goto(page.url)
     box = other.get_by_role("textbox", name="Your answer")
     expect(box).to_have_value(ANSWER)

@@ -29,13 +29,13 @@ from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.names import Hand, KeyframeId, PointName, View
 from api.domain.onsets import onset_input
 from api.domain.picture_formulas import CUT_OFF, TO_IDEAL, TO_INSTANT, Picture, sigma_input
-from api.domain.proof import HINGE_HANDS, PAUSE_COUNTS_S, with_sigma
+from api.domain.proof import HINGE_HANDS, with_sigma
 from worker.measure import stay
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Album, Looks, Pair
 from worker.measure.readings import Frame
 from worker.measure.residuals import residual
-from worker.measure.rhythm import Hold, Pause, StartOrder
+from worker.measure.rhythm import Hold, Pause, StartOrder, stop_in_it
 from worker.swing.instants import Instant
 from worker.swing.signals import local_curve
 
@@ -58,7 +58,6 @@ SHORT_AT_DELIVERY = 0.5
 off would see it longer (working value)."""
 AT_THE_LENS = "The shaft points at the lens here: how steep it looks means nothing."
 NOT_FOLLOWED = "The club could not be followed at this moment; a coach can mark it."
-STOP_IN_IT = "A stop lies in this swing: a tempo is told of a swing without one."
 NO_DEPTH = "One picture does not show this; how far things are from the lens could not be told."
 
 C = CheckpointId
@@ -469,8 +468,9 @@ class _Reader:
 
     def tempo(self, pause: Pause | Missing) -> Reading | Missing:
         """Backswing time over downswing time, of a swing without a stop."""
-        if isinstance(pause, Pause) and pause.end.time_s - pause.start.time_s >= PAUSE_COUNTS_S:
-            return Missing(STOP_IN_IT)
+        stopped = stop_in_it(pause)
+        if stopped is not None:
+            return stopped
         inputs: Inputs = {
             "sigma_instant": 0.0,
             "sigma_view": 0.0,

@@ -50,6 +50,7 @@ PAUSE_MOST_SHARE = 0.25
 EDGE_MOST_S = 0.25
 """An edge moves no farther where noise raises the limit: half of the shortest pause that counts (C12)."""
 UNTOLD_PAUSE = "The hands' place is too unsure on this clip to tell a stop from slow motion."
+STOP_IN_IT = "A stop lies in this swing: a tempo is told of a swing without one."
 HOLD_AFTER_S = 0.2
 """A hold is not given up sooner after the finish, and a look that ends this much before the clip is cut off."""
 HOLD_HALF_WIDTH_S = 0.1
@@ -252,6 +253,14 @@ def pause(
         Instant(end_s, math.hypot(sigma, late / 2.0, doubt)),
         tuple(stays),
     )
+
+
+def stop_in_it(pause: Pause | Missing) -> Missing | None:
+    """Why a swing has no tempo: a stop lies in it, or may lie in it unseen."""
+    if isinstance(pause, Missing):
+        return pause if pause.reason == UNTOLD_PAUSE else None
+    held = pause.end.time_s - pause.start.time_s >= PAUSE_MIN_S
+    return Missing(STOP_IN_IT) if held else None
 
 
 def _speed_noise(times: Array, points: Array) -> float:

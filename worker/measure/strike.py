@@ -51,7 +51,10 @@ def with_strike(
     ]
     if isinstance(seen, Missing):
         alone = _alone(told, rough_s)
-        return seen if alone is None else Instant(alone, sigma_s)
+        if alone is None:
+            return seen
+        # Nothing but the first look says whose it is: the farther off, the less sure.
+        return Instant(alone, math.hypot(sigma_s, (alone - rough_s) / 2.0))
     return _weighed(seen, told, sigma_s)
 
 
@@ -82,10 +85,11 @@ def _weighed(seen: Instant, told: Sequence[tuple[float, float]], sigma_s: float)
 
 
 def _alone(told: Sequence[tuple[float, float]], rough_s: float) -> float | None:
-    """The one loud strike about the first look's impact."""
+    """The one loud strike about the first look's impact; none where another might be it."""
     near = sorted(one for one in told if abs(one[1] - rough_s) <= RIVALS_S)
-    if not near or abs(near[-1][1] - rough_s) > BY_SOUND_ALONE_S:
+    about = [one for one in near if abs(one[1] - rough_s) <= BY_SOUND_ALONE_S]
+    if len(about) != 1 or about[0] != near[-1]:
         return None
     if len(near) > 1 and near[-1][0] - near[-2][0] < RIVAL_DB:
         return None
-    return near[-1][1]
+    return about[0][1]

@@ -496,6 +496,10 @@ class _Reader:
             self.context.view, self.context.handed, self.context.original_width_px, self._frame
         )
         more = more_readings(looks, found, moments, times, place)
+        # Also where the pause itself is not told in seconds: a stop in it makes any tempo meaningless.
+        stopped = rhythm.stop_in_it(pause)
+        if stopped is not None and isinstance(more[CheckpointId.TEMPO_RATIO], Reading):
+            more[CheckpointId.TEMPO_RATIO] = stopped
         if isinstance(ball, Missing) and CheckpointId.BALL_POSITION in more:
             more[CheckpointId.BALL_POSITION] = ball
         return more if slow is None else more | _of_a_slow_swing(more)
@@ -780,7 +784,12 @@ def _left_top(top: Instant | Missing, pause: rhythm.Pause | Missing) -> Instant 
     """When the way down begins: the end of a stop at the top, whose middle the top is."""
     if isinstance(top, Missing) or isinstance(pause, Missing):
         return top
-    ends = [end_s for start_s, end_s in pause.stays if start_s <= top.time_s <= end_s]
+    # A stay too short to be a stop is the turn itself.
+    ends = [
+        end_s
+        for start_s, end_s in pause.stays
+        if start_s <= top.time_s <= end_s and end_s - start_s >= instants.PAUSE_MIN_S
+    ]
     return replace(top, time_s=max(ends)) if ends else top
 
 

@@ -20,6 +20,7 @@ from api.db.models.reviews import (
     Mark,
     OverlayPoint,
     Phrase,
+    RefilmRequest,
     Review,
 )
 from api.db.models.submissions import Analysis, Clip, Reading, Submission, Upload
@@ -44,6 +45,7 @@ __all__ = [
     "Phrase",
     "QueueView",
     "Reading",
+    "RefilmRequest",
     "Review",
     "SignInLink",
     "SignInSession",

@@ -16,13 +16,15 @@ OPEN = "state IN ('waiting', 'claimed')"
 """Of reviews: what the partial indexes hold. A query reaches them only in these very words."""
 BEFORE_ALL = "1970-01-01 00:00:00+00:00"
 """Rows that an older program writes while the new one starts have no time of change of their own."""
+_STANDS = text("recalled_at IS NULL AND superseded_at IS NULL")
 
 
 class Review(Base, HasId, HasCreatedAt):
     """One answer in the making. ``version`` counts every change of the draft: it is the ETag.
 
     At most one open review per submission: an index, not a check in code. A claim is one
-    conditional UPDATE of ``claimed_by`` and ``lease_ends_at``.
+    conditional UPDATE of ``claimed_by`` and ``lease_ends_at``. ``amends_number`` is the answer that is being
+    corrected while it stands; a correction that was put aside leaves its draft here and no number.
     """
 
     __tablename__ = "reviews"
@@ -32,6 +34,9 @@ class Review(Base, HasId, HasCreatedAt):
             "(state = 'claimed') = (lease_ends_at IS NOT NULL)", name="claim_has_lease"
         ),
         CheckConstraint("state <> 'claimed' OR claimed_by IS NOT NULL", name="claim_has_coach"),
+        CheckConstraint(
+            "amends_number IS NULL OR state IN ('claimed', 'answered')", name="amends_what_stands"
+        ),
         Index(
             "uq_reviews_open",
             "submission_id",
@@ -66,7 +71,9 @@ class Review(Base, HasId, HasCreatedAt):
     draft_later: Mapped[list[Any]] = mapped_column(default=list)
     draft_by_eye: Mapped[list[Any]] = mapped_column(default=list)
     draft_drawings: Mapped[list[Any]] = mapped_column(default=list)
+    draft_what_changed: Mapped[str] = mapped_column(default="")
     answered_at: Mapped[datetime | None]
+    amends_number: Mapped[int | None]
     drafted_by: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"))
     """Who changed the draft last; None while nobody has."""
     changed_at: Mapped[datetime] = mapped_column(
@@ -76,6 +83,11 @@ class Review(Base, HasId, HasCreatedAt):
 
     submission: Mapped[Submission] = relationship(lazy="joined")
     coach: Mapped[Membership | None] = relationship(foreign_keys=[claimed_by], lazy="joined")
+
+    @property
+    def corrects_now(self) -> bool:
+        """Whether a coach has it open to correct the answer that stands."""
+        return self.state == "claimed" and self.amends_number is not None
 
 
 class Phrase(Base, HasId, HasCreatedAt):
@@ -159,7 +171,9 @@ class OverlayPoint(Base, HasId, HasCreatedAt):
 class Answer(Base, HasId):
     """What the student got, exactly as sent. A recalled answer stays, marked; the next is a new row.
 
-    ``content`` is a snapshot (readings, pictures' keys, drills with their texts), so that a later
+    A correction (``corrects_number``) takes the place of an answer that was read: that one is ``superseded_at``,
+    and stays to be read. ``first_sent_at`` is when the first of such a chain was sent: what a clip that
+    arrived since was filmed after. One answer of a review stands at a time. ``content`` is a snapshot (readings, pictures' keys, drills with their texts), so that a later
     change of library or pipeline never rewrites what somebody was told.
     """
 
@@ -170,8 +184,11 @@ class Answer(Base, HasId):
             "uq_answers_standing",
             "review_id",
             unique=True,
-            sqlite_where=text("recalled_at IS NULL"),
-            postgresql_where=text("recalled_at IS NULL"),
+            sqlite_where=_STANDS,
+            postgresql_where=_STANDS,
+        ),
+        CheckConstraint(
+            "(corrects_number IS NULL) = (what_changed = '')", name="correction_says_what_changed"
         ),
     )
 
@@ -182,11 +199,19 @@ class Answer(Base, HasId):
     content: Mapped[dict[str, Any]]
     sent_by: Mapped[UUID] = mapped_column(ForeignKey("memberships.id"))
     sent_at: Mapped[datetime]
+    first_sent_at: Mapped[datetime]
+    corrects_number: Mapped[int | None]
+    what_changed: Mapped[str] = mapped_column(default="")
     recalled_at: Mapped[datetime | None]
+    superseded_at: Mapped[datetime | None]
 
 
 class DrillAssignment(Base, HasId, HasCreatedAt):
-    """A drill with its dose, prescribed to one student by one answer."""
+    """A drill with its dose, prescribed to one student by one answer.
+
+    A correction that keeps it leaves it with the answer that gave it; one that does not withdraws it, and is
+    ``withdrawn_by_number``: a correction that is called back gives it again.
+    """
 
     __tablename__ = "drill_assignments"
     __table_args__ = (UniqueConstraint("answer_id", "drill"),)
@@ -196,3 +221,29 @@ class DrillAssignment(Base, HasId, HasCreatedAt):
     drill: Mapped[str]
     dose: Mapped[dict[str, Any]]
     withdrawn_at: Mapped[datetime | None]
+    withdrawn_by_number: Mapped[int | None]
+
+
+class RefilmRequest(Base, HasId, HasCreatedAt):
+    """A new film asked for, as the student was told. Never changed.
+
+    ``causes``: codes, the main one first. ``problems``: what the camera check had found on the clips, with the
+    view, where its drawing goes with the request. ``marked``: one frame of a clip with a spot on it, and
+    words for who cannot see it. ``charge`` says that it costs the student nothing, and ``asked_by`` who asked.
+    """
+
+    __tablename__ = "refilm_requests"
+    __table_args__ = (
+        CheckConstraint("charge IN ('free')", name="charge"),
+        UniqueConstraint("review_id"),
+    )
+
+    review_id: Mapped[UUID] = mapped_column(ForeignKey("reviews.id"))
+    submission_id: Mapped[UUID] = mapped_column(ForeignKey("submissions.id"), index=True)
+    asked_by: Mapped[UUID] = mapped_column(ForeignKey("memberships.id"))
+    asked_at: Mapped[datetime]
+    causes: Mapped[list[str]]
+    message: Mapped[str]
+    problems: Mapped[list[Any]]
+    marked: Mapped[dict[str, Any] | None]
+    charge: Mapped[str] = mapped_column(default="free")

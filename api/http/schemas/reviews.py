@@ -6,7 +6,7 @@ from uuid import UUID
 from pydantic import Field
 
 from api.domain.names import Hand, KeyframeId, PointName
-from api.domain.refilm import RefilmReason
+from api.domain.refilm import MOST_CAUSES, RefilmReason
 from api.domain.states import ReviewState
 from api.http.schemas.common import Message, Read, Sent, Text
 from api.http.schemas.drawings import ByEyeRead, ByEyeSent, DrawingRead, DrawingSent
@@ -74,6 +74,7 @@ class DraftRead(Read):
     """What the coach has so far. ``later``: up to two things for when the main one sits.
 
     ``by_eye``: what the coach ticked of face, lead wrist and grip. A drawing stays on its frame when its keyframe moves.
+    ``what_changed``: of a correction, what the student is told of it.
     """
 
     text: str
@@ -84,6 +85,7 @@ class DraftRead(Read):
     marks: list[MarkRead]
     points: list[PointRead]
     drills: list[DrillChosenRead]
+    what_changed: str
 
 
 class HistoryRead(Read):
@@ -99,7 +101,8 @@ class ReviewRead(Read):
 
     ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
     ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
-    before these clips).
+    before these clips). ``corrects``: the number of the answer that stands meanwhile, while it is being
+    corrected. ``may_correct``: whether the caller may begin to.
     """
 
     id: UUID = Field(examples=[_ID])
@@ -109,6 +112,8 @@ class ReviewRead(Read):
     claimed_by: PersonNamed | None
     lease_ends_at: datetime | None
     recall_until: datetime | None
+    corrects: int | None
+    may_correct: bool
     draft: DraftRead
     readings: list[ReadingRead]
     findings: list[FindingSeenRead]
@@ -162,10 +167,22 @@ class DraftSent(Sent):
     by_eye: list[ByEyeSent] | None = Field(default=None, max_length=200)
     drawings: list[DrawingSent] | None = Field(default=None, max_length=200)
     drills: list[DrillChosen] | None = Field(default=None, max_length=20)
+    what_changed: Text | None = Field(default=None, max_length=300)
+
+
+class MarkedFrameSent(Sent):
+    """A spot on one frame of a clip, upright display pixels of the original; ``words`` say what is there."""
+
+    clip_id: UUID
+    frame: int = Field(ge=0, le=1_000_000)
+    x: float
+    y: float
+    words: Message = Field(max_length=200, examples=["The clubhead leaves the picture."])
 
 
 class RefilmSent(Sent):
-    """Why a new film is needed, and what the student is told."""
+    """Why a new film is needed, the main cause first, and what the student is told."""
 
-    reason_code: RefilmReason
+    causes: list[RefilmReason] = Field(min_length=1, max_length=MOST_CAUSES)
     message: Message
+    marked: MarkedFrameSent | None = None

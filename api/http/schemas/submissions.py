@@ -7,6 +7,7 @@ from uuid import UUID
 from pydantic import Field
 
 from api.domain.names import Hand, Purpose, View
+from api.domain.refilm import RefilmReason
 from api.domain.states import ClipState, ReviewState, SubmissionState, UploadState
 from api.http.schemas.common import Read, Sent, Text
 from api.http.schemas.drawings import ByEyeRead, DrawingRead
@@ -194,16 +195,18 @@ class AnswerDrillRead(Read):
     proof: bool
 
 
-class AnswerRead(Read):
+class AnswerSentRead(Read):
     """What the student got. ``recall_until`` is null once the coach can no longer call it back.
 
-    ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before, and
+    ``what_changed`` is null in an answer that corrects none. ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before, and
     ``findings`` in answers from before coaches judged them. ``later``: things for when the main one sits.
     ``by_eye``: what the coach judged without a number. ``drawings`` lie over the pictures of their frames.
     """
 
+    number: int
     text: str
     later: list[str]
+    what_changed: str | None
     sent_at: datetime
     coach_name: str
     recall_until: datetime | None
@@ -215,6 +218,50 @@ class AnswerRead(Read):
     drawings: list[DrawingRead]
     together: TogetherRead | None
     drill_proof: DrillProofRead | None
+
+
+class AnswerRead(AnswerSentRead):
+    """The answer that holds, and what those said that it corrected, the newest first."""
+
+    earlier: list[AnswerSentRead]
+
+
+class FilmDrawingRead(Read):
+    """A drawing of the filming guide that goes with a cause; ``code`` is the page's."""
+
+    cause: RefilmReason
+    view: View
+    code: str = Field(examples=["club_cut_off"])
+
+
+class MarkedFrameRead(Read):
+    """A spot on one frame of a clip, in pixels of ``width`` and ``height``.
+
+    ``url``: the still, null where none was made of that frame; the film shows it at ``time_s`` then.
+    """
+
+    clip_id: UUID
+    view: View
+    frame: int
+    time_s: float
+    x: float
+    y: float
+    width: int
+    height: int
+    words: str
+    url: str | None
+
+
+class RefilmRead(Read):
+    """Why and how to film again. ``charge``: what it costs the student, which is nothing."""
+
+    asked_at: datetime
+    asked_by: str
+    causes: list[RefilmReason]
+    message: str
+    drawings: list[FilmDrawingRead]
+    marked: MarkedFrameRead | None
+    charge: str = Field(examples=["free"])
 
 
 class SubmissionRead(Read):
@@ -238,4 +285,5 @@ class SubmissionRead(Read):
     uploads: list[UploadRead]
     clips: list[ClipRead]
     review: ReviewStateRead | None
+    refilm: RefilmRead | None = Field(description="While a new film is asked for.")
     answer: AnswerRead | None

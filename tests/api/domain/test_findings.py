@@ -288,6 +288,13 @@ def test_what_is_good_for_this_student_is_no_fault(
     assert code not in {one.code for one in find(shown, bands={checkpoint: bands})}
 
 
+def test_a_difference_is_no_fault_where_the_number_is_good_for_this_student() -> None:
+    flat = seen(FLAT, (_C.SHAFT_PITCH, 42.0, 1.0), (_C.SHAFT_PITCH_AT_ADDRESS, 58.0, 1.0))
+    assert found_of("early_roll", flat) is not None
+    own = {_C.SHAFT_PITCH: Bands(35.0, 38.0, 46.0, 50.0)}
+    assert "early_roll" not in {one.code for one in find(flat, bands=own)}
+
+
 def test_a_students_own_limit_makes_a_fault_where_the_usual_one_does_not() -> None:
     tilted = {_C.SPINE_SIDE_TILT: reading(_C.SPINE_SIDE_TILT, -3.0, 0.5)}
     assert find(tilted) == ()

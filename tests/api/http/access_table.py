@@ -282,7 +282,8 @@ ACCESS: dict[str, Access] = {
     f"PATCH {_REVIEW}/draft": _of_a_review(sent={"text": "x"}),
     f"POST {_REVIEW}/send": _of_a_review(),
     f"POST {_REVIEW}/recall": _of_a_review(),
-    f"POST {_REVIEW}/ask-refilm": _of_a_review(sent={"reason_code": "other", "message": "x"}),
+    f"POST {_REVIEW}/correct": _of_a_review(),
+    f"POST {_REVIEW}/ask-refilm": _of_a_review(sent={"causes": ["other"], "message": "x"}),
     "GET /api/v1/corrections": Access(frozenset({COACH, ADMIN}), "reviews:read"),
     # Words to reuse
     "GET /api/v1/phrases": Access(frozenset({COACH}), "reviews:read"),

@@ -87,6 +87,15 @@ class TestTheDesk:
         assert [place["swing"] for place in under["swings"]] == [1, 0]
         assert under["because"][0]["value"] == 130.0
 
+    def test_a_clear_swing_is_found_behind_several_unclear_ones(
+        self, session: Session, coach: Browser, film: Film
+    ) -> None:
+        unclear: Seen = {ANGLE: MAYBE_WIDE}
+        review = claimed(coach, session, film(unclear, unclear, {ANGLE: WIDE}))
+        assert found(review) == {"under_set": True}
+        (under,) = review["findings"]
+        assert [place["swing"] for place in under["swings"]] == [2, 0, 1]
+
     def test_two_views_are_read_together_once(
         self, session: Session, coach: Browser, film: Film
     ) -> None:

@@ -156,7 +156,7 @@ def test_both_views_can_be_filmed_again_one_after_the_other(
     film(pupil, started, "down-the-line")
     measure()
     review = coach.post("/reviews/claim-next").ok()
-    why = {"reason_code": "other", "message": "Both from further back, please."}
+    why = {"causes": ["other"], "message": "Both from further back, please."}
     coach.post(f"/reviews/{review['id']}/ask-refilm", why).ok()
     for view in ("face-on", "down-the-line"):
         film(pupil, started, view)

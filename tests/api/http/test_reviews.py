@@ -198,7 +198,7 @@ class TestClaim:
             other.delete(f"{url}/marks/{clip_id}/{PLACE}", etag=version),
             other.put(f"{url}/points/{clip_id}/{PLACE}/butt", {"x": 1, "y": 1}, etag=version),
             other.post(f"{url}/send", etag=version),
-            other.post(f"{url}/ask-refilm", {"reason_code": "other", "message": "x"}),
+            other.post(f"{url}/ask-refilm", {"causes": ["other"], "message": "x"}),
             other.post(f"{url}/release"),
             other.post(f"{url}/renew"),
         ]
@@ -623,7 +623,7 @@ class TestRefilm:
         words = "Stand the phone one step further back."
         done = coach.post(
             f"/reviews/{claimed['id']}/ask-refilm",
-            {"reason_code": "too_close_or_wide", "message": words},
+            {"causes": ["too_close_or_wide"], "message": words},
         ).ok()
         assert done["state"] == "closed"
         read = pupil.get(f"/submissions/{submission.id}").ok()
@@ -637,8 +637,8 @@ class TestRefilm:
 
     def test_needs_words_and_a_known_reason(self, coach: Browser, claimed: dict[str, Any]) -> None:
         url = f"/reviews/{claimed['id']}/ask-refilm"
-        assert coach.post(url, {"reason_code": "other", "message": "  "}).status_code == 422
-        assert coach.post(url, {"reason_code": "mood", "message": "x"}).status_code == 422
+        assert coach.post(url, {"causes": ["other"], "message": "  "}).status_code == 422
+        assert coach.post(url, {"causes": ["mood"], "message": "x"}).status_code == 422
 
 
 class TestOtherAcademies:
@@ -654,7 +654,7 @@ class TestOtherAcademies:
             stranger.post(f"{url}/release"),
             stranger.post(f"{url}/recall"),
             stranger.post(f"{url}/send", etag=1),
-            stranger.post(f"{url}/ask-refilm", {"reason_code": "other", "message": "x"}),
+            stranger.post(f"{url}/ask-refilm", {"causes": ["other"], "message": "x"}),
             stranger.patch(f"{url}/draft", {"text": "x"}, etag=1),
             stranger.put(f"{url}/marks/{clip_id}/{PLACE}", {"frame": 1}, etag=1),
             stranger.delete(f"{url}/marks/{clip_id}/{PLACE}", etag=1),

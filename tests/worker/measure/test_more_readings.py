@@ -23,11 +23,11 @@ from worker.measure.more_readings import (
     HIDDEN_WITHOUT_DEPTHS,
     NO_DEPTH,
     SINCE_ADDRESS,
-    STOP_IN_IT,
     hands_pass_trunk,
     more_readings,
     view_change,
 )
+from worker.measure.rhythm import STOP_IN_IT
 from worker.swing.instants import Instant
 
 FACE_ON = ("face_on_neutral", "face_on_hands_first", "face_on_under_set", "face_on_pause")

@@ -195,3 +195,13 @@ def test_a_finish_that_is_stepped_out_of_is_held_no_longer(
     assert whole.end.time_s == pytest.approx(float(looks.times_s[-1]))
     assert hold_of(seen, moved(share)).end.time_s == pytest.approx(step_s + 0.05, abs=0.06)
     assert hold_of(seen, moved(0.01)).end == whole.end
+
+
+@pytest.mark.parametrize(("held_s", "stopped"), [(0.3, False), (0.6, True)])
+def test_a_stop_takes_the_tempo_away_also_where_its_seconds_are_not_told(
+    held_s: float, *, stopped: bool
+) -> None:
+    pause = rhythm.Pause(Instant(1.0, 0.01), Instant(1.0 + held_s, 0.01))
+    assert (rhythm.stop_in_it(pause) is not None) is stopped
+    assert rhythm.stop_in_it(Missing(rhythm.UNTOLD_PAUSE)) == Missing(rhythm.UNTOLD_PAUSE)
+    assert rhythm.stop_in_it(Missing("The backswing is too short to look for a pause.")) is None

@@ -79,3 +79,12 @@ def test_a_louder_neighbour_does_not_win_over_the_own_strike(sigma_s: float, lat
     alone = with_strike(seen, (own,), 1.0, FOUR_M, ball=True)
     assert isinstance(alone, Instant)
     assert found.sigma_s > alone.sigma_s
+
+
+def test_by_sound_alone_a_rival_leaves_nothing_and_a_distance_leaves_doubt() -> None:
+    missing = Missing("No ball was seen to leave its place.")
+    own, louder = Strike(2.0 + TRAVEL_S, -20.0), Strike(2.12 + TRAVEL_S, -10.0)
+    assert with_strike(missing, (own, louder), 2.0, FOUR_M, ball=True) == missing
+    far = with_strike(missing, (Strike(2.14 + TRAVEL_S, -10.0),), 2.0, FOUR_M, ball=True)
+    assert isinstance(far, Instant)
+    assert far.sigma_s >= 0.07

@@ -1,4 +1,4 @@
-import type { Answer, AnswerPicture, Checkpoint, Drawing, Reading, Submission, View, Xy } from "../api/types";
+import type { AnswerPicture, AnswerSent, Checkpoint, Drawing, Reading, Submission, View, Xy } from "../api/types";
 import { drawnWords } from "./drawings";
 import { amount, keyframeWords, measureOf, pointWords } from "../words/golf";
 
@@ -26,7 +26,7 @@ export type Picture =
  * its very frame: so a coach's own points show, and lines never lie over another moment. Other numbers
  * draw nothing: a picture that carried the lines of ten would show none of them.
  */
-export function picturesOf(answer: Answer, submission: Submission, checkpoints: readonly Checkpoint[]): Picture[] {
+export function picturesOf(answer: AnswerSent, submission: Submission, checkpoints: readonly Checkpoint[]): Picture[] {
   return answer.pictures.flatMap((picture): Picture[] => {
     const clip = submission.clips.find((item) => item.id === picture.clip_id);
     if (clip === undefined) return [];
@@ -53,7 +53,7 @@ export function picturesOf(answer: Answer, submission: Submission, checkpoints: 
 
 function readingOn(
   picture: AnswerPicture,
-  answer: Answer,
+  answer: AnswerSent,
   checkpoints: readonly Checkpoint[],
 ): [Reading, Checkpoint] | [undefined, undefined] {
   for (const reading of answer.readings) {

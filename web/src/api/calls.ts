@@ -22,7 +22,7 @@ import type {
   QueueFilters,
   QueueName,
   QueueView,
-  RefilmReason,
+  NewFilm,
   Review,
   Role,
   Submission,
@@ -141,8 +141,10 @@ export const lastClips = (id: string): Promise<{ items: LastClip[] }> =>
   body(client.GET("/api/v1/reviews/{review_id}/last-clips", of(id)));
 export const recall = (id: string): Promise<Answered<Review>> =>
   answered(client.POST("/api/v1/reviews/{review_id}/recall", of(id)));
-export const askRefilm = (id: string, reason_code: RefilmReason, message: string): Promise<Answered<Review>> =>
-  answered(client.POST("/api/v1/reviews/{review_id}/ask-refilm", { ...of(id), body: { reason_code, message } }));
+export const correct = (id: string): Promise<Answered<Review>> =>
+  answered(client.POST("/api/v1/reviews/{review_id}/correct", of(id)));
+export const askRefilm = (id: string, film: NewFilm): Promise<Answered<Review>> =>
+  answered(client.POST("/api/v1/reviews/{review_id}/ask-refilm", { ...of(id), body: film }));
 
 /** The place of a keyframe in a review. */
 export interface Place {

@@ -657,7 +657,7 @@ export interface paths {
         put?: never;
         /**
          * Ask Refilm
-         * @description End the review and ask the student to film again, with a reason and words.
+         * @description End the review and ask the student to film again, with causes, words and a marked frame. It is free.
          */
         post: operations["ask_refilm"];
         delete?: never;
@@ -680,6 +680,26 @@ export interface paths {
          * @description Take one review, or take one's own up again.
          */
         post: operations["claim_review"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/reviews/{review_id}/correct": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Correct Review
+         * @description Take an answered review up again to correct it. The student reads the standing answer meanwhile.
+         */
+        post: operations["correct_review"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1203,11 +1223,7 @@ export interface components {
         };
         /**
          * AnswerRead
-         * @description What the student got. ``recall_until`` is null once the coach can no longer call it back.
-         *
-         *     ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before, and
-         *     ``findings`` in answers from before coaches judged them. ``later``: things for when the main one sits.
-         *     ``by_eye``: what the coach judged without a number. ``drawings`` lie over the pictures of their frames.
+         * @description The answer that holds, and what those said that it corrected, the newest first.
          */
         AnswerRead: {
             /** By Eye */
@@ -1219,10 +1235,14 @@ export interface components {
             drill_proof: components["schemas"]["DrillProofRead"] | null;
             /** Drills */
             drills: components["schemas"]["AnswerDrillRead"][];
+            /** Earlier */
+            earlier: components["schemas"]["AnswerSentRead"][];
             /** Findings */
             findings: components["schemas"]["FindingToldRead"][] | null;
             /** Later */
             later: string[];
+            /** Number */
+            number: number;
             /** Pictures */
             pictures: components["schemas"]["PictureRead"][];
             /** Readings */
@@ -1237,6 +1257,49 @@ export interface components {
             /** Text */
             text: string;
             together: components["schemas"]["TogetherRead"] | null;
+            /** What Changed */
+            what_changed: string | null;
+        };
+        /**
+         * AnswerSentRead
+         * @description What the student got. ``recall_until`` is null once the coach can no longer call it back.
+         *
+         *     ``what_changed`` is null in an answer that corrects none. ``together`` is null without two measured clips, ``drill_proof`` where no drills were given before, and
+         *     ``findings`` in answers from before coaches judged them. ``later``: things for when the main one sits.
+         *     ``by_eye``: what the coach judged without a number. ``drawings`` lie over the pictures of their frames.
+         */
+        AnswerSentRead: {
+            /** By Eye */
+            by_eye: components["schemas"]["ByEyeRead"][];
+            /** Coach Name */
+            coach_name: string;
+            /** Drawings */
+            drawings: components["schemas"]["DrawingRead"][];
+            drill_proof: components["schemas"]["DrillProofRead"] | null;
+            /** Drills */
+            drills: components["schemas"]["AnswerDrillRead"][];
+            /** Findings */
+            findings: components["schemas"]["FindingToldRead"][] | null;
+            /** Later */
+            later: string[];
+            /** Number */
+            number: number;
+            /** Pictures */
+            pictures: components["schemas"]["PictureRead"][];
+            /** Readings */
+            readings: components["schemas"]["ReadingRead"][];
+            /** Recall Until */
+            recall_until: string | null;
+            /**
+             * Sent At
+             * Format: date-time
+             */
+            sent_at: string;
+            /** Text */
+            text: string;
+            together: components["schemas"]["TogetherRead"] | null;
+            /** What Changed */
+            what_changed: string | null;
         };
         /**
          * AskedRead
@@ -1596,6 +1659,7 @@ export interface components {
          * @description What the coach has so far. ``later``: up to two things for when the main one sits.
          *
          *     ``by_eye``: what the coach ticked of face, lead wrist and grip. A drawing stays on its frame when its keyframe moves.
+         *     ``what_changed``: of a correction, what the student is told of it.
          */
         DraftRead: {
             /** By Eye */
@@ -1614,6 +1678,8 @@ export interface components {
             points: components["schemas"]["PointRead"][];
             /** Text */
             text: string;
+            /** What Changed */
+            what_changed: string;
         };
         /**
          * DraftSent
@@ -1632,6 +1698,8 @@ export interface components {
             later?: string[] | null;
             /** Text */
             text?: string | null;
+            /** What Changed */
+            what_changed?: string | null;
         };
         /**
          * Drafted
@@ -1870,6 +1938,19 @@ export interface components {
          * @enum {string}
          */
         EyeSeen: "open" | "square" | "closed" | "flat" | "cupped" | "bowed" | "weak" | "neutral" | "strong";
+        /**
+         * FilmDrawingRead
+         * @description A drawing of the filming guide that goes with a cause; ``code`` is the page's.
+         */
+        FilmDrawingRead: {
+            cause: components["schemas"]["RefilmReason"];
+            /**
+             * Code
+             * @example club_cut_off
+             */
+            code: string;
+            view: components["schemas"]["View"];
+        };
         /**
          * FilterCountsRead
          * @description How many items each choice of a filter would leave, with the other filters as they are.
@@ -2296,6 +2377,58 @@ export interface components {
         MarkSent: {
             /** Frame */
             frame: number;
+        };
+        /**
+         * MarkedFrameRead
+         * @description A spot on one frame of a clip, in pixels of ``width`` and ``height``.
+         *
+         *     ``url``: the still, null where none was made of that frame; the film shows it at ``time_s`` then.
+         */
+        MarkedFrameRead: {
+            /**
+             * Clip Id
+             * Format: uuid
+             */
+            clip_id: string;
+            /** Frame */
+            frame: number;
+            /** Height */
+            height: number;
+            /** Time S */
+            time_s: number;
+            /** Url */
+            url: string | null;
+            view: components["schemas"]["View"];
+            /** Width */
+            width: number;
+            /** Words */
+            words: string;
+            /** X */
+            x: number;
+            /** Y */
+            y: number;
+        };
+        /**
+         * MarkedFrameSent
+         * @description A spot on one frame of a clip, upright display pixels of the original; ``words`` say what is there.
+         */
+        MarkedFrameSent: {
+            /**
+             * Clip Id
+             * Format: uuid
+             */
+            clip_id: string;
+            /** Frame */
+            frame: number;
+            /**
+             * Words
+             * @example The clubhead leaves the picture.
+             */
+            words: string;
+            /** X */
+            x: number;
+            /** Y */
+            y: number;
         };
         /**
          * MeRead
@@ -2922,19 +3055,46 @@ export interface components {
          */
         Reason: "late" | "due_soon" | "due_half" | "filmed_again" | "proof" | "first_clip" | "draft_left";
         /**
+         * RefilmRead
+         * @description Why and how to film again. ``charge``: what it costs the student, which is nothing.
+         */
+        RefilmRead: {
+            /**
+             * Asked At
+             * Format: date-time
+             */
+            asked_at: string;
+            /** Asked By */
+            asked_by: string;
+            /** Causes */
+            causes: components["schemas"]["RefilmReason"][];
+            /**
+             * Charge
+             * @example free
+             */
+            charge: string;
+            /** Drawings */
+            drawings: components["schemas"]["FilmDrawingRead"][];
+            marked: components["schemas"]["MarkedFrameRead"] | null;
+            /** Message */
+            message: string;
+        };
+        /**
          * RefilmReason
          * @description Causes, counted to see whether the filming guide is understood. Stored and sent as text.
          * @enum {string}
          */
-        RefilmReason: "wrong_view" | "camera_off_line" | "too_close_or_wide" | "cut_off" | "dark_or_blurred" | "too_few_pictures" | "no_still_address" | "ends_too_early" | "somebody_else" | "other_club" | "mirrored" | "unsafe" | "not_a_swing" | "other";
+        RefilmReason: "wrong_view" | "camera_off_line" | "camera_height" | "camera_moved" | "too_close_or_wide" | "cut_off" | "dark_or_blurred" | "too_few_pictures" | "no_still_address" | "ends_too_early" | "somebody_else" | "other_club" | "mirrored" | "unsafe" | "not_a_swing" | "other";
         /**
          * RefilmSent
-         * @description Why a new film is needed, and what the student is told.
+         * @description Why a new film is needed, the main cause first, and what the student is told.
          */
         RefilmSent: {
+            /** Causes */
+            causes: components["schemas"]["RefilmReason"][];
+            marked?: components["schemas"]["MarkedFrameSent"] | null;
             /** Message */
             message: string;
-            reason_code: components["schemas"]["RefilmReason"];
         };
         /**
          * RefusalRead
@@ -2955,10 +3115,13 @@ export interface components {
          *
          *     ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
          *     ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
-         *     before these clips).
+         *     before these clips). ``corrects``: the number of the answer that stands meanwhile, while it is being
+         *     corrected. ``may_correct``: whether the caller may begin to.
          */
         ReviewRead: {
             claimed_by: components["schemas"]["PersonNamed"] | null;
+            /** Corrects */
+            corrects: number | null;
             draft: components["schemas"]["DraftRead"];
             drill_proof: components["schemas"]["DrillProofRead"] | null;
             /** Findings */
@@ -2973,6 +3136,8 @@ export interface components {
             id: string;
             /** Lease Ends At */
             lease_ends_at: string | null;
+            /** May Correct */
+            may_correct: boolean;
             /** Readings */
             readings: components["schemas"]["ReadingRead"][];
             /** Recall Until */
@@ -3065,6 +3230,8 @@ export interface components {
             /** Note */
             note: string;
             purpose: components["schemas"]["Purpose"];
+            /** @description While a new film is asked for. */
+            refilm: components["schemas"]["RefilmRead"] | null;
             review: components["schemas"]["ReviewStateRead"] | null;
             state: components["schemas"]["SubmissionState"];
             /**
@@ -6415,6 +6582,91 @@ export interface operations {
         };
     };
     claim_review: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                review_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReviewRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    correct_review: {
         parameters: {
             query?: never;
             header?: never;

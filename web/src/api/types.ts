@@ -89,7 +89,8 @@ export type ByEye = Schemas["ByEyeRead"];
 export type Shape = Schemas["Shape"];
 export type Stroke = Schemas["Stroke"];
 export type Drawing = Omit<Schemas["DrawingRead"], "places"> & { places: Xy[] };
-export type Answer = Omit<Schemas["AnswerRead"], "readings" | "drawings"> & { readings: Reading[]; drawings: Drawing[] };
+export type AnswerSent = Omit<Schemas["AnswerSentRead"], "readings" | "drawings"> & { readings: Reading[]; drawings: Drawing[] };
+export type Answer = AnswerSent & { earlier: AnswerSent[] };
 
 export type Submission = Omit<Schemas["SubmissionRead"], "clips" | "answer"> & {
   clips: Clip[];
@@ -115,6 +116,8 @@ export interface DraftWords {
   by_eye: ByEye[];
   drawings: Drawing[];
   drills: DrillChoice[];
+  /** Of a correction: what the student is told of it. */
+  what_changed: string;
 }
 
 export type Adjusted = Schemas["AdjustedRead"];
@@ -136,6 +139,8 @@ export type QueueFilters = Schemas["QueueFiltersRead"];
 export type FilterCounts = Schemas["FilterCountsRead"];
 export type QueueView = Schemas["QueueViewRead"];
 export type RefilmReason = Schemas["RefilmReason"];
+export type Refilm = Schemas["RefilmRead"];
+export type NewFilm = Schemas["RefilmSent"];
 export type CheckpointId = Schemas["CheckpointId"];
 export type KeyframeId = Schemas["KeyframeId"];
 export type PointName = Schemas["PointName"];

@@ -46,5 +46,8 @@ export const drawingOfRefusal = (code: string | undefined): DrawingCode | null =
 /** What a drawing shows, in words. */
 export const wordsOfDrawing = (code: DrawingCode): string => ({ ...DRAWN, ...DRAWN_REFUSALS })[code];
 
+/** Whether there is a drawing for a code, of problems and refusals alike. */
+export const canDraw = (code: string): code is DrawingCode => isDrawn(code) || Object.hasOwn(DRAWN_REFUSALS, code);
+
 /** Whether there is a drawing for a code: a result of another version may name one that this page does not know. */
 export const isDrawn = (code: string): code is ProblemCode => Object.hasOwn(DRAWN, code);

@@ -27,6 +27,18 @@ class Session {
     this.standing = { kind: "in", me };
   }
 
+  /** Look again who is signed in, in the middle of work: `other` is somebody else, who must not go on with it. */
+  async again(): Promise<"same" | "other" | "none"> {
+    try {
+      const me = await fetchMe();
+      if (this.standing.kind === "in" && this.standing.me.active.id !== me.active.id) return "other";
+      this.enter(me);
+      return "same";
+    } catch {
+      return "none";
+    }
+  }
+
   leave(): void {
     useCsrfToken("");
     this.standing = { kind: "none" };

@@ -30,6 +30,10 @@ export function dayAndTime(iso: string, zone: string, now: Date = new Date()): s
 export const shortDay = (iso: string, zone: string): string =>
   new Date(iso).toLocaleDateString(LANGUAGE, { day: "numeric", month: "short", timeZone: zone });
 
+/** "27 November 2026", in `zone`: for what is read long after. */
+export const day = (iso: string, zone: string): string =>
+  new Date(iso).toLocaleDateString(LANGUAGE, { day: "numeric", month: "long", year: "numeric", timeZone: zone });
+
 /** "16:00", in `zone`. */
 export function clock(iso: string | Date, zone?: string): string {
   const options: Intl.DateTimeFormatOptions = { hour: "2-digit", minute: "2-digit" };

@@ -4,8 +4,8 @@ import { checksOf } from "./checks";
 
 const drill = { id: "stop", name: "Stop and look", caution: "Clear the space." } as unknown as Drill;
 const choice: DrillChoice = { drill_id: "stop", sets: 1, reps: 1, pause_s: null, days_per_week: 1, until: null, note: "", start: null, ball: null, proof: true };
-const draft: DraftWords = { text: "Stop.", later: [], judgements: [], by_eye: [], drawings: [], drills: [choice] };
-const review = (...findings: object[]): Review => ({ findings }) as unknown as Review;
+const draft: DraftWords = { text: "Stop.", later: [], judgements: [], by_eye: [], drawings: [], drills: [choice], what_changed: "" };
+const review = (...findings: object[]): Review => ({ findings, corrects: null }) as unknown as Review;
 const today = new Date("2026-11-29T12:00:00Z");
 const said = (words: Partial<DraftWords>, of = review(), library = [drill]): string[] =>
   checksOf(of, { ...draft, ...words }, library, today).map((check) => `${check.blocks ? "!" : ""}${check.words}`);
@@ -16,6 +16,12 @@ test("a whole answer has nothing to look at", () => {
 
 test("without words nothing goes out", () => {
   expect(said({ text: "  " })).toEqual(["!Write at least the one main thing before you send."]);
+});
+
+test("a correction says what has changed", () => {
+  const correcting = { ...review(), corrects: 1 } as Review;
+  expect(said({ what_changed: " " }, correcting)).toEqual(["!Say what has changed: the student has read the answer from before."]);
+  expect(said({ what_changed: "The wrong moment." }, correcting)).toEqual([]);
 });
 
 test("a field that was not filled, a finding that nobody called and no drill are told and stop nothing", () => {

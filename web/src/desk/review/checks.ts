@@ -11,6 +11,7 @@ export interface Check {
 export function checksOf(review: Review, draft: DraftWords, library: readonly Drill[], today: Date = new Date()): Check[] {
   const checks: Check[] = [];
   const say = (words: string, blocks = false): unknown => checks.push({ words, blocks });
+  if (review.corrects !== null && draft.what_changed.trim() === "") say("Say what has changed: the student has read the answer from before.", true);
   if (draft.text.trim() === "") say("Write at least the one main thing before you send.", true);
   const gap = draft.text.match(GAP);
   if (gap) say(`${gap[0]} was not filled.`);

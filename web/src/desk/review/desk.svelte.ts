@@ -2,10 +2,12 @@ import * as calls from "../../api/calls";
 import type { Place } from "../../api/calls";
 import type { Answered } from "../../api/client";
 import { Problem, wordsOf } from "../../api/problem";
-import type { ByEye, CheckpointId, DraftWords, Drawing, DrillChoice, Judged, RefilmReason, Review, Xy } from "../../api/types";
+import type { ByEye, CheckpointId, DraftWords, Drawing, DrillChoice, Judged, NewFilm, Review, Xy } from "../../api/types";
+import { session } from "../../session/session.svelte";
 import { newKey } from "../../words/keys";
 import { EMPTY_HISTORY, record, redo, undo, type Edit, type History } from "./edits";
-import { keep, kept, letGo, type Kept } from "./keep";
+import { keep, keepEdits, kept, keptEdits, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
+import { mergeWords, nameOfEdit, sameWords, sortEdits, standing, wordsOfDraft } from "./merge";
 import type { Targets } from "./target";
 
 export type Saving =
@@ -13,16 +15,37 @@ export type Saving =
   | { kind: "saving" }
   | { kind: "dropped"; words: string };
 
-const WRITE_AFTER_MS = 800;
+/** From the first letter that is not saved: somebody who never stops typing is saved all the same. */
+const WRITE_AFTER_MS = 600;
 const TRY_AGAIN_MS = 3_000;
+const OTHER_TABS_ANSWER_MS = 150;
+/** The claim is gone: to somebody else, to the queue, or because the review has ended. */
+const LOST = new Set(["already_claimed", "not_claimed", "already_answered", "closed"]);
+const CHANGED_ELSEWHERE = "It was changed in another tab or on another device meanwhile, and that change stands.";
+const MOMENT_NOT_MOVED = "It was placed on the frame of a moment that was not taken over.";
 
-type Call = (etag: string) => Promise<Answered<Review>>;
+/** One thing to tell the server. Without `onFail` it waits for the line and is told of when it is refused. */
+interface Work {
+  call: (etag: string) => Promise<Answered<Review> | null>;
+  done: () => void;
+  refused: (why: string) => void;
+  onFail?: (error: unknown) => void;
+  isWords?: boolean;
+  editId?: string;
+}
+
+interface Said {
+  from: string;
+  kind: "hello" | "here" | "bye" | "saved";
+  version?: number;
+}
 
 export const placeKey = (place: Place): string => `${place.clipId}/${place.swing}/${place.keyframe}`;
 
 /**
- * One open review. Every change goes to the server in order, each with the ETag of the one before;
- * a change made elsewhere stops the line and nothing typed here is thrown away.
+ * One open review. Every change goes to the server in order, each with the ETag of the one before. Until it is
+ * confirmed it is kept in this browser too: a dead line, a reload, an ended session or a lost claim stop the
+ * line of changes, and none of them throws anything away.
  */
 export class ReviewDesk {
   review = $state.raw<Review | null>(null);
@@ -35,12 +58,24 @@ export class ReviewDesk {
   /** On the stills of any clip of the review. */
   drawings = $state.raw<Drawing[]>([]);
   drills = $state<DrillChoice[]>([]);
+  /** Of a correction: what the student is told of it. */
+  whatChanged = $state("");
   saving = $state<Saving>({ kind: "saved", at: null });
   trouble = $state("");
   /** Changed in another tab or on another device: nothing is sent until the coach reloads. */
   stale = $state(false);
-  /** Words from this browser that the server never got. */
-  left = $state.raw<Kept | null>(null);
+  /** Why this coach no longer holds the review; what they wrote is kept. */
+  lost = $state("");
+  /** The session ended, or somebody else signed in: the line waits until this coach is back. */
+  signedOut = $state<"" | "ended" | "other">("");
+  /** Open in another tab of this browser too. */
+  elsewhere = $state(false);
+  /** Words from this browser that cannot be joined with the server's. */
+  left = $state.raw<Left | null>(null);
+  /** Changes of the picture that were not taken over. */
+  refused = $state.raw<Refused[]>([]);
+  /** How many unsaved changes of an earlier visit were put back by the page. */
+  putBack = $state(0);
   history = $state.raw<History>(EMPTY_HISTORY);
   /** Points being moved or on their way to the server, by place and point. */
   moving = $state<Record<string, Xy | null>>({});
@@ -48,26 +83,61 @@ export class ReviewDesk {
   marking = $state<Record<string, number | null>>({});
 
   #etag = "";
-  #line: Promise<void> = Promise.resolve();
+  #base: DraftWords | null = null;
+  #work: Work[] = [];
+  #running: Promise<void> | null = null;
+  #wake: () => void = () => undefined;
   #timer: ReturnType<typeof setTimeout> | undefined;
   #unsaved = false;
+  #wordsKept = true;
+  #editsKept = true;
+  #pending: KeptEdit[] = [];
   #sendKey = newKey();
+  #tab = tabName();
+  #channel: BroadcastChannel | null = null;
+  #others = new Set<string>();
 
   constructor(readonly id: string) {}
 
   get mayEdit(): boolean {
-    return this.review?.state === "claimed" && !this.stale;
+    return this.review?.state === "claimed" && !this.stale && this.lost === "";
+  }
+
+  /** Something is neither with the server nor kept here: closing the tab would lose it. */
+  get atRisk(): boolean {
+    return (this.#unsaved && !this.#wordsKept) || (this.#pending.length > 0 && !this.#editsKept);
+  }
+
+  get #halted(): boolean {
+    return this.stale || this.lost !== "";
   }
 
   async load(): Promise<void> {
     try {
-      this.#take(await calls.review(this.id));
-      this.#adopt();
+      const answered = await calls.review(this.id);
+      this.#work = [];
       this.stale = false;
+      this.lost = "";
       this.trouble = "";
+      this.#take(answered);
+      const holder = answered.data.claimed_by?.id;
+      if (answered.data.state === "claimed" && this.#mine !== null && holder !== undefined && holder !== this.#mine) {
+        this.lost = `${answered.data.claimed_by?.name ?? "Another coach"} has this review.`;
+      }
+      this.#adopt();
     } catch (error) {
       this.trouble = wordsOf(error);
+      if (error instanceof Problem && error.status === 401) await this.#signInAgain();
+      else if (!(error instanceof Problem && error.offline)) return;
+      if (this.review === null) {
+        await this.#pause();
+        await this.load();
+      }
     }
+  }
+
+  get #mine(): string | null {
+    return session.standing.kind === "in" ? session.standing.me.active.id : null;
   }
 
   /** Fetch the review again for fresh media links; what is typed stays. */
@@ -82,42 +152,127 @@ export class ReviewDesk {
     }
   }
 
+  /** Hear of other tabs, of the line coming back, and say goodbye at the end. */
+  listen(): () => void {
+    const online = (): void => this.#wake();
+    // A tab that is closed says goodbye, and hello again when it is brought back as it was.
+    const away = (): void => this.#say({ kind: "bye" });
+    const back = (event: PageTransitionEvent): void => {
+      if (event.persisted) this.#say({ kind: "hello" });
+    };
+    globalThis.addEventListener("online", online);
+    globalThis.addEventListener("pagehide", away);
+    globalThis.addEventListener("pageshow", back);
+    if (typeof BroadcastChannel === "function") {
+      this.#channel = new BroadcastChannel(`fairlead-review-${this.id}`);
+      this.#channel.onmessage = (event: MessageEvent<Said>) => this.#hear(event.data);
+      this.#say({ kind: "hello" });
+    }
+    return () => {
+      globalThis.removeEventListener("online", online);
+      globalThis.removeEventListener("pagehide", away);
+      globalThis.removeEventListener("pageshow", back);
+      this.#say({ kind: "bye" });
+      this.#channel?.close();
+      this.#channel = null;
+    };
+  }
+
+  /** Hear of other tabs first, so that what a closed one kept is not mistaken for an open one's. */
+  async open(): Promise<void> {
+    if (this.#channel !== null && tabsThatKeep(this.id).some((tab) => tab !== this.#tab)) {
+      await new Promise((resolve) => setTimeout(resolve, OTHER_TABS_ANSWER_MS));
+    }
+    const closed = tabsThatKeep(this.id).filter((tab) => tab !== this.#tab && !this.#others.has(tab));
+    for (const tab of closed) takeOver(this.id, tab, this.#tab);
+    await this.load();
+  }
+
+  #say(what: Omit<Said, "from">): void {
+    this.#channel?.postMessage({ from: this.#tab, ...what } satisfies Said);
+  }
+
+  #hear({ from, kind, version }: Said): void {
+    if (kind === "bye") this.#others.delete(from);
+    else if (from === this.#tab) this.#tab = tabName(true);
+    else this.#others.add(from);
+    this.elsewhere = this.#others.size > 0;
+    if (kind === "hello") this.#say({ kind: "here" });
+    if (kind !== "saved" || this.review === null || version === undefined || version <= this.review.version) return;
+    // With nothing of its own under way this tab just follows.
+    const idle = !this.#unsaved && this.#work.length === 0 && Object.keys(this.moving).length === 0;
+    if (idle && !this.#halted) void this.load();
+    else if (!this.#halted && this.#running === null) this.stale = true;
+  }
+
   #take(answered: Answered<Review>): void {
     this.review = answered.data;
     this.#etag = answered.etag ?? `"${answered.data.version}"`;
   }
 
-  /** Show the server's words; offer those that only this browser has. */
+  /** Show the server's words, joined with those that only this browser has; carry on with changes that it never got. */
   #adopt(): void {
-    const draft = this.review?.draft;
-    this.text = draft?.text ?? "";
-    this.later = [...(draft?.later ?? [])];
-    this.judgements = draft?.judgements.map((one) => ({ ...one })) ?? [];
-    this.byEye = draft?.by_eye ?? [];
-    this.drawings = draft?.drawings ?? [];
-    this.drills = draft?.drills.map((drill) => ({ ...drill })) ?? [];
-    const here = kept(this.id);
-    this.left = here !== null && !sameWords(here, this.words()) ? here : null;
+    const server = wordsOfDraft(this.review!.draft);
+    const here = kept(this.id, this.#tab);
+    const { words, clash } = here === null ? { words: server, clash: false } : mergeWords(here, here.base, server);
+    this.#base = server;
     this.#unsaved = false;
     this.history = EMPTY_HISTORY;
     this.moving = {};
+    this.marking = {};
+    this.putBack = 0;
+    const before = keptEdits(this.id, this.#tab);
+    this.#pending = before.edits;
+    this.refused = before.refused;
+    if (!this.mayEdit) {
+      this.#show(server);
+      this.left = here !== null && !sameWords(here, server) ? here : null;
+      return;
+    }
+    this.#show(words);
+    this.left = clash ? here : (here?.left ?? null);
+    const { fit, clash: clashing } = sortEdits(before.edits, this.review!.draft);
+    this.#pending = fit;
+    for (const one of clashing) this.#refuse(one, one.edit.kind === "point" && clashing.some(isMomentOf(one)) ? MOMENT_NOT_MOVED : CHANGED_ELSEWHERE);
+    this.#keepEdits();
+    for (const one of fit) this.#sendEdit(one);
+    this.putBack = fit.length;
+    if (sameWords(words, server)) {
+      this.#confirmed();
+      return;
+    }
+    this.putBack += 1;
+    this.wrote();
+    void this.flush();
+  }
+
+  #show(words: DraftWords): void {
+    this.text = words.text;
+    this.later = [...words.later];
+    this.judgements = words.judgements.map((one) => ({ ...one }));
+    this.byEye = words.by_eye;
+    this.drawings = words.drawings;
+    this.drills = words.drills.map((drill) => ({ ...drill }));
+    this.whatChanged = words.what_changed;
   }
 
   useLeft(): void {
     if (this.left === null) return;
-    this.text = this.left.text;
-    this.later = this.left.later;
-    this.judgements = this.left.judgements;
-    this.byEye = this.left.by_eye;
-    this.drawings = this.left.drawings;
-    this.drills = this.left.drills;
+    this.#show(this.left);
     this.left = null;
     this.wrote();
   }
 
   dropLeft(): void {
     this.left = null;
-    letGo(this.id);
+    if (this.#unsaved) this.#keepWords();
+    else this.#confirmed();
+  }
+
+  /** The coach has seen what was not taken over. */
+  dropRefused(): void {
+    this.refused = [];
+    this.#keepEdits();
   }
 
   // Words
@@ -125,10 +280,19 @@ export class ReviewDesk {
   /** Call after every change of text or drills: kept here at once, sent soon after. */
   wrote(): void {
     this.#unsaved = true;
-    keep(this.id, { ...this.words(), at: new Date().toISOString() });
+    this.#keepWords();
     if (this.saving.kind !== "dropped") this.saving = { kind: "saving" };
-    clearTimeout(this.#timer);
-    this.#timer = setTimeout(() => void this.flush(), WRITE_AFTER_MS);
+    this.#timer ??= setTimeout(() => void this.flush(), WRITE_AFTER_MS);
+  }
+
+  #keepWords(): void {
+    this.#wordsKept = keep(this.id, this.#tab, { ...this.words(), base: this.#base, left: this.left, at: new Date().toISOString() });
+  }
+
+  /** The server has the words: nothing is kept but what waits for the coach's decision. */
+  #confirmed(): void {
+    if (this.left === null) letGo(this.id, this.#tab);
+    else this.#keepWords();
   }
 
   /** The words as they would be saved now. */
@@ -140,6 +304,7 @@ export class ReviewDesk {
       by_eye: this.byEye,
       drawings: this.drawings,
       drills: $state.snapshot(this.drills),
+      what_changed: this.whatChanged,
     };
   }
 
@@ -166,14 +331,31 @@ export class ReviewDesk {
   /** Send what is typed now. Resolves when everything in the line has been answered. */
   async flush(): Promise<void> {
     clearTimeout(this.#timer);
+    this.#timer = undefined;
     if (this.#unsaved && this.mayEdit) {
-      this.#unsaved = false;
-      const words = this.words();
-      this.#queue((etag) => calls.patchDraft(this.id, words, etag), () => {
-        if (!this.#unsaved) letGo(this.id);
-      });
+      // Words that wait for the line already are sent as they are when it is back.
+      if (!this.#work.slice(1).some((one) => one.isWords)) this.#queue(this.#wordsToSend());
     }
-    await this.#line;
+    await this.#run();
+  }
+
+  #wordsToSend(): Work {
+    return {
+      isWords: true,
+      call: (etag) => {
+        this.#unsaved = false;
+        return calls.patchDraft(this.id, this.words(), etag).catch((error: unknown) => {
+          this.#unsaved = true;
+          throw error;
+        });
+      },
+      done: () => {
+        this.#base = wordsOfDraft(this.review!.draft);
+        if (!this.#unsaved) this.#confirmed();
+      },
+      // Still unsaved and kept: the next letter tries again.
+      refused: () => undefined,
+    };
   }
 
   // Picture
@@ -217,36 +399,82 @@ export class ReviewDesk {
       this.wrote();
       return;
     }
+    const one: KeptEdit = { id: newKey(), edit, was: this.review === null ? null : standing(this.review.draft, edit) };
+    this.#pending = [...this.#pending, one];
+    this.#keepEdits();
+    this.#sendEdit(one);
+  }
+
+  #sendEdit(one: KeptEdit): void {
+    const { edit } = one;
     const { place } = edit;
     if (edit.kind === "mark") {
       const { to } = edit;
       const where = placeKey(place);
       this.marking[where] = to;
-      const arrived = (): void => {
-        if (this.marking[where] === to) delete this.marking[where];
-      };
-      this.#queue(
+      this.#settling(
+        one,
         (etag) => (to === null ? calls.dropMark(this.id, place, etag) : calls.putMark(this.id, place, to, etag)),
-        arrived,
-        arrived,
+        () => {
+          if (this.marking[where] === to) delete this.marking[where];
+        },
       );
       return;
     }
     const key = `${placeKey(place)}/${edit.point}`;
     const { point, to } = edit;
     this.moving[key] = to;
-    const settle = (): void => {
-      // A newer move of the same point may be under way: its place stays until it is answered.
-      if (this.moving[key] === to || same(this.moving[key] ?? null, to)) delete this.moving[key];
-    };
-    this.#queue(
+    this.#settling(
+      one,
       (etag) =>
         to === null
           ? calls.dropPoint(this.id, place, point, etag)
           : calls.putPoint(this.id, place, point, { x: to[0], y: to[1] }, etag),
-      settle,
-      settle,
+      () => {
+        // A newer move of the same point may be under way: its place stays until it is answered.
+        if (this.moving[key] === to || same(this.moving[key] ?? null, to)) delete this.moving[key];
+      },
     );
+  }
+
+  #settling(one: KeptEdit, call: Work["call"], settle: () => void): void {
+    this.#queue({
+      editId: one.id,
+      call,
+      done: () => {
+        settle();
+        this.#forget([one]);
+      },
+      refused: (why) => {
+        settle();
+        this.#refuse(one, why);
+        // Points placed on the frame of a moment that was not moved would land on another one.
+        if (one.edit.kind === "mark") for (const after of this.#pending.filter((other) => isMomentOf(other)(one))) this.#dropWork(after);
+        this.#keepEdits();
+      },
+    });
+    void this.#run();
+  }
+
+  #dropWork(one: KeptEdit): void {
+    if (one.edit.kind !== "point") return;
+    this.#work = this.#work.filter((work) => work.editId !== one.id);
+    delete this.moving[`${placeKey(one.edit.place)}/${one.edit.point}`];
+    this.#refuse(one, MOMENT_NOT_MOVED);
+  }
+
+  #refuse(one: KeptEdit, why: string): void {
+    this.refused = [...this.refused.filter((other) => other.id !== one.id), { id: one.id, name: nameOfEdit(one.edit), why }];
+    this.#pending = this.#pending.filter((other) => other.id !== one.id);
+  }
+
+  #forget(edits: readonly KeptEdit[]): void {
+    this.#pending = this.#pending.filter((one) => !edits.includes(one));
+    this.#keepEdits();
+  }
+
+  #keepEdits(): void {
+    this.#editsKept = keepEdits(this.id, this.#tab, { edits: this.#pending, refused: this.refused });
   }
 
   // The student's own targets
@@ -267,50 +495,132 @@ export class ReviewDesk {
   /** A target counts as one change of the draft: read it again, and notice any other that came between. */
   async #retarget(act: () => Promise<unknown>): Promise<void> {
     await this.flush();
-    const done = this.#line.then(async () => {
-      if (this.stale) return;
-      const before = this.review?.version ?? 0;
-      await act();
-      const answered = await calls.review(this.id);
-      if (answered.data.version === before + 1) this.#take(answered);
-      else this.stale = true;
+    await new Promise<void>((resolve, reject) => {
+      this.#queue({
+        call: async () => {
+          const before = this.review?.version ?? 0;
+          await act();
+          const answered = await calls.review(this.id);
+          if (answered.data.version === before + 1) return answered;
+          this.stale = true;
+          return null;
+        },
+        done: resolve,
+        refused: () => undefined,
+        onFail: reject,
+      });
+      void this.#run().then(resolve);
     });
-    this.#line = done.catch(() => undefined);
-    await done;
   }
 
   // The line
 
-  #queue(call: Call, onDone: () => void = () => undefined, onRefused: () => void = () => undefined): void {
-    this.#line = this.#line.then(() => this.#runOne(call, onDone, onRefused));
+  #queue(work: Work): void {
+    this.#work.push(work);
   }
 
-  async #runOne(call: Call, onDone: () => void, onRefused: () => void): Promise<void> {
-    for (;;) {
-      if (this.stale) return;
-      this.saving = this.saving.kind === "dropped" ? this.saving : { kind: "saving" };
-      try {
-        this.#take(await call(this.#etag));
-        onDone();
-        this.trouble = "";
-        this.saving = { kind: "saved", at: new Date() };
-        return;
-      } catch (error) {
-        if (!(error instanceof Problem)) throw error;
-        if (error.status === 412) {
-          this.stale = true;
-          this.saving = { kind: "saved", at: null };
-          return;
-        }
-        if (!error.offline && error.status < 500) {
-          onRefused();
-          this.trouble = wordsOf(error);
-          this.saving = { kind: "saved", at: null };
-          return;
-        }
-        this.saving = { kind: "dropped", words: wordsOf(error) };
-        await new Promise((resolve) => setTimeout(resolve, TRY_AGAIN_MS));
+  #run(): Promise<void> {
+    this.#running ??= this.#runAll();
+    return this.#running;
+  }
+
+  async #runAll(): Promise<void> {
+    await Promise.resolve(); // whoever asked has the promise before it can end
+    try {
+      for (let next = this.#work[0]; next !== undefined && !this.#halted; next = this.#work[0]) await this.#runOne(next);
+    } finally {
+      // In the same breath as the last look: what is queued from now on starts a run of its own.
+      this.#running = null;
+    }
+  }
+
+  async #runOne(work: Work): Promise<void> {
+    const over = (): unknown => (this.#work = this.#work.filter((one) => one !== work));
+    if (this.saving.kind !== "dropped") this.saving = { kind: "saving" };
+    try {
+      const answered = await work.call(this.#etag);
+      over();
+      if (answered !== null) {
+        this.#take(answered);
+        this.#say({ kind: "saved", version: answered.data.version });
       }
+      work.done();
+      this.trouble = "";
+      this.signedOut = "";
+      this.saving = this.#unsaved ? { kind: "saving" } : { kind: "saved", at: new Date() };
+    } catch (error) {
+      if (work.onFail) {
+        over();
+        work.onFail(error);
+        return;
+      }
+      if (!(error instanceof Problem)) throw error;
+      await this.#failed(error, work, over);
+    }
+  }
+
+  async #failed(error: Problem, work: Work, over: () => unknown): Promise<void> {
+    if (error.status === 412) {
+      this.stale = true;
+      this.saving = { kind: "saved", at: null };
+    } else if (error.status === 409 && LOST.has(error.code)) {
+      await this.#lose(error);
+    } else if (error.status === 401) {
+      await this.#signInAgain();
+    } else if (error.status === 403 && error.code === "csrf") {
+      // Signed in anew in another tab: the page's word is an old one.
+      if ((await session.again()) !== "same") await this.#signInAgain();
+    } else if (error.offline || error.status >= 500 || error.status === 429) {
+      this.saving = { kind: "dropped", words: wordsOf(error) };
+      await this.#pause();
+    } else {
+      over();
+      work.refused(wordsOf(error));
+      this.trouble = wordsOf(error);
+      this.saving = { kind: "saved", at: null };
+    }
+  }
+
+  async #pause(): Promise<void> {
+    await new Promise<void>((resolve) => {
+      const timer = setTimeout(resolve, TRY_AGAIN_MS);
+      this.#wake = () => {
+        clearTimeout(timer);
+        resolve();
+      };
+    });
+  }
+
+  /** Wait until this coach is signed in again, in another tab; what they typed stays on the page. */
+  async #signInAgain(): Promise<void> {
+    this.saving = { kind: "dropped", words: "You are signed out." };
+    for (;;) {
+      const who = await session.again();
+      if (who === "same") break;
+      this.signedOut = who === "other" ? "other" : "ended";
+      await this.#pause();
+    }
+    this.signedOut = "";
+    this.trouble = "";
+  }
+
+  async #lose(error: Problem): Promise<void> {
+    this.lost = wordsOf(error);
+    this.saving = { kind: "saved", at: null };
+    try {
+      this.#take(await calls.review(this.id));
+    } catch {
+      // How it stands is told by the refusal.
+    }
+  }
+
+  /** Take the review up again after the claim ended; what is kept here is joined with the newest state. */
+  async takeAgain(): Promise<void> {
+    try {
+      await calls.claim(this.id);
+      await this.load();
+    } catch (error) {
+      this.trouble = wordsOf(error);
     }
   }
 
@@ -318,25 +628,41 @@ export class ReviewDesk {
 
   async send(): Promise<boolean> {
     await this.flush();
+    // What was refused on the way is told first: the answer would not be the one on the page.
+    if (this.#halted || this.#unsaved || this.refused.length > 0) return false;
     return this.#finish(() => calls.send(this.id, this.#etag, this.#sendKey), () => {
-      letGo(this.id);
+      letGo(this.id, this.#tab);
       this.#sendKey = newKey();
     });
   }
 
-  recall = (): Promise<boolean> => this.#finish(() => calls.recall(this.id));
+  recall = (): Promise<boolean> => this.#begin(() => calls.recall(this.id));
 
-  askRefilm = (reason: RefilmReason, message: string): Promise<boolean> =>
-    this.#finish(() => calls.askRefilm(this.id, reason, message));
+  /** Open the answer again to correct it; the student reads it meanwhile. */
+  correct = (): Promise<boolean> => this.#begin(() => calls.correct(this.id));
+
+  /** The draft is open again: its words are the server's. */
+  async #begin(call: () => Promise<Answered<Review>>): Promise<boolean> {
+    const done = await this.#finish(call);
+    if (done) {
+      this.lost = "";
+      this.#adopt();
+    }
+    return done;
+  }
+
+  askRefilm = (film: NewFilm): Promise<boolean> => this.#finish(() => calls.askRefilm(this.id, film));
 
   async #finish(call: () => Promise<Answered<Review>>, onDone: () => void = () => undefined): Promise<boolean> {
     try {
       this.#take(await call());
       onDone();
+      this.#say({ kind: "saved", version: this.review?.version ?? 0 });
       this.trouble = "";
       return true;
     } catch (error) {
       if (error instanceof Problem && error.status === 412) this.stale = true;
+      else if (error instanceof Problem && error.status === 401) void this.#signInAgain();
       else this.trouble = wordsOf(error);
       return false;
     }
@@ -349,7 +675,11 @@ export class ReviewDesk {
       const renewed = await calls.renew(this.id);
       this.review = { ...this.review, lease_ends_at: renewed.lease_ends_at };
     } catch (error) {
-      if (error instanceof Problem && !error.offline) this.trouble = wordsOf(error);
+      if (!(error instanceof Problem) || error.offline) return;
+      if (error.status === 401) await this.#signInAgain();
+      else if (error.status === 409 && LOST.has(error.code)) await this.#lose(error);
+      else if (error.status === 403 && error.code === "csrf") await session.again();
+      else this.trouble = wordsOf(error);
     }
   }
 
@@ -369,7 +699,8 @@ function same(one: Xy | null, other: Xy | null): boolean {
   return one === other || (one !== null && other !== null && one[0] === other[0] && one[1] === other[1]);
 }
 
-const wordsInOrder = ({ text, later, judgements, by_eye, drawings, drills }: DraftWords): string =>
-  JSON.stringify([text, later, judgements, by_eye, drawings, drills]);
-
-const sameWords = (one: DraftWords, saved: DraftWords): boolean => wordsInOrder(one) === wordsInOrder(saved);
+/** Whether another edit moved the moment that this point was placed on. */
+const isMomentOf =
+  (point: KeptEdit) =>
+  (other: KeptEdit): boolean =>
+    point.edit.kind === "point" && other.edit.kind === "mark" && placeKey(point.edit.place) === placeKey(other.edit.place);

@@ -13,7 +13,7 @@ const reviewAt = (version: number): Review =>
     state: "claimed",
     version,
     submission: { student: { id: "mira", name: "Mira" }, club: { name: "7 iron", length_m: 0.94 } },
-    draft: { text: "", later: [], judgements: [], by_eye: [], drawings: [], drills: [], marks: [], points: [] },
+    draft: { text: "", later: [], judgements: [], by_eye: [], drawings: [], drills: [], what_changed: "", marks: [], points: [] },
     readings: [],
   }) as unknown as Review;
 
@@ -23,6 +23,7 @@ const serves = (...versions: number[]): void => {
 
 beforeEach(() => {
   vi.resetAllMocks();
+  localStorage.clear();
 });
 
 test("a target that was set counts as one change, and the draft goes on from there", async () => {

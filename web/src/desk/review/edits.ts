@@ -10,6 +10,9 @@ export type Edit =
   | { kind: "point"; place: Place; point: string; from: Xy | null; to: Xy | null }
   | { kind: "mark"; place: Place; from: number | null; to: number | null };
 
+/** One of the picture: each goes to the server by itself, in the order they were made. */
+export type PictureEdit = Exclude<Edit, { kind: "draft" }>;
+
 /** The edit that takes `edit` back. */
 export function inverse(edit: Edit): Edit {
   return { ...edit, from: edit.to, to: edit.from } as Edit;

@@ -1,35 +1,128 @@
-import type { DraftWords } from "../../api/types";
+import type { DraftWords, Xy } from "../../api/types";
+import { newKey } from "../../words/keys";
+import type { PictureEdit } from "./edits";
 
 /** What a coach wrote and the server has not confirmed, kept in this browser against a dead battery. */
 export interface Kept extends DraftWords {
   at: string;
+  /** What the server had when they were typed: tells whose change a difference is. Null from an older page. */
+  base: DraftWords | null;
+  /** Words that could not be joined with the server's, while the coach has not said what becomes of them. */
+  left?: Left | null;
 }
 
-const NOTHING_MORE = { later: [], judgements: [], by_eye: [], drawings: [] };
+export type Left = DraftWords & { at: string };
 
-const nameOf = (reviewId: string): string => `fairlead-answer-${reviewId}`;
+/** A change of the picture that the server has not confirmed. */
+export interface KeptEdit {
+  id: string;
+  edit: PictureEdit;
+  /** What the server had there when it was made: a frame, a place, or null for the machine's. */
+  was: number | Xy | null;
+}
 
-export function keep(reviewId: string, kept: Kept): void {
+/** A change that was not taken over, by name, with the reason. Shown until the coach has seen it. */
+export interface Refused {
+  id: string;
+  name: string;
+  why: string;
+}
+
+export interface KeptEdits {
+  edits: KeptEdit[];
+  refused: Refused[];
+}
+
+const NOTHING_MORE = { later: [], judgements: [], by_eye: [], drawings: [], what_changed: "", base: null };
+const NO_EDITS: KeptEdits = { edits: [], refused: [] };
+
+/*
+ * Each tab keeps under a name of its own, which outlives a reload: of two tabs neither throws away what the other
+ * keeps. What a tab left behind that is closed is found by the next.
+ */
+const ANSWER = "fairlead-answer-";
+const EDITS = "fairlead-edits-";
+const TAB = "fairlead-tab";
+
+const nameOf = (reviewId: string, tab: string): string => `${ANSWER}${reviewId}~${tab}`;
+const editsOf = (reviewId: string, tab: string): string => `${EDITS}${reviewId}~${tab}`;
+
+/** This tab's name; `anew` where another tab goes by it already, as one does that was made by doubling. */
+export function tabName(anew = false): string {
   try {
-    localStorage.setItem(nameOf(reviewId), JSON.stringify(kept));
+    const before = anew ? null : sessionStorage.getItem(TAB);
+    const name = before ?? newKey();
+    sessionStorage.setItem(TAB, name);
+    return name;
   } catch {
-    // No room or not allowed: the server's copy is then the only one, as the status line says.
+    return newKey();
   }
 }
 
-export function kept(reviewId: string): Kept | null {
+/** Tabs that keep something of a review, this one or closed ones; a page from before tabs had names is "". */
+export function tabsThatKeep(reviewId: string): string[] {
   try {
-    const stored = localStorage.getItem(nameOf(reviewId));
-    // A page from before there were later things, judgements, ticks by eye and drawings kept none.
-    return stored === null ? null : { ...NOTHING_MORE, ...(JSON.parse(stored) as Partial<Kept> & Pick<Kept, "text" | "drills" | "at">) };
+    const names = Array.from({ length: localStorage.length }, (_, index) => localStorage.key(index) ?? "");
+    const ours = names.filter((name) => [ANSWER, EDITS].some((kind) => name === kind + reviewId || name.startsWith(`${kind}${reviewId}~`)));
+    return [...new Set(ours.map((name) => name.split("~")[1] ?? ""))];
+  } catch {
+    return [];
+  }
+}
+
+/** Take over what a closed tab kept, where this one keeps nothing. */
+export function takeOver(reviewId: string, from: string, tab: string): void {
+  const old = from === "" ? ANSWER + reviewId : nameOf(reviewId, from);
+  for (const [theirs, mine] of [[old, nameOf(reviewId, tab)], [editsOf(reviewId, from), editsOf(reviewId, tab)]] as const) {
+    const value = read(theirs);
+    if (value === null || read(mine) !== null || !write(mine, value)) continue;
+    remove(theirs);
+  }
+}
+
+/** Whether it is kept now: without room, or where it is not allowed, the server's copy is the only one. */
+export const keep = (reviewId: string, tab: string, kept: Kept): boolean => write(nameOf(reviewId, tab), kept);
+
+export function kept(reviewId: string, tab: string): Kept | null {
+  const stored = read(nameOf(reviewId, tab));
+  // A page from before later things and judgements kept neither.
+  return stored === null ? null : { ...NOTHING_MORE, ...(stored as Partial<Kept> & Pick<Kept, "text" | "drills" | "at">) };
+}
+
+export const letGo = (reviewId: string, tab: string): void => remove(nameOf(reviewId, tab));
+
+/** Keep changes of the picture in the order they were made, and those that were refused. */
+export function keepEdits(reviewId: string, tab: string, { edits, refused }: KeptEdits): boolean {
+  if (edits.length > 0 || refused.length > 0) return write(editsOf(reviewId, tab), { edits, refused });
+  remove(editsOf(reviewId, tab));
+  return true;
+}
+
+export const keptEdits = (reviewId: string, tab: string): KeptEdits => ({
+  ...NO_EDITS,
+  ...(read(editsOf(reviewId, tab)) as Partial<KeptEdits> | null),
+});
+
+function write(name: string, value: unknown): boolean {
+  try {
+    localStorage.setItem(name, JSON.stringify(value));
+    return true;
+  } catch {
+    return false;
+  }
+}
+
+function read(name: string): unknown {
+  try {
+    return JSON.parse(localStorage.getItem(name) ?? "null") as unknown;
   } catch {
     return null;
   }
 }
 
-export function letGo(reviewId: string): void {
+function remove(name: string): void {
   try {
-    localStorage.removeItem(nameOf(reviewId));
+    localStorage.removeItem(name);
   } catch {
     // Nothing was kept then.
   }

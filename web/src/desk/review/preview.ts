@@ -19,7 +19,7 @@ import { keyframesNow } from "./keyframes";
 /** The answer as it would go out now, for the preview. Sending makes the server's own, from the same parts. */
 export function draftAnswer(
   review: Review,
-  { text, later, judgements, by_eye, drawings, drills }: DraftWords,
+  { text, later, judgements, by_eye, drawings, drills, what_changed }: DraftWords,
   nameOf: (code: FindingCode) => { name: string; meaning: string },
   library: readonly Drill[],
   checkpoints: readonly Checkpoint[],
@@ -27,7 +27,10 @@ export function draftAnswer(
 ): Answer {
   return {
     text,
+    number: (review.submission.answer?.number ?? 0) + 1,
     later: [...later],
+    what_changed: review.corrects === null ? null : what_changed,
+    earlier: review.corrects === null || review.submission.answer === null ? [] : [review.submission.answer, ...review.submission.answer.earlier],
     findings: findingsTold(review, judgements, nameOf),
     sent_at: new Date().toISOString(),
     coach_name: coachName,

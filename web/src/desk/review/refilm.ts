@@ -1,4 +1,4 @@
-import type { RefilmReason } from "../../api/types";
+import type { Clip, RefilmReason, View } from "../../api/types";
 
 /** Why a coach asks for a new clip, with words to start from. The codes are the server's. */
 export const REFILM_REASONS = [
@@ -9,6 +9,8 @@ export const REFILM_REASONS = [
     words:
       "The phone stood off its line. Face-on: square to your chest, aimed at your hands. Down-the-line: on the line through your hands, aimed at the target.",
   },
+  { code: "camera_height", name: "Camera too high, too low or leaning", words: "Set the phone level, as high as your hands at address." },
+  { code: "camera_moved", name: "Camera moved", words: "Stand the phone on something firm, and let nobody hold it." },
   { code: "too_close_or_wide", name: "Too close or too wide", words: "Stand the phone three to four metres away, without zoom." },
   { code: "cut_off", name: "Something is cut off", words: "Part of you, the club or the ball is out of the picture. Leave room all round." },
   {
@@ -26,3 +28,55 @@ export const REFILM_REASONS = [
   { code: "not_a_swing", name: "Not a swing", words: "The clip does not show a swing." },
   { code: "other", name: "Something else", words: "" },
 ] as const satisfies readonly { code: RefilmReason; name: string; words: string }[];
+
+/** The most that the server takes: more than five is a lesson. */
+export const MOST_CAUSES = 5;
+
+/** The cause that a problem found by the camera check is counted under. The server has the same. */
+export const REASON_OF_PROBLEM: Readonly<Record<string, RefilmReason>> = {
+  view_contradicts: "wrong_view",
+  view_unclear: "camera_off_line",
+  hand_contradicts: "mirrored",
+  camera_off_line: "camera_off_line",
+  camera_not_level: "camera_height",
+  camera_high: "camera_height",
+  camera_low: "camera_height",
+  camera_near: "too_close_or_wide",
+  camera_moves: "camera_moved",
+  person_small: "too_close_or_wide",
+  person_cut_off: "cut_off",
+  club_cut_off: "cut_off",
+  low_frame_rate: "too_few_pictures",
+  picture_dark: "dark_or_blurred",
+  picture_blurred: "dark_or_blurred",
+  no_swing: "not_a_swing",
+};
+
+export interface Cause {
+  code: RefilmReason;
+  name: string;
+  words: string;
+  /** Found by the camera check, on the clips of these views. */
+  found: View[];
+}
+
+/** Every cause with its sentence: first what the camera check found, in its own words, then the rest. */
+export function causesFor(clips: readonly Clip[]): { found: Cause[]; others: Cause[] } {
+  const problems = clips.flatMap((clip) => (clip.measurement?.view.problems ?? []).map((one) => ({ ...one, view: clip.view })));
+  const causes = REFILM_REASONS.map(({ code, name, words }): Cause => {
+    const mine = problems.filter((one) => REASON_OF_PROBLEM[one.code] === code);
+    const told = [...new Set(mine.map((one) => one.message))].join(" ");
+    return { code, name, words: told || words, found: [...new Set(mine.map((one) => one.view))] };
+  });
+  return { found: causes.filter((one) => one.found.length > 0), others: causes.filter((one) => one.found.length === 0) };
+}
+
+/** The message with a cause's sentence added, or taken out where it stands as it was. */
+export function withCause(message: string, words: string, chosen: boolean): string {
+  if (words === "") return message;
+  if (chosen) return message.includes(words) ? message : [message.trim(), words].filter((part) => part !== "").join("\n");
+  return message
+    .split("\n")
+    .filter((line) => line.trim() !== words)
+    .join("\n");
+}

@@ -1,0 +1,227 @@
+"""Work on the desk outlives a cut line, a reload, another tab and an ended session; an answer is corrected later."""
+
+import re
+from collections.abc import Iterator
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
+
+from api.db.models import Answer, Review, SignInSession
+from api.db.session import make_engine, make_session_factory, transaction
+from api.domain.names import KeyframeId
+from api.http.deps import SESSION_COOKIE
+from api.settings import Settings
+from tests.browser.accessible import assert_accessible
+from tests.browser.acts import device
+from tests.browser.conftest import DESK, PHONE
+from tests.browser.desk import LEAD_ARM_PARALLEL, DeskPage
+from tests.browser.house import House, open_house, waits_for
+from tests.browser.numbered import FACE_ON, Seeded, seed
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+_API = re.compile(r"/api/v1/")
+WORDS = "Hold it for two seconds."
+CHANGED = "I had looked at the wrong moment."
+STUDENT = re.compile("^Send to ")
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Iterator[tuple[House, Seeded]]:
+    films = tmp_path / "films"
+    films.mkdir()
+    with open_house(tmp_path / "house") as house:
+        yield house, seed(house, films)
+
+
+@pytest.fixture
+def coach(browser: Browser, place: tuple[House, Seeded]) -> Iterator[DeskPage]:
+    house, seeded = place
+    with device(browser, DESK) as page:
+        signed_in(page.context, house, seeded.cookie)
+        page.goto(f"{house.base_url}/desk/#/reviews/{seeded.review_id}")
+        desk = DeskPage(page, house)
+        desk.wait_for_picture()
+        yield desk
+
+
+def signed_in(context: BrowserContext, house: House, cookie: str) -> None:
+    context.add_cookies([{"name": SESSION_COOKIE, "value": cookie, "url": house.base_url}])
+
+
+class Cut:
+    """Nothing of the service gets through until mended; the pages themselves do."""
+
+    def __init__(self, page: Page) -> None:
+        self._page = page
+        page.route(_API, self._break)
+
+    @staticmethod
+    def _break(route: Route) -> None:
+        route.abort("internetdisconnected")
+
+    def mend(self) -> None:
+        self._page.unroute(_API)
+
+
+def words(page: Page) -> str:
+    return page.get_by_role("textbox", name="Your answer").input_value()
+
+
+def test_a_cut_line_and_a_reload_lose_nothing(
+    browser: Browser, coach: DeskPage, place: tuple[House, Seeded]
+) -> None:
+    house, seeded = place
+    page = coach.page
+    start = coach.frame()
+    cut = Cut(page)
+    coach.point("Clubhead").focus()
+    for _ in range(3):
+        page.keyboard.press("ArrowRight")
+    page.wait_for_timeout(700)  # a run of nudges is one change, sent when it rests
+    page.get_by_role("button", name="Top", exact=False).first.click()
+    coach.expect_frame(FACE_ON.keyframes[KeyframeId.TOP])
+    page.keyboard.press(".")
+    page.get_by_role("button", name="Set here").click()
+    page.get_by_role("textbox", name="Your answer").fill(WORDS)
+    expect(page.get_by_text("No connection. Kept in this browser")).to_be_visible()
+    assert_accessible(page, "no connection")
+
+    page.reload()
+    again = page.get_by_role("button", name="Try again")
+    expect(again).to_be_visible()
+    cut.mend()
+    assert coach.server()["draft"]["text"] == ""
+    assert coach.server()["draft"]["marks"] == []
+    again.click()
+    coach.wait_for_picture()
+    expect(page.get_by_text("was put back")).to_be_visible()
+    coach.saved()
+    draft = coach.server()["draft"]
+    assert draft["text"] == WORDS == words(page)
+    top = FACE_ON.keyframes[KeyframeId.TOP]
+    assert [(one["keyframe"], one["frame"]) for one in draft["marks"]] == [("top", top + 1)]
+    (moved,) = draft["points"]
+    assert (moved["keyframe"], moved["point"]) == (LEAD_ARM_PARALLEL, "clubhead")
+    assert moved["frame"] == start
+    assert_accessible(page, "put back")
+
+    page.get_by_role("button", name=STUDENT).click()
+    expect(page.get_by_role("button", name="Call it back")).to_be_visible()
+    assert coach.server()["state"] == "answered"
+    _corrected_later(browser, coach, house, seeded)
+
+
+def _corrected_later(browser: Browser, coach: DeskPage, house: House, seeded: Seeded) -> None:
+    """After the minutes of calling back; the student reads on, then sees what has changed and what it said."""
+    page = coach.page
+    _let_time_pass(house, timedelta(hours=1))
+    page.reload()
+    page.get_by_role("button", name="Correct it").click()
+    expect(page.get_by_text("You are correcting an answer")).to_be_visible()
+    expect(page.get_by_text("Say what has changed")).to_be_visible()
+    page.get_by_role("textbox", name="Your answer").fill("Hold it for one second.")
+    page.get_by_role("textbox", name="What has changed?").fill(CHANGED)
+    coach.saved()
+    assert_accessible(page, "correcting")
+    with device(browser, PHONE, phone=True) as phone:
+        signed_in(phone.context, house, seeded.student_cookie)
+        phone.goto(f"{house.base_url}/student/#/clips/{seeded.submission_id}")
+        expect(phone.get_by_text(WORDS)).to_be_visible()
+        page.get_by_role("button", name=re.compile("^Send the correction to ")).click()
+        expect(page.get_by_role("button", name="Call it back")).to_be_visible()
+        phone.reload()
+        corrected = phone.get_by_role("region", name=re.compile("^Corrected on "))
+        expect(corrected.get_by_text(CHANGED)).to_be_visible()
+        expect(phone.get_by_text("Hold it for one second.")).to_be_visible()
+        expect(phone.get_by_text(WORDS)).to_be_hidden()
+        corrected.get_by_text("What it said before").click()
+        expect(phone.get_by_text(WORDS)).to_be_visible()
+        assert_accessible(phone, "a corrected answer")
+
+
+def _let_time_pass(house: House, by: timedelta) -> None:
+    settings = Settings(data_dir=house.folder, base_url=house.base_url)
+    engine = make_engine(settings.effective_database_url)
+    with transaction(make_session_factory(engine)) as session:
+        for answer in session.query(Answer):
+            answer.sent_at -= by
+            answer.first_sent_at -= by
+        for review in session.query(Review).filter(Review.answered_at.is_not(None)):
+            assert review.answered_at is not None
+            review.answered_at -= by
+    engine.dispose()
+
+
+def test_two_tabs_know_of_each_other_and_the_one_at_rest_follows(coach: DeskPage) -> None:
+    page = coach.page
+    other = page.context.new_page()
+    other.goto(page.url)
+    expect(other.get_by_text("Open in another tab too")).to_be_visible()
+    expect(page.get_by_text("Open in another tab too")).to_be_visible()
+    assert_accessible(page, "open in another tab")
+    other.get_by_role("textbox", name="Your answer").fill(WORDS)
+    expect(page.get_by_role("textbox", name="Your answer")).to_have_value(WORDS)
+    other.close()
+    expect(page.get_by_text("Open in another tab too")).to_have_count(0)
+
+
+def test_signed_out_in_the_middle_of_a_word(coach: DeskPage, place: tuple[House, Seeded]) -> None:
+    house, seeded = place
+    page = coach.page
+    _end_sessions(house)
+    page.get_by_role("textbox", name="Your answer").fill(WORDS)
+    expect(page.get_by_text("You are signed out", exact=True)).to_be_visible()
+    assert words(page) == WORDS
+    assert_accessible(page, "signed out")
+    _end_sessions(house, again=True)
+    coach.saved()
+    expect(page.get_by_text("You are signed out", exact=True)).to_have_count(0)
+    assert waits_for(lambda: bool(coach.server()["draft"]["text"] == WORDS), 5)
+    assert seeded.review_id == coach.review_id
+
+
+def _end_sessions(house: House, *, again: bool = False) -> None:
+    """End every session, or let them go on: what a sign-in in another tab does for this one."""
+    settings = Settings(data_dir=house.folder, base_url=house.base_url)
+    engine = make_engine(settings.effective_database_url)
+    with transaction(make_session_factory(engine)) as session:
+        for row in session.query(SignInSession):
+            row.ended_at = None if again else row.created_at
+    engine.dispose()
+
+
+def test_a_new_film_is_asked_for_with_a_marked_frame(
+    browser: Browser, coach: DeskPage, place: tuple[House, Seeded]
+) -> None:
+    house, seeded = place
+    page = coach.page
+    page.get_by_role("button", name="Ask for a new clip instead").click()
+    form = page.get_by_role("form", name="Ask for a new clip")
+    form.get_by_role("checkbox", name="Something is cut off").check()
+    form.get_by_role("checkbox", name="Dark or blurred").check()
+    expect(form.get_by_label("What the student reads")).to_have_value(
+        re.compile("out of the picture.*too dark", re.DOTALL)
+    )
+    form.get_by_role("button", name="Mark a spot").click()
+    spot = form.get_by_role("button", name="The marked spot")
+    spot.focus()
+    page.keyboard.press("ArrowUp")
+    form.get_by_label("What is there to see?").fill("The clubhead has left the picture.")
+    assert_accessible(page, "asking for a new clip")
+    form.get_by_role("button", name="Ask for a new clip").click()
+    expect(page.get_by_role("heading", name="Queue")).to_be_visible()
+    with device(browser, PHONE, phone=True) as phone:
+        signed_in(phone.context, house, seeded.student_cookie)
+        phone.goto(f"{house.base_url}/student/#/clips/{seeded.submission_id}")
+        again = phone.get_by_role("region", name="Film again")
+        expect(again.get_by_text("It costs you nothing.")).to_be_visible()
+        expect(again.get_by_role("img", name=re.compile("feet cut off"))).to_be_visible()
+        expect(
+            again.get_by_role("img", name=re.compile("circle. The clubhead has left"))
+        ).to_be_visible()
+        video = again.locator("video")
+        assert waits_for(lambda: float(video.evaluate("video => video.currentTime")) > 0.5, 10)
+        assert_accessible(phone, "film again")

@@ -1,0 +1,351 @@
+import { afterEach, beforeEach, expect, test, vi } from "vitest";
+import * as calls from "../../api/calls";
+import { offlineProblem, Problem } from "../../api/problem";
+import type { Me, Review, Xy } from "../../api/types";
+import { session } from "../../session/session.svelte";
+import { ReviewDesk } from "./desk.svelte";
+import { tabName } from "./keep";
+
+vi.mock("../../api/calls");
+
+/*
+ * Nothing a coach does is lost. The server here is a small one that holds a draft, counts versions and can be cut
+ * off, closed to a session, or let the claim go; each test asks what it has in the end.
+ */
+const TOP = { clipId: "c", swing: 0, keyframe: "top" };
+const ME = { id: "ada", academy_name: "Heron", role: "coach", time_zone: "UTC" };
+
+class Server {
+  version = 3;
+  text = "";
+  points = new Map<string, Xy>();
+  marks = new Map<string, number>();
+  holder: { id: string; name: string } | null = { id: "ada", name: "Ada" };
+  state: Review["state"] = "claimed";
+  offline = false;
+  signedIn: string | null = "ada";
+  refuses: Problem | null = null;
+  heard: string[] = [];
+
+  review(): Review {
+    return {
+      id: "r",
+      state: this.state,
+      version: this.version,
+      corrects: null,
+      claimed_by: this.holder,
+      submission: { student: { id: "mira", name: "Mira" }, club: null },
+      draft: {
+        text: this.text,
+        later: [],
+        judgements: [],
+        by_eye: [],
+        drawings: [],
+        drills: [],
+        what_changed: "",
+        marks: [...this.marks].map(([keyframe, frame]) => ({ clip_id: "c", swing: 0, keyframe, frame, time_s: 0 })),
+        points: [...this.points].map(([point, [x, y]]) => ({ clip_id: "c", swing: 0, keyframe: "top", frame: 1, point, x, y })),
+      },
+      readings: [],
+    } as unknown as Review;
+  }
+
+  read(): { data: Review; etag: string } {
+    if (this.offline) throw offlineProblem();
+    if (this.signedIn === null) throw new Problem(401, "not_signed_in", "Sign in.");
+    return { data: this.review(), etag: `"${this.version}"` };
+  }
+
+  change(what: string, etag: string, act: () => void): { data: Review; etag: string } {
+    this.read();
+    if (this.refuses) throw this.refuses;
+    if (this.holder?.id !== "ada") throw new Problem(409, "already_claimed", "Another coach has this review.");
+    if (etag !== `"${this.version}"`) throw new Problem(412, "stale", "Changed.");
+    this.state = "claimed";
+    this.heard.push(what);
+    act();
+    this.version += 1;
+    return this.read();
+  }
+}
+
+let server: Server;
+const desks: (() => void)[] = [];
+
+beforeEach(() => {
+  vi.useFakeTimers();
+  vi.resetAllMocks();
+  localStorage.clear();
+  sessionStorage.clear();
+  server = new Server();
+  session.standing = { kind: "in", me: { active: ME, csrf_token: "t" } as unknown as Me };
+  vi.mocked(calls.me).mockImplementation(async () => {
+    if (server.offline) throw offlineProblem();
+    if (server.signedIn === null) throw new Problem(401, "not_signed_in", "Sign in.");
+    return { active: { ...ME, id: server.signedIn }, csrf_token: "new" } as unknown as Me;
+  });
+  vi.mocked(calls.review).mockImplementation(async () => server.read());
+  vi.mocked(calls.renew).mockImplementation(async () => server.read().data);
+  vi.mocked(calls.claim).mockImplementation(async () => {
+    server.holder = { id: "ada", name: "Ada" };
+    server.state = "claimed";
+    return server.read().data;
+  });
+  vi.mocked(calls.patchDraft).mockImplementation(async (_, words, etag) =>
+    server.change(`text ${words.text}`, etag, () => (server.text = words.text ?? "")),
+  );
+  vi.mocked(calls.putPoint).mockImplementation(async (_, __, point, at, etag) =>
+    server.change(`point ${at.x}`, etag, () => server.points.set(point, [at.x, at.y])),
+  );
+  vi.mocked(calls.dropPoint).mockImplementation(async (_, __, point, etag) =>
+    server.change("point back", etag, () => server.points.delete(point)),
+  );
+  vi.mocked(calls.putMark).mockImplementation(async (_, place, frame, etag) =>
+    server.change(`mark ${frame}`, etag, () => server.marks.set(place.keyframe, frame)),
+  );
+});
+
+afterEach(() => {
+  for (const stop of desks.splice(0)) stop();
+  vi.useRealTimers();
+});
+
+async function open(): Promise<ReviewDesk> {
+  const desk = new ReviewDesk("r");
+  desks.push(desk.listen());
+  const opened = desk.open();
+  await vi.advanceTimersByTimeAsync(200);
+  await opened;
+  return desk;
+}
+
+const type = (desk: ReviewDesk, text: string): void => {
+  desk.text = text;
+  desk.wrote();
+};
+const move = (desk: ReviewDesk, to: Xy, from: Xy | null = null): void => desk.edit({ kind: "point", place: TOP, point: "clubhead", from, to });
+const pass = (ms: number): Promise<unknown> => vi.advanceTimersByTimeAsync(ms);
+
+test("what is typed is saved within a second, also while the typing goes on", async () => {
+  const desk = await open();
+  for (let letters = 1; letters <= 9; letters += 1) {
+    type(desk, "x".repeat(letters));
+    await pass(100);
+  }
+  expect(server.text.length).toBeGreaterThan(4);
+  await pass(1000);
+  expect(server.text).toBe("x".repeat(9));
+  expect(desk.saving.kind).toBe("saved");
+});
+
+test("a moved point is with the server at once", async () => {
+  const desk = await open();
+  move(desk, [5, 5]);
+  await pass(0);
+  expect(server.points.get("clubhead")).toEqual([5, 5]);
+});
+
+test("points, moments and words changed without a line survive a reload and arrive in order", async () => {
+  const desk = await open();
+  server.offline = true;
+  desk.edit({ kind: "mark", place: TOP, from: null, to: 40 });
+  move(desk, [5, 5]);
+  move(desk, [6, 6], [5, 5]);
+  type(desk, "Hold it.");
+  await pass(5000);
+  expect([server.heard, desk.saving.kind]).toEqual([[], "dropped"]);
+  desks.pop()?.(); // the page is gone
+  server.offline = false;
+  const again = await open();
+  await pass(5000);
+  expect(server.heard).toEqual(["mark 40", "point 5", "point 6", "text Hold it."]);
+  expect([again.text, again.putBack, again.refused]).toEqual(["Hold it.", 4, []]);
+  expect(localStorage.length).toBe(0);
+});
+
+test("a page that is opened without a line waits for it", async () => {
+  server.offline = true;
+  const desk = new ReviewDesk("r");
+  const opened = desk.open();
+  await pass(100);
+  expect(desk.review).toBeNull();
+  server.offline = false;
+  await pass(4000);
+  await opened;
+  expect(desk.review?.version).toBe(3);
+});
+
+test("a change that somebody else made meanwhile stands; mine is named, the others arrive", async () => {
+  const desk = await open();
+  server.offline = true;
+  move(desk, [5, 5]);
+  desk.edit({ kind: "point", place: TOP, point: "butt", from: null, to: [1, 2] });
+  await pass(100);
+  server.points.set("clubhead", [9, 9]);
+  server.version += 1;
+  server.offline = false;
+  await pass(4000);
+  expect(desk.stale).toBe(true);
+  await desk.load();
+  await pass(100);
+  expect(server.points.get("clubhead")).toEqual([9, 9]);
+  expect(server.points.get("butt")).toEqual([1, 2]);
+  expect(desk.refused.map((one) => one.name)).toEqual(["Clubhead at top"]);
+  const later = await open();
+  expect(later.refused, "told until it was seen").toHaveLength(1);
+  later.dropRefused();
+  expect(localStorage.length).toBe(0);
+});
+
+test("a change that the server refuses is told by name, and the next goes on", async () => {
+  const desk = await open();
+  server.refuses = new Problem(422, "invalid", "That is outside the picture.");
+  move(desk, [-5, 5]);
+  await pass(100);
+  server.refuses = null;
+  desk.edit({ kind: "point", place: TOP, point: "butt", from: null, to: [1, 2] });
+  await pass(100);
+  expect(desk.refused.map(({ name, why }) => [name, why])).toEqual([["Clubhead at top", "That is outside the picture."]]);
+  expect(server.heard).toEqual(["point 1"]);
+  expect(desk.moving).toEqual({});
+});
+
+test("words that both changed are offered, and new ones beside them are kept too", async () => {
+  server.text = "Before.";
+  const desk = await open();
+  server.offline = true;
+  type(desk, "Mine.");
+  await pass(100);
+  server.text = "Theirs.";
+  server.version += 1;
+  server.offline = false;
+  await pass(4000);
+  await desk.load();
+  expect([desk.text, desk.left?.text]).toEqual(["Theirs.", "Mine."]);
+  server.offline = true;
+  type(desk, "Theirs, and more.");
+  await pass(1000);
+  desks.pop()?.();
+  server.offline = false;
+  const again = await open();
+  await pass(4000);
+  expect([again.text, again.left?.text, server.text]).toEqual(["Theirs, and more.", "Mine.", "Theirs, and more."]);
+  again.useLeft();
+  await pass(1000);
+  expect([server.text, localStorage.length]).toEqual(["Mine.", 0]);
+});
+
+test("a session that ended is told, and the page goes on when the coach is back", async () => {
+  const desk = await open();
+  server.signedIn = null;
+  type(desk, "Hold it.");
+  await pass(2000);
+  expect([desk.signedOut, server.text]).toEqual(["ended", ""]);
+  server.signedIn = "tom";
+  await pass(4000);
+  expect([desk.signedOut, server.text]).toEqual(["other", ""]);
+  server.signedIn = "ada";
+  await pass(4000);
+  expect([desk.signedOut, server.text]).toEqual(["", "Hold it."]);
+});
+
+test("after signing in anew in another tab the page learns the new word by itself", async () => {
+  const desk = await open();
+  vi.mocked(calls.patchDraft).mockRejectedValueOnce(new Problem(403, "csrf", "Old."));
+  type(desk, "Hold it.");
+  await pass(1000);
+  expect([server.text, desk.trouble, calls.me.length]).toEqual(["Hold it.", "", 0]);
+});
+
+test("a claim that lapsed and nobody took goes on", async () => {
+  const desk = await open();
+  server.state = "waiting";
+  type(desk, "Hold it.");
+  await pass(1000);
+  expect([server.text, desk.lost, desk.review?.state]).toEqual(["Hold it.", "", "claimed"]);
+});
+
+test("a claim that another coach has taken leaves the words here, and taken up again they are joined", async () => {
+  const desk = await open();
+  server.holder = { id: "tom", name: "Tom" };
+  server.version += 1;
+  type(desk, "Hold it.");
+  move(desk, [5, 5]);
+  await pass(1000);
+  expect([desk.lost, desk.text, server.text, desk.mayEdit]).toEqual(["Another coach has this review.", "Hold it.", "", false]);
+  await desk.renew();
+  server.holder = null;
+  server.state = "waiting";
+  await desk.takeAgain();
+  await pass(1000);
+  expect([desk.lost, server.text, server.points.get("clubhead")]).toEqual(["", "Hold it.", [5, 5]]);
+});
+
+test("somebody else's review is not written in", async () => {
+  server.holder = { id: "tom", name: "Tom" };
+  const desk = await open();
+  expect([desk.mayEdit, desk.lost]).toEqual([false, "Tom has this review."]);
+});
+
+test("two tabs know of each other; the one at rest follows", async () => {
+  vi.useRealTimers();
+  const first = new ReviewDesk("r");
+  desks.push(first.listen());
+  await first.open();
+  tabName(true);
+  const second = new ReviewDesk("r");
+  desks.push(second.listen());
+  await second.open();
+  await vi.waitFor(() => expect([first.elsewhere, second.elsewhere]).toEqual([true, true]));
+  type(second, "From the second.");
+  await second.flush();
+  await vi.waitFor(() => expect(first.text).toBe("From the second."));
+  expect(first.stale).toBe(false);
+  desks.pop()?.();
+  await vi.waitFor(() => expect(first.elsewhere).toBe(false));
+});
+
+test("of two tabs neither throws away what the other keeps", async () => {
+  const first = await open();
+  server.offline = true;
+  type(first, "Mine.");
+  tabName(true);
+  const second = new ReviewDesk("r");
+  server.offline = false;
+  await second.load();
+  type(second, "Another.");
+  await second.flush();
+  expect(server.text).toBe("Another.");
+  await pass(5000);
+  await first.load();
+  expect([first.text, first.left?.text]).toEqual(["Another.", "Mine."]);
+});
+
+test("what a closed tab kept is found by the next", async () => {
+  const first = await open();
+  server.offline = true;
+  type(first, "Mine.");
+  await pass(1000);
+  desks.pop()?.();
+  sessionStorage.clear();
+  server.offline = false;
+  const next = await open();
+  await pass(4000);
+  expect([next.text, server.text]).toEqual(["Mine.", "Mine."]);
+});
+
+test("closing asks only while something is kept nowhere", async () => {
+  const desk = await open();
+  server.offline = true;
+  type(desk, "Mine.");
+  expect(desk.atRisk).toBe(false);
+  const full = vi.spyOn(Storage.prototype, "setItem").mockImplementation(() => {
+    throw new DOMException("full", "QuotaExceededError");
+  });
+  type(desk, "Mine, and more.");
+  expect(desk.atRisk).toBe(true);
+  full.mockRestore();
+  server.offline = false;
+  await pass(5000);
+  expect([desk.atRisk, server.text]).toEqual([false, "Mine, and more."]);
+});
