@@ -171,7 +171,7 @@ def _it_is_moved_recoloured_and_deleted(desk: Drawn) -> None:
     page.keyboard.press("Control+z")
     assert waits_for(lambda: desk.drawings()[1]["places"][0] == before, 10), "three keys, one step"
     listed = page.get_by_role("list", name="Drawn on this still")
-    listed.get_by_role("button", name="Delete Circle 1").click()
+    page.get_by_role("button", name="Delete circle 1").click()
     desk.kept("arrow")
     page.keyboard.press("Control+z")
     desk.kept("arrow", "circle")
@@ -224,7 +224,7 @@ def _ticks_are_kept(desk: Drawn) -> None:
 
 def _the_preview_shows_it(desk: Drawn) -> None:
     page = desk.page
-    page.get_by_label("Your answer").fill("Set it a little earlier.")
+    page.get_by_role("textbox", name="Your answer").fill("Set it a little earlier.")
     desk.saved()
     page.get_by_role("button", name="Preview").click()
     preview = page.get_by_role("dialog")
