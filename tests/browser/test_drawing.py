@@ -146,6 +146,11 @@ def _two_clicks_draw_a_circle(desk: Drawn) -> None:
     page = desk.page
     page.get_by_role("group", name="Stroke").get_by_role("button", name="Broken").click()
     assert waits_for(lambda: desk.drawings()[0]["stroke"] == "broken", 10)
+    desk.tool("Line").click()
+    page.mouse.click(*desk.spot((300.0, 900.0)))
+    desk.tool("Line").focus()
+    page.keyboard.press("Escape")
+    expect(page.get_by_text("Draw it, or tap both ends.")).to_be_visible()
     desk.tool("Circle").click()
     centre, rim = (500.0, 300.0), (500.0, 420.0)
     page.mouse.click(*desk.spot(centre))
@@ -171,7 +176,7 @@ def _it_is_moved_recoloured_and_deleted(desk: Drawn) -> None:
     page.keyboard.press("Control+z")
     assert waits_for(lambda: desk.drawings()[1]["places"][0] == before, 10), "three keys, one step"
     listed = page.get_by_role("list", name="Drawn on this still")
-    listed.get_by_role("button", name="Delete Circle 1").click()
+    page.get_by_role("button", name="Delete circle 1").click()
     desk.kept("arrow")
     page.keyboard.press("Control+z")
     desk.kept("arrow", "circle")
@@ -224,7 +229,7 @@ def _ticks_are_kept(desk: Drawn) -> None:
 
 def _the_preview_shows_it(desk: Drawn) -> None:
     page = desk.page
-    page.get_by_label("Your answer").fill("Set it a little earlier.")
+    page.get_by_role("textbox", name="Your answer").fill("Set it a little earlier.")
     desk.saved()
     page.get_by_role("button", name="Preview").click()
     preview = page.get_by_role("dialog")
@@ -316,3 +321,12 @@ def test_by_taps_alone(browser: Browser, house: House, seeded: Seeded) -> None:
         page.touchscreen.tap(*desk.spot((350.0, 800.0)))
         expect(page.get_by_role("button", name="Line 1, all of it, ")).to_be_visible()
         assert_accessible(page, "tablet with a drawing in hand")
+        desk.tool("Circle").tap()
+        page.touchscreen.tap(*desk.spot((300.0, 600.0)))
+        page.get_by_role("button", name="A step back").tap()
+        expect(page.get_by_text("Draw from the middle outwards")).to_be_visible()
+        page.get_by_role("button", name="A step back").tap()
+        expect(desk.pen()).to_have_count(0)
+        page.get_by_role("list", name="Drawn on this still").get_by_role("button").tap()
+        page.get_by_role("button", name="Delete the drawing in hand").tap()
+        desk.kept()

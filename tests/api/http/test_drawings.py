@@ -38,18 +38,18 @@ def review(coach: Browser, session: Session, submission: Submission) -> dict[str
     return coach.post(f"/reviews/{review_id}/claim").ok()
 
 
-def tick(clip_id: str, **more: object) -> dict[str, Any]:
+def tick(clip_id: str, /, **more: object) -> dict[str, Any]:
     one = {"clip_id": clip_id, "swing": 0, "keyframe": "top", "item": "face", "seen": "closed"}
     return {**one, "words": "", **more}
 
 
-def arrow(clip_id: str, **more: object) -> dict[str, Any]:
+def arrow(clip_id: str, /, **more: object) -> dict[str, Any]:
     one = {"id": "a1", "clip_id": clip_id, "swing": 0, "keyframe": "lead_arm_parallel"}
     drawn = {"frame": LEVEL, "shape": "arrow", "stroke": "full", "places": [[12.5, 40.0], [700, 9]]}
     return {**one, **drawn, "label": "", **more}
 
 
-def label(clip_id: str, **more: object) -> dict[str, Any]:
+def label(clip_id: str, /, **more: object) -> dict[str, Any]:
     words = {"id": "b1", "shape": "label", "places": [[700.0, 1279.0]], "label": "Here"}
     return arrow(clip_id, **{**words, **more})
 

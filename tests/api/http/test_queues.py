@@ -89,6 +89,7 @@ def answer_with_drill(
             content={},
             sent_by=coach_id,
             sent_at=sent_at,
+            first_sent_at=sent_at,
         ),
     )
     given = DrillAssignment(answer_id=answer.id, student_id=student.id, drill=DRILL, dose={})

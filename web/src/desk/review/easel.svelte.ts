@@ -120,10 +120,9 @@ export class Easel {
 
   penDown(at: Xy): void {
     this.pen = onPicture(at, this.canvas().picture);
-    if (this.shape !== "label" && this.first === null) {
-      this.first = this.pen;
-      this.#fresh = true;
-    }
+    // What the system took away half way (a palm, a call) left its first place: the next touch is the second.
+    this.#fresh = this.shape !== "label" && this.first === null;
+    if (this.#fresh) this.first = this.pen;
   }
 
   penMove(at: Xy): void {

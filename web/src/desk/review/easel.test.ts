@@ -59,6 +59,16 @@ test("two taps draw the same, and the first alone draws nothing", async () => {
   expect(places()).toEqual([[[100, 200], [150, 200]]]);
 });
 
+test("after a drag that the system took away, the next tap is the second place", async () => {
+  const easel = await easelOn();
+  easel.take("line", MIDDLE);
+  easel.penDown([100, 200]);
+  easel.penMove([120, 220]);
+  easel.penDown([300, 400]);
+  easel.penUp(false);
+  expect(places()).toEqual([[[100, 200], [300, 400]]]);
+});
+
 test("keys alone draw a line: the pen is brought, set, brought on and set", async () => {
   const easel = await easelOn();
   easel.take("line", MIDDLE);
