@@ -189,7 +189,7 @@ def test_a_migration_that_waits_for_a_lock_gives_up(new_postgres_url: str) -> No
     before = migrate.current(new_postgres_url)
     engine = make_engine(new_postgres_url)
     with engine.connect() as reader:
-        reader.execute(sa.text("SELECT count(*) FROM student_bands"))
+        reader.execute(sa.text("SELECT count(*) FROM reviews"))
         with pytest.raises(sa.exc.OperationalError, match="lock timeout"):
             migrate.downgrade(new_postgres_url)
     engine.dispose()
