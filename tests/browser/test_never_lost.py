@@ -205,6 +205,10 @@ def test_a_new_film_is_asked_for_with_a_marked_frame(
     expect(form.get_by_label("What the student reads")).to_have_value(
         re.compile("out of the picture.*too dark", re.DOTALL)
     )
+    page.reload()
+    coach.wait_for_picture()
+    page.get_by_role("button", name="Ask for a new clip instead").click()
+    expect(form.get_by_role("checkbox", name="Dark or blurred")).to_be_checked()
     form.get_by_role("button", name="Mark a spot").click()
     spot = form.get_by_role("button", name="The marked spot")
     spot.focus()

@@ -309,7 +309,8 @@ def _student_reads(phone: Page, desk: DeskPage) -> None:
     phone.get_by_role("link", name="All my clips").click()
     phone.get_by_role("link", name="Answered").click()
     expect(phone.get_by_text(MAIN_THING)).to_be_visible()
-    expect(phone.get_by_text(f"{reading['value']:.1f}°, give or take")).to_be_visible()
+    # Once as the number, and again where it is the reason of what stood out.
+    expect(phone.get_by_text(f"{reading['value']:.1f}°, give or take").first).to_be_visible()
     expect(phone.get_by_text(f"Your coach's own target for you: 85 to 95°. {WHY}")).to_be_visible()
     picture = phone.get_by_role("img", name="at lead arm parallel, with lines through")
     expect(picture).to_be_visible()
