@@ -378,7 +378,7 @@ _HINGE = (
         points=(*HANDS, PointName.TRAIL_SHOULDER),
         inputs=_inputs((*HANDS, PointName.TRAIL_SHOULDER), *_SCALED),
         bands=None,
-        bands_source="no target in a full swing: the diagonal hinge asks for it (api.domain.proof)",
+        bands_source="no target: in a full swing nothing is asked of it, the diagonal hinge does (api.domain.proof)",
         withhold_sigma=0.4,
     ),
 )
