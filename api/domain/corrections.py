@@ -9,8 +9,8 @@ otherwise:
   ``n`` corrections of variance ``v`` the posterior mean is ``mean * n / (n + v / prior^2)``;
 - spread: the variance of the corrections about that bias less what machine and coach state, as if
   ``PRIOR_CASES`` more corrections had shown exactly what they state, and the doubt of the bias. Corrections that
-  show less than was stated make up for that doubt, so that coaches who agree with the machine widen nothing;
-  it is never below 0, so they narrow nothing either.
+  show less than was stated make up for that doubt, so that coaches who agree with the machine widen nothing
+  (three of them alone by a hundredth); it is never below 0, so they narrow nothing either.
 
 Gelman et al., Bayesian Data Analysis, ch. 2 (from memory) has the normal model; the second is a working
 shrinkage of the same kind. One slip must not teach everybody: a correction farther than ``REACH`` sigmas from

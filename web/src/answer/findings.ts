@@ -1,5 +1,4 @@
-import type { FindingTold } from "../api/types";
-import type { Band } from "../api/types";
+import type { Band, FindingTold } from "../api/types";
 
 /** How sure a finding is, for the student: who says it, and whether anybody does. */
 export function sureness(finding: Pick<FindingTold, "judged" | "sure">): { mark: Band; words: string } {
