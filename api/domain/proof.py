@@ -41,16 +41,21 @@ the main angle's good band is ten degrees to either side too (working value)."""
 STAY_ARM, STAY_SHAFT = "stay_arm_deg", "stay_shaft_deg"
 HINGE_SHAFT, HINGE_HANDS = "hinge_shaft_deg", "hinge_hands"
 """Inputs of ``pause_length`` besides its formula's own, each with its ``sigma_``, and there only where they could be
-told: elevation of lead arm (shoulder to wrist) and shaft (grip end to clubhead) in the longest stay, of the shaft in
-the stay that comes nearest to 45 degrees, and in that one the hands' place before the trail shoulder."""
+told: elevation of lead arm (shoulder to wrist) and shaft (grip end to clubhead) in the stay for a level lead arm, of
+the shaft in the stay that comes nearest to 45 degrees, and in that one the hands' place before the trail shoulder."""
 PLAYS_SLOWLY = "plays_slowly"
 """Input of ``pause_length`` and ``finish_hold``: 1 where the swing plays slower than any full one and the student had
 said that it is slow, so that its seconds are counted as they are."""
 
 
 def stay_from(position: KeyframeId) -> str:
-    """The input that says how long after a position the longest stay begins, seconds; - before it, 0 in it."""
+    """The input that says how long after a position the stay for it begins, seconds; - before it, 0 in it."""
     return f"stay_from_{position.value}_s"
+
+
+def stay_length(position: KeyframeId) -> str:
+    """The input that says how long the stay for a position is, seconds, where that is not the longest one."""
+    return f"stay_length_{position.value}_s"
 
 
 def with_sigma(name: str, seen: Estimate) -> dict[str, float]:
@@ -230,6 +235,9 @@ def _pause(
         where=where,
     )
     reading = readings.get(CheckpointId.PAUSE_LENGTH)
+    if where is not None and isinstance(reading, Reading):
+        shorter = _seen(stay_length(where), reading.inputs)
+        found = found if shorter is None else _told(found, shorter)
     if where is None or not isinstance(reading, Reading) or found.verdict is Verdict.NOT_MET:
         return _counted(found, reading)
     verdict, why = _placed(where, reading.inputs)
@@ -241,7 +249,7 @@ def _pause(
 
 
 def _placed(where: KeyframeId, inputs: Mapping[str, float]) -> tuple[Verdict, str]:
-    """Whether the longest stay is the one at a position, and in words where it lies if not."""
+    """Whether the stay for a position lies there, and in words where it lies if not."""
     off = _seen(stay_from(where), inputs)
     arm = _seen(STAY_ARM, inputs) if where is KeyframeId.LEAD_ARM_PARALLEL else None
     if off is not None:

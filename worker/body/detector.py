@@ -21,6 +21,8 @@ UPRIGHT_RAD = 0.85
 NEARER = 2.0
 """Side of the nearer picture, in the detector's boxes of a fifth of the picture: a golfer of a third of its height,
 with some room."""
+SAME_PLACE = 0.5
+"""Sides of the box between the middle of who was seen and of who stands there, at most: half a metre on a golfer."""
 SMALLEST_PART_PX = 16
 _STRIDES_AND_ANCHORS = ((8, 2), (16, 2), (32, 6))
 
@@ -99,7 +101,7 @@ class PersonDetector:
         return _separate(sorted(looked, key=lambda person: -person.score))
 
     def _nearer(self, rgb: NDArray[np.uint8], person: Person, score_min: float) -> Person:
-        """Who stands there in a picture of the surroundings; as they were where nobody stands in it."""
+        """Who stands there in a picture of the surroundings; as they were where nobody stands at that place in it."""
         left, top, right, bottom = person.box
         half = NEARER * max(right - left, bottom - top) / 2.0
         x, y = (left + right) / 2.0, (top + bottom) / 2.0
@@ -107,8 +109,14 @@ class PersonDetector:
         part = np.ascontiguousarray(rgb[y0 : int(y + half) + 1, x0 : int(x + half) + 1])
         if min(part.shape[:2]) < SMALLEST_PART_PX:
             return person
-        standing = [each for each in self._find(part, score_min) if _is_upright(each)]
-        return standing[0].moved(x0, y0) if standing else person
+        # Somebody beside them may be seen better than they are. However a golfer is turned, the box is about the hips.
+        there = [
+            (math.hypot(each.crop.x - x, each.crop.y - y), each)
+            for each in (one.moved(x0, y0) for one in self._find(part, score_min))
+            if _is_upright(each)
+        ]
+        away, nearest = min(there, key=lambda one: one[0], default=(math.inf, person))
+        return nearest if away <= SAME_PLACE * max(right - left, bottom - top) else person
 
     def _find(self, rgb: NDArray[np.uint8], score_min: float) -> list[Person]:
         square, scale, left, top = letterbox(rgb)

@@ -1,7 +1,7 @@
 """Times within one swing: what starts first, how long the hands pause, how long the finish is held."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -24,6 +24,8 @@ from worker.swing.instants import (
 from worker.swing.signals import MAD_TO_SIGMA, local_line, noise_sigma, smoothed, speed
 
 Array = NDArray[np.float64]
+Run = tuple[float, float]
+"""Start and end, seconds."""
 
 LEAST_MOVE_M = 0.005
 """Least departure from rest that counts, of pelvis and hands, metres (E1: half a hundredth of stature is
@@ -47,6 +49,9 @@ PAUSE_NOISES = 3.0
 hands pass it in one picture of ninety, which ``BRIDGED_S`` bridges."""
 PAUSE_MOST_SHARE = 0.25
 """A limit over this share of the backswing's peak no longer tells a pause from slow motion (working value)."""
+CUT_IN_TWO_S, CUT_IN_TWO_LIMITS = 0.25, 2.0
+"""Two stays with so little time between them, over which the hands stay under so many limits, may be one (working
+values)."""
 EDGE_MOST_S = 0.25
 """An edge moves no farther where noise raises the limit: half of the shortest pause that counts (C12)."""
 UNTOLD_PAUSE = "The hands' place is too unsure on this clip to tell a stop from slow motion."
@@ -80,15 +85,32 @@ class StartOrder:
 
 
 @dataclass(frozen=True, slots=True)
-class Pause:
-    """The hands' longest stay; start and end fall together where there is none.
+class Stay:
+    """From when to when the hands stay in one place.
 
-    ``stays``: start and end, seconds, of every stay in its order.
+    ``cut_off``: they still do on the last frame that was looked at.
     """
 
     start: Instant
     end: Instant
-    stays: tuple[tuple[float, float], ...] = ()
+    cut_off: bool = False
+
+    @property
+    def length_s(self) -> float:
+        """How long, seconds."""
+        return self.end.time_s - self.start.time_s
+
+
+@dataclass(frozen=True, slots=True)
+class Pause:
+    """The hands' longest stay; start and end fall together where there is none.
+
+    ``stays``: every stay in its order, the longest among them.
+    """
+
+    start: Instant
+    end: Instant
+    stays: tuple[Stay, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,30 +251,81 @@ def pause(
     noise = PAUSE_NOISES * _speed_noise(times[back], hands[back])
     if noise > PAUSE_MOST_SHARE * peak:
         return Missing(UNTOLD_PAUSE)
-    usual, limit = PAUSE_SHARE * peak, max(PAUSE_SHARE * peak, noise)
-    over = pace[rows] - limit
-    stays = _below(times[rows], over)
-    best = _longest_below(times[rows], over)
-    gap = float(np.median(np.diff(times[rows])))
-    sigma = math.hypot(gap / math.sqrt(12.0), EDGE_SIGMA_S)
-    if best is None:
-        return Pause(Instant(top_s, sigma), Instant(top_s, sigma))
-    cut_off = best[1] >= float(times[-1]) - gap / 2.0
-    if cut_off and end_of_clip_s - float(times[-1]) > HOLD_AFTER_S:
+    edges = _Edges(times[rows], pace[rows], PAUSE_SHARE * peak, max(PAUSE_SHARE * peak, noise))
+    stays = edges.stays()
+    if not stays:
+        none = Instant(top_s, edges.sigma_s)
+        return Pause(none, none)
+    best = max(stays, key=lambda one: one.length_s)
+    if (
+        best.cut_off
+        and rows[-1] == len(times) - 1
+        and end_of_clip_s - float(times[-1]) > HOLD_AFTER_S
+    ):
         return Missing("The pause lasts longer than this look at the clip reaches.")
-    # A raised limit is passed before the hands are as slow as a twentieth, and left after: what that adds to either
-    # end is taken off again, and half of it stays unsure.
-    early, late = (_raised_s(times, pace, at, limit - usual) for at in best)
-    start_s, end_s = best[0] + early, best[1] - late
-    if start_s > end_s:
-        start_s = end_s = (best[0] + best[1]) / 2.0
-    # Through noise a slow turn looks like a short stop: there may be none.
-    doubt = (end_s - start_s) / 2.0 if limit > usual and end_s - start_s < PAUSE_MIN_S else 0.0
-    return Pause(
-        Instant(start_s, math.hypot(sigma, early / 2.0, doubt)),
-        Instant(end_s, math.hypot(sigma, late / 2.0, doubt)),
-        tuple(stays),
-    )
+    return Pause(best.start, best.end, tuple(stays))
+
+
+@dataclass(frozen=True, slots=True)
+class _Edges:
+    """Where the hands' pace (n,), pixels a second at ``times`` (n,), begins and ends to be a stay's.
+
+    ``usual``: the pace under which it is one, ``limit``: the same raised to what noise alone gives.
+    """
+
+    times: Array
+    pace: Array
+    usual: float
+    limit: float
+
+    @property
+    def sigma_s(self) -> float:
+        """One sigma of an edge that noise does not move."""
+        return math.hypot(self._gap_s / math.sqrt(12.0), EDGE_SIGMA_S)
+
+    @property
+    def _gap_s(self) -> float:
+        return float(np.median(np.diff(self.times)))
+
+    def stays(self) -> list[Stay]:
+        """Every stay in its order."""
+        runs = _below(self.times, self.pace - self.limit)
+        return [
+            self._stay(run, self._beside(runs[:at][::-1], run), self._beside(runs[at + 1 :], run))
+            for at, run in enumerate(runs)
+        ]
+
+    def _stay(self, run: Run, before_s: float, after_s: float) -> Stay:
+        # A raised limit is passed before the hands are as slow as a twentieth, and left after: what that adds to
+        # either end is taken off again, and half of it stays unsure.
+        early, late = (_raised_s(self.times, self.pace, at, self.limit - self.usual) for at in run)
+        start_s, end_s = run[0] + early, run[1] - late
+        if start_s > end_s:
+            start_s = end_s = (run[0] + run[1]) / 2.0
+        # Through noise a slow turn looks like a short stop: there may be none.
+        short = self.limit > self.usual and end_s - start_s < PAUSE_MIN_S
+        doubt = (end_s - start_s) / 2.0 if short else 0.0
+        return Stay(
+            Instant(start_s, math.hypot(self.sigma_s, early / 2.0, doubt, before_s / 2.0)),
+            Instant(end_s, math.hypot(self.sigma_s, late / 2.0, doubt, after_s / 2.0)),
+            cut_off=run[1] >= float(self.times[-1]) - self._gap_s / 2.0,
+        )
+
+    def _beside(self, others: Sequence[Run], run: Run) -> float:
+        """How much longer the stay is if the nearest of ``others`` belongs to it, seconds; 0 where it surely does not.
+
+        Noise that passes the limit for longer than is bridged cuts one stay in two. Hands that truly go on are soon
+        well over it.
+        """
+        if not others:
+            return 0.0
+        other = others[0]
+        between = (min(other[1], run[1]), max(other[0], run[0]))
+        inside = (self.times >= between[0]) & (self.times <= between[1])
+        near = between[1] - between[0] <= CUT_IN_TWO_S
+        if not near or self.pace[inside].max(initial=0.0) > CUT_IN_TWO_LIMITS * self.limit:
+            return 0.0
+        return max(other[1] - run[1], run[0] - other[0])
 
 
 def stop_in_it(pause: Pause | Missing) -> Missing | None:
@@ -281,21 +354,23 @@ def _raised_s(times: Array, pace: Array, at_s: float, raised: float) -> float:
     return min(raised / max(rate, 1e-6), EDGE_MOST_S)
 
 
-def _longest_below(times: Array, over: Array) -> tuple[float, float] | None:
-    """Start and end of the longest run below 0; ``None`` where there is none."""
-    return max(_below(times, over), key=lambda one: one[1] - one[0], default=None)
+def _below(times: Array, over: Array) -> list[Run]:
+    """Start and end of each run below 0, edges by straight lines.
 
-
-def _below(times: Array, over: Array) -> list[tuple[float, float]]:
-    """Start and end of each run below 0, short interruptions bridged, edges by straight lines."""
+    Interruptions of ``BRIDGED_S`` are bridged, as long as they are themselves: between the frames on either side of
+    one lies up to a frame more each.
+    """
     inside = np.flatnonzero(over < 0.0)
     if len(inside) == 0:
         return []
-    apart = (np.diff(inside) > 1) & (np.diff(times[inside]) > BRIDGED_S)
-    return [
-        (_edge(times, over, run[0], -1), _edge(times, over, run[-1], 1))
-        for run in np.split(inside, np.flatnonzero(apart) + 1)
-    ]
+    runs: list[Run] = []
+    for rows in np.split(inside, np.flatnonzero(np.diff(inside) > 1) + 1):
+        start, end = _edge(times, over, rows[0], -1), _edge(times, over, rows[-1], 1)
+        if runs and start - runs[-1][1] <= BRIDGED_S:
+            runs[-1] = (runs[-1][0], end)
+        else:
+            runs.append((start, end))
+    return runs
 
 
 def _edge(times: Array, over: Array, row: int, step: int) -> float:

@@ -14,18 +14,21 @@ from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Estimate, Missing
 from api.domain.names import KeyframeId, PointName
 from api.domain.proof import (
+    ARM_LEVEL_WITHIN_DEG,
     HINGE_DEG,
     HINGE_SHAFT,
     PAUSE_COUNTS_S,
+    POSITION_WITHIN_S,
     STAY_ARM,
     STAY_SHAFT,
     stay_from,
+    stay_length,
     with_sigma,
 )
 from worker.measure.ideal import POINTS
 from worker.measure.looks import Looks
 from worker.measure.residuals import instant_residual_s, residual
-from worker.measure.rhythm import Pause
+from worker.measure.rhythm import Pause, Stay
 from worker.swing.instants import Instant
 
 Array = NDArray[np.float64]
@@ -41,18 +44,33 @@ ELEVATION_SIGMA_DEG = 1.5
 def of_pause(
     looks: Looks, pause: Pause, instants: Mapping[KeyframeId, Instant | Missing]
 ) -> dict[str, float]:
-    """Inputs that say where the longest stay lies and how arm and shaft stand in it; empty where none is."""
-    start, end = pause.start.time_s, pause.end.time_s
-    if end <= start:
+    """For each position how far from it the stay lies that may be the one asked for there; empty where none is.
+
+    That is the longest one; where it lies elsewhere, a shorter one at the position that is long enough to count,
+    and then its length is told too. Of the one for a level lead arm, how arm and shaft stand in it.
+    """
+    longest = Stay(pause.start, pause.end)
+    if longest.length_s <= 0.0:
         return {}
+    others = [one for one in pause.stays if one.length_s >= PAUSE_COUNTS_S]
     found: dict[str, float] = {}
+    arm_level = longest
     for key in POSITIONS:
         at = instants[key]
         if isinstance(at, Instant):
-            sigma = math.hypot(at.sigma_s, instant_residual_s(key), pause.start.sigma_s)
-            found |= with_sigma(stay_from(key), Estimate(_after(start, end, at.time_s), sigma))
+            stay = min([longest, *others], key=lambda one: _beyond_reach(one, at.time_s))
+            sigma = math.hypot(at.sigma_s, instant_residual_s(key), stay.start.sigma_s)
+            found |= with_sigma(stay_from(key), Estimate(_after(stay, at.time_s), sigma))
+        elif key is KeyframeId.LEAD_ARM_PARALLEL:
+            stay = min([longest, *others], key=lambda one: _beyond_level(looks, one))
+        else:
+            continue
+        if key is KeyframeId.LEAD_ARM_PARALLEL:
+            arm_level = stay
+        if (stay.start, stay.end) != (longest.start, longest.end):
+            found |= with_sigma(stay_length(key), _length(stay))
     for name, segment in ((STAY_ARM, ARM), (STAY_SHAFT, SHAFT)):
-        seen = elevation(looks, segment, start, end)
+        seen = elevation(looks, segment, arm_level.start.time_s, arm_level.end.time_s)
         if seen is not None:
             found |= with_sigma(name, seen)
     hinged = hinge_stay(looks, pause)
@@ -61,12 +79,28 @@ def of_pause(
     return found
 
 
-def _after(start_s: float, end_s: float, at_s: float) -> float:
-    """Seconds from an instant to the stay: + it comes later, - earlier, 0 where the instant is within it.
+def _length(stay: Stay) -> Estimate:
+    sigma = math.hypot(stay.start.sigma_s, stay.end.sigma_s, residual(CheckpointId.PAUSE_LENGTH))
+    return Estimate(stay.length_s, sigma)
+
+
+def _after(stay: Stay, at_s: float) -> float:
+    """Seconds from an instant to a stay: + it comes later, - earlier, 0 where the instant is within it.
 
     A stay is one position, so how long it lasts does not count.
     """
-    return max(start_s - at_s, 0.0) - max(at_s - end_s, 0.0)
+    return max(stay.start.time_s - at_s, 0.0) - max(at_s - stay.end.time_s, 0.0)
+
+
+def _beyond_reach(stay: Stay, at_s: float) -> float:
+    """By how much a stay lies too far from an instant to be a stop there, seconds; 0 where it is one."""
+    return max(abs(_after(stay, at_s)) - POSITION_WITHIN_S, 0.0)
+
+
+def _beyond_level(looks: Looks, stay: Stay) -> float:
+    """By how much the lead arm is too far from level in a stay, degrees; 0 where it is level or was not seen."""
+    arm = elevation(looks, ARM, stay.start.time_s, stay.end.time_s)
+    return 0.0 if arm is None else max(abs(arm.value) - ARM_LEVEL_WITHIN_DEG, 0.0)
 
 
 def hinge_stay(looks: Looks, pause: Pause) -> tuple[Instant, Estimate] | None:
@@ -75,8 +109,11 @@ def hinge_stay(looks: Looks, pause: Pause) -> tuple[Instant, Estimate] | None:
     A drill may ask for this stop on the way to another, longer one.
     """
     found: list[tuple[Instant, Estimate]] = []
-    for start, end in pause.stays:
-        seen = elevation(looks, SHAFT, start, end) if end - start >= PAUSE_COUNTS_S else None
+    for stay in pause.stays:
+        if stay.length_s < PAUSE_COUNTS_S:
+            continue
+        start, end = stay.start.time_s, stay.end.time_s
+        seen = elevation(looks, SHAFT, start, end)
         if seen is not None:
             found.append((Instant((start + end) / 2.0, 0.0), seen))
     return min(found, key=lambda one: abs(one[1].value - HINGE_DEG), default=None)

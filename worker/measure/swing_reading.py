@@ -786,9 +786,10 @@ def _left_top(top: Instant | Missing, pause: rhythm.Pause | Missing) -> Instant 
         return top
     # A stay too short to be a stop is the turn itself.
     ends = [
-        end_s
-        for start_s, end_s in pause.stays
-        if start_s <= top.time_s <= end_s and end_s - start_s >= instants.PAUSE_MIN_S
+        stay.end.time_s
+        for stay in pause.stays
+        if stay.start.time_s <= top.time_s <= stay.end.time_s
+        and stay.length_s >= instants.PAUSE_MIN_S
     ]
     return replace(top, time_s=max(ends)) if ends else top
 

@@ -29,6 +29,7 @@ from api.domain.proof import (
     Verdict,
     prove,
     stay_from,
+    stay_length,
     with_sigma,
 )
 from tests.api.domain.test_findings import reading
@@ -196,6 +197,22 @@ class TestPosition:
             "The stop came 0.6 seconds after your lead arm was level. "
             "The arm stood about 38 degrees above level in it."
         )
+
+    @pytest.mark.parametrize(
+        ("length_s", "verdict"),
+        [(1.6, Verdict.MET), (1.05, Verdict.TOO_CLOSE), (0.7, Verdict.NOT_MET)],
+    )
+    def test_a_shorter_stop_there_is_judged_by_its_own_length(
+        self, length_s: float, verdict: Verdict
+    ) -> None:
+        """A longer one at the top hid it."""
+        there = {
+            stay_from(LEVEL): Estimate(0.0, 0.03),
+            stay_length(LEVEL): Estimate(length_s, 0.03),
+        }
+        found = prove(STOP, {PAUSE: stopped(2.4, there)}, pause_s=1.3)
+        one = next(one for one in found if one.checkpoint is PAUSE)
+        assert (one.verdict, one.value) == (verdict, length_s)
 
     def test_a_place_that_was_not_seen_proves_nothing(self) -> None:
         found = pause_proof(reading(PAUSE, 2.4, 0.02))

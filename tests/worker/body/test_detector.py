@@ -44,6 +44,13 @@ def test_who_lies_is_found_standing_in_the_nearer_picture_at_the_right_place() -
     assert detector.parts == [(257, 257, 3)]
 
 
+def test_somebody_beside_who_is_seen_better_is_not_taken_for_the_golfer() -> None:
+    golfer, other = person(0.5, 128.0, 140.0, 0.05), person(0.97, 240.0, 130.0, 0.0)
+    (found,) = Told([LYING], [other, golfer]).find(WHOLE)
+    assert (found.score, found.crop.x) == (0.5, 198.0)
+    assert Told([LYING], [other]).find(WHOLE) == [LYING]
+
+
 def test_who_stands_is_looked_at_once() -> None:
     detector = Told([person(0.9, 180.0, 320.0, -0.7)], [])
     assert detector.find(WHOLE) == detector.whole

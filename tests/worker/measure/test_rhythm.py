@@ -12,7 +12,7 @@ from tests.studio.truth.names import TruthId
 from tests.worker.measure.exact_points import Exact, exact
 from worker.measure import rhythm
 from worker.measure.looks import Album, Looks
-from worker.measure.rhythm import _longest_below
+from worker.measure.rhythm import _below
 from worker.swing.instants import Instant
 
 TIMES = np.arange(61) / 60.0
@@ -29,17 +29,38 @@ def slow_between(first: int, last: int, *fast: int) -> np.ndarray[tuple[int], np
 
 @pytest.mark.parametrize("fast", [(), (30,), (30, 31, 32)])
 def test_a_short_interruption_is_bridged(fast: tuple[int, ...]) -> None:
-    found = _longest_below(TIMES, slow_between(12, 48, *fast))
-    assert found == pytest.approx((11.5 / 60.0, 48.5 / 60.0))
+    found = _below(TIMES, slow_between(12, 48, *fast))
+    assert found == [pytest.approx((11.5 / 60.0, 48.5 / 60.0))]
+
+
+def test_an_interruption_is_as_long_as_it_is_itself() -> None:
+    """One picture in it is 42 ms at 24 a second; the pictures beside it are 83 ms apart, which cut the stop in two."""
+    found = _below(TIMES * 60.0 / 24.0, slow_between(12, 48, 30))
+    assert found == [pytest.approx((11.5 / 24.0, 48.5 / 24.0))]
 
 
 def test_a_longer_one_ends_the_pause() -> None:
-    found = _longest_below(TIMES, slow_between(12, 48, 30, 31, 32, 33, 34))
-    assert found == pytest.approx((11.5 / 60.0, 29.5 / 60.0))
+    found = _below(TIMES, slow_between(12, 48, 30, 31, 32, 33, 34))
+    assert found == [
+        pytest.approx((11.5 / 60.0, 29.5 / 60.0)),
+        pytest.approx((34.5 / 60.0, 48.5 / 60.0)),
+    ]
 
 
 def test_no_slow_sample_is_no_pause() -> None:
-    assert _longest_below(TIMES, np.ones(len(TIMES))) is None
+    assert _below(TIMES, np.ones(len(TIMES))) == []
+
+
+@pytest.mark.parametrize(("over", "one"), [(1.6, True), (3.0, False)])
+def test_a_stay_that_noise_may_have_cut_in_two_is_unsure_of_that_end(
+    over: float, one: bool
+) -> None:
+    pace = np.where(slow_between(12, 48, *range(30, 36)) < 0.0, 0.2, 4.0)
+    pace[30:36] = over
+    first, second = rhythm._Edges(TIMES, pace, 1.0, 1.0).stays()
+    doubt = (second.end.time_s - first.end.time_s) / 2.0 if one else 0.0
+    assert first.end.sigma_s == pytest.approx(np.hypot(first.start.sigma_s, doubt), rel=1e-3)
+    assert second.end.sigma_s == pytest.approx(first.start.sigma_s, rel=1e-3)
 
 
 def shaken(seen: Exact, share: float, every: int, seed: int) -> Looks:

@@ -18,6 +18,7 @@ from api.domain.proof import (
     Verdict,
     prove,
     stay_from,
+    stay_length,
 )
 from tests.worker.measure.exact_points import Exact, exact
 from tests.worker.measure.test_more_readings import readings
@@ -42,6 +43,10 @@ def true_slope_deg(seen: Exact, first: str, second: str, time_s: float) -> float
         seen.truth.frames.world_m[row, index(second)] - seen.truth.frames.world_m[row, index(first)]
     )
     return float(np.degrees(np.arctan2(along[2], np.hypot(along[0], along[1]))))
+
+
+def a_stay(start_s: float, end_s: float) -> rhythm.Stay:
+    return rhythm.Stay(Instant(start_s, 0.01), Instant(end_s, 0.01))
 
 
 @pytest.mark.parametrize(("azimuth", "roll"), [(0.0, 0.0), (5.0, 1.0)])
@@ -90,16 +95,15 @@ def test_the_hinge_is_read_in_the_stop_nearest_to_45_degrees() -> None:
         assert one is not None
         slopes[float(time_s)] = one.value
     half = min(slopes, key=lambda time_s: abs(slopes[time_s] - 45.0))
-    begins, ends = Instant(1.55, 0.01), Instant(1.75, 0.01)
     slow = replace(seen.looks, times_s=seen.looks.times_s * 20.0)
-    stays = ((half * 20.0 - 0.4, half * 20.0 + 0.4), (31.0, 35.0))
-    pause = rhythm.Pause(begins, ends, stays)
+    stays = (a_stay(half * 20.0 - 0.4, half * 20.0 + 0.4), a_stay(31.0, 35.0))
+    pause = rhythm.Pause(stays[1].start, stays[1].end, stays)
     hinge = stay.hinge_stay(slow, pause)
     assert hinge is not None
     assert hinge[0].time_s == pytest.approx(half * 20.0)
     assert hinge[1].value == pytest.approx(45.0, abs=4.0)
-    short = ((half * 20.0 - 0.2, half * 20.0 + 0.2), stays[1])
-    assert short[0][1] - short[0][0] < PAUSE_COUNTS_S
+    short = (a_stay(half * 20.0 - 0.2, half * 20.0 + 0.2), stays[1])
+    assert short[0].length_s < PAUSE_COUNTS_S
     other = stay.hinge_stay(slow, replace(pause, stays=short))
     assert other is not None
     assert other[0].time_s == pytest.approx(33.0)
@@ -123,3 +127,34 @@ def test_without_depths_only_times_are_told() -> None:
     names = set(stay.of_pause(flat, found, seen.instants))
     assert stay_from(LEVEL) in names
     assert not names & {STAY_ARM, STAY_SHAFT, HINGE_SHAFT}
+
+
+@pytest.mark.parametrize("seen_to_pass", [True, False])
+def test_a_shorter_stop_where_the_drill_asks_for_one_is_held_against_it(
+    seen_to_pass: bool,
+) -> None:
+    """A longer one at the top was taken for it, and a drill that was done was not met."""
+    seen = exact("face_on_neutral")
+    slow = replace(seen.looks, times_s=seen.looks.times_s * 20.0)
+    level, top = (seen.instants[key] for key in (LEVEL, TOP))
+    assert isinstance(level, Instant)
+    assert isinstance(top, Instant)
+    level_s, top_s = level.time_s * 20.0, top.time_s * 20.0
+    asked, longest = a_stay(level_s - 0.5, level_s + 0.5), a_stay(top_s - 1.0, top_s + 1.0)
+    instants: dict[KeyframeId, Instant | Missing] = {
+        KeyframeId.HANDS_PAST_TRAIL_LEG: Missing("x"),
+        LEVEL: Instant(level_s, 0.01) if seen_to_pass else Missing("x"),
+        TOP: Instant(top_s, 0.01),
+    }
+    pause = rhythm.Pause(longest.start, longest.end, (asked, longest))
+    found = stay.of_pause(slow, pause, instants)
+    assert found[stay_length(LEVEL)] == pytest.approx(1.0)
+    assert abs(found[STAY_ARM]) < 5.0
+    assert found[stay_from(TOP)] == 0.0
+    assert stay_length(TOP) not in found
+    if seen_to_pass:
+        assert found[stay_from(LEVEL)] == 0.0
+    # Without the shorter one the longest is told as where it is.
+    only = stay.of_pause(slow, replace(pause, stays=(longest,)), instants)
+    assert stay_length(LEVEL) not in only
+    assert only[STAY_ARM] > 20.0
