@@ -20,6 +20,8 @@ FACE_ON_MIN, BEHIND_MAX = 0.38, 0.26
 """Shoulder line over leg length at address, between which it does not tell the view. Rendered golfers (practice
 clips) showed face-on 0.36 to 0.51 square to the lens, 0.34 to 0.45 at 15 degrees off, 0.33 to 0.42 at 30 and 0.26 to
 0.36 at 45; from behind at most 0.15 within 15 degrees of the line, 0.07 to 0.27 at 30 and 0.17 to 0.37 at 45."""
+BROADEST = 0.9
+"""Share of the frames under which the broadest shoulder lines begin (working value)."""
 LEG_MIN_PX = 120.0
 """Below this a shaft 9 mm thick is under a pixel and the forearm under forty."""
 FRAME_RATE_MIN = 50.0
@@ -118,12 +120,16 @@ def _without_readings(
 
 
 def view_seen(still: BodyTrack) -> View | None:
-    """Face-on or down-the-line by the width of the shoulder line; ``None`` where unclear."""
+    """Face-on or down-the-line by the width of the shoulder line; ``None`` where unclear.
+
+    A network that takes one shoulder for the other and back makes a broad line narrow in between, and no narrow one
+    broad: from behind hardly a frame shows a broad one.
+    """
     line = still.of(Joint.LEAD_SHOULDER) - still.of(Joint.TRAIL_SHOULDER)
-    share = float(np.median(np.abs(line[:, 0]))) / leg_px(still)
-    if share >= FACE_ON_MIN:
+    usual, broadest = np.quantile(np.abs(line[:, 0]), (0.5, BROADEST)) / leg_px(still)
+    if usual >= FACE_ON_MIN:
         return View.FACE_ON
-    return View.DOWN_THE_LINE if share <= BEHIND_MAX else None
+    return View.DOWN_THE_LINE if usual <= BEHIND_MAX and broadest < FACE_ON_MIN else None
 
 
 def plays_other_hand(track: BodyTrack, view: View, swings: tuple[Swing, ...]) -> bool | None:

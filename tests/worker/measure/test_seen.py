@@ -39,6 +39,15 @@ def test_the_view_is_seen_from_the_width_of_the_shoulders(
     assert view_seen(_still(shoulder_px)) is seen  # legs are 180 px
 
 
+def test_shoulders_taken_for_each_other_tell_no_view() -> None:
+    """A square golfer's line seemed narrow where it was on its way from one side to the other."""
+    flipped = _still(90.0)
+    lead, trail = (flipped.xy[:, joint, 0] for joint in (Joint.LEAD_SHOULDER, Joint.TRAIL_SHOULDER))
+    lead[:], trail[:] = 300.0 + np.resize([45.0, 10.0, -15.0], len(lead)), 300.0
+    trail[:] = 600.0 - lead
+    assert view_seen(flipped) is None
+
+
 def test_a_view_that_contradicts_the_students_word_is_told() -> None:
     seen = see(_still(15.0), View.FACE_ON, FACTS, ())
     assert {problem.code for problem in seen.problems} == {"view_contradicts", "no_swing"}
