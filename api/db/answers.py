@@ -125,6 +125,19 @@ def drills_of(
     return session.scalars(rows.order_by(DrillAssignment.id)).all()
 
 
+def drills_of_reviews(session: Session, review_ids: Sequence[UUID]) -> dict[UUID, set[str]]:
+    """By review, the names of the drills that its answers gave and that still hold."""
+    rows = session.execute(
+        select(Answer.review_id, DrillAssignment.drill)
+        .join(Answer, Answer.id == DrillAssignment.answer_id)
+        .where(Answer.review_id.in_(review_ids), DrillAssignment.withdrawn_at.is_(None))
+    )
+    found: dict[UUID, set[str]] = {}
+    for review_id, drill in rows:
+        found.setdefault(review_id, set()).add(drill)
+    return found
+
+
 def next_number(session: Session, review_id: UUID) -> int:
     """1 for a review's first answer, 2 for the one after a recall or a correction."""
     newest = session.scalar(select(func.max(Answer.number)).where(Answer.review_id == review_id))

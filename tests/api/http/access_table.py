@@ -300,6 +300,10 @@ ACCESS: dict[str, Access] = {
     "DELETE /api/v1/phrases/{phrase_id}": Access(
         frozenset({COACH}), "reviews:write", foreign=_foreign_phrase
     ),
+    # How their numbers went
+    "GET /api/v1/people/{membership_id}/progress": Access(
+        EVERYBODY, "clips:read", foreign=_not_a_student_of_ours
+    ),
     # Targets of a student's own
     "GET /api/v1/people/{membership_id}/bands": Access(
         frozenset({COACH, ADMIN}), "reviews:read", foreign=_not_a_student_of_ours

@@ -1,0 +1,26 @@
+"""How a student's numbers went from answer to answer."""
+
+from uuid import UUID
+
+from fastapi import APIRouter
+
+from api.domain.actors import Scope
+from api.http.deps import CurrentMember, DbSession, needs
+from api.http.problems import problems
+from api.http.schemas.progress import ProgressRead
+from api.services.progress import progress_of
+
+router = APIRouter(tags=["progress"])
+
+
+@router.get(
+    "/people/{membership_id}/progress",
+    responses=problems(404),
+    dependencies=[needs(Scope.CLIPS_READ)],
+)
+def read_progress(membership_id: UUID, session: DbSession, actor: CurrentMember) -> ProgressRead:
+    """A student's numbers over their answered clips, what really changed, and the drills between.
+
+    Students read their own. A change counts as real where it is more than measuring twice would give.
+    """
+    return ProgressRead.model_validate(progress_of(session, actor, membership_id))
