@@ -7,7 +7,7 @@ from fastapi import APIRouter
 from api.domain.actors import Scope
 from api.http.deps import CurrentMember, DbSession, needs
 from api.http.problems import problems
-from api.http.schemas.progress import ProgressRead
+from api.http.schemas.progress import OverTimeRead
 from api.services.progress import progress_of
 
 router = APIRouter(tags=["progress"])
@@ -18,9 +18,9 @@ router = APIRouter(tags=["progress"])
     responses=problems(404),
     dependencies=[needs(Scope.CLIPS_READ)],
 )
-def read_progress(membership_id: UUID, session: DbSession, actor: CurrentMember) -> ProgressRead:
+def read_progress(membership_id: UUID, session: DbSession, actor: CurrentMember) -> OverTimeRead:
     """A student's numbers over their answered clips, what really changed, and the drills between.
 
     Students read their own. A change counts as real where it is more than measuring twice would give.
     """
-    return ProgressRead.model_validate(progress_of(session, actor, membership_id))
+    return OverTimeRead.model_validate(progress_of(session, actor, membership_id))

@@ -58,7 +58,7 @@ class DrillSpanRead(Read):
     until: datetime | None
 
 
-class ProgressRead(Read):
+class OverTimeRead(Read):
     """A student's numbers and drills over time."""
 
     series: list[ProgressSeriesRead]

@@ -18,6 +18,7 @@ import type {
   PersonRow,
   Phrase,
   PointName,
+  Progress,
   Queue,
   QueueFilters,
   QueueName,
@@ -224,6 +225,9 @@ export const checkpoints = (): Promise<Checkpoint[]> => body(client.GET("/api/v1
 export const findingCatalogue = (): Promise<FindingCatalogue> => body(client.GET("/api/v1/findings"));
 export const trends = (review_id: string): Promise<Trend[]> =>
   body(client.GET("/api/v1/reviews/{review_id}/trends", of(review_id)));
+
+export const progress = (membership_id: string): Promise<Progress> =>
+  body(client.GET("/api/v1/people/{membership_id}/progress", { params: { path: { membership_id } } }));
 
 export const phrases = (): Promise<Phrase[]> => body(client.GET("/api/v1/phrases"));
 export const addPhrase = (phrase: NewPhrase, idempotencyKey: string): Promise<Phrase> =>

@@ -404,6 +404,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/people/{membership_id}/progress": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Progress
+         * @description A student's numbers over their answered clips, what really changed, and the drills between.
+         *
+         *     Students read their own. A change counts as real where it is more than measuring twice would give.
+         */
+        get: operations["read_progress"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/people/{membership_id}/reactivate": {
         parameters: {
             query?: never;
@@ -1471,6 +1493,29 @@ export interface components {
             words: string;
         };
         /**
+         * ChangedRead
+         * @description How the last value differs from the one before it that was filmed with the same club.
+         */
+        ChangedRead: {
+            /**
+             * Difference
+             * @description In the checkpoint's unit, + where it grew.
+             */
+            difference: number;
+            /**
+             * Least
+             * @description What it must change by to be told from the measurement's own noise, at 95 %: 1.96 times the root of both variances, the smallest detectable change.
+             */
+            least: number;
+            moved: components["schemas"]["Moved"];
+            /**
+             * Since
+             * Format: uuid
+             * @description The submission it is compared with.
+             */
+            since: string;
+        };
+        /**
          * CheckpointId
          * @description Readings, in the order in which they are shown. A new one is a member plus its definition.
          * @enum {string}
@@ -1901,6 +1946,23 @@ export interface components {
             serves: string[];
             /** Steps */
             steps: string[];
+        };
+        /**
+         * DrillSpanRead
+         * @description From the answer that gave a drill until the next that did not.
+         */
+        DrillSpanRead: {
+            /** Drill Id */
+            drill_id: string;
+            /** Name */
+            name: string;
+            /**
+             * Since
+             * Format: date-time
+             */
+            since: string;
+            /** Until */
+            until: string | null;
         };
         /**
          * EvidenceRead
@@ -2453,6 +2515,22 @@ export interface components {
             stature_m: number | null;
         };
         /**
+         * Moved
+         * @description What a change means for a target.
+         * @enum {string}
+         */
+        Moved: "not_clear" | "nearer" | "farther" | "within" | "changed";
+        /**
+         * OverTimeRead
+         * @description A student's numbers and drills over time.
+         */
+        OverTimeRead: {
+            /** Drills */
+            drills: components["schemas"]["DrillSpanRead"][];
+            /** Series */
+            series: components["schemas"]["ProgressSeriesRead"][];
+        };
+        /**
          * OwnBandsRead
          * @description A target that a coach set for this student. ``club``: null when it is for every club.
          */
@@ -2775,6 +2853,39 @@ export interface components {
             stature_m?: number | null;
         };
         /**
+         * ProgressPointRead
+         * @description What one answer told, with its 95 % interval. ``by_coach``: a coach corrected it.
+         */
+        ProgressPointRead: {
+            /**
+             * Answered At
+             * Format: date-time
+             */
+            answered_at: string;
+            /**
+             * At
+             * Format: date-time
+             */
+            at: string;
+            band: components["schemas"]["Band"];
+            /** By Coach */
+            by_coach: boolean;
+            /** Club */
+            club: string | null;
+            /** High */
+            high: number;
+            /** Low */
+            low: number;
+            own_bands: components["schemas"]["OwnBandsRead"] | null;
+            /**
+             * Submission Id
+             * Format: uuid
+             */
+            submission_id: string;
+            /** Value */
+            value: number;
+        };
+        /**
          * ProgressRead
          * @description How far measuring is; ``share`` from 0 to 1 of the stage.
          */
@@ -2783,6 +2894,19 @@ export interface components {
             share: number;
             /** Stage */
             stage: string;
+        };
+        /**
+         * ProgressSeriesRead
+         * @description A number over a student's answered clips of one view and purpose, oldest first.
+         */
+        ProgressSeriesRead: {
+            /** @description Missing with fewer than two of one club. */
+            changed: components["schemas"]["ChangedRead"] | null;
+            checkpoint: components["schemas"]["CheckpointId"];
+            /** Points */
+            points: components["schemas"]["ProgressPointRead"][];
+            purpose: components["schemas"]["Purpose"];
+            view: components["schemas"]["View"];
         };
         /**
          * ProvenDrillRead
@@ -5229,6 +5353,82 @@ export interface operations {
             };
             /** @description Conflict */
             409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_progress: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OverTimeRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -107,6 +107,11 @@ export type Phrase = Schemas["PhraseRead"];
 export type NewPhrase = Required<Schemas["PhraseSent"]>;
 export type Trend = Schemas["TrendRead"];
 export type TrendPoint = Schemas["TrendPointRead"];
+export type Progress = Schemas["OverTimeRead"];
+export type ProgressSeries = Schemas["ProgressSeriesRead"];
+export type ProgressPoint = Schemas["ProgressPointRead"];
+export type Changed = Schemas["ChangedRead"];
+export type DrillSpan = Schemas["DrillSpanRead"];
 
 /** The parts of a draft that go to the server together, whole. */
 export interface DraftWords {
