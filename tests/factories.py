@@ -11,9 +11,11 @@ from sqlalchemy.orm import Session
 from api.db.models import (
     Academy,
     Analysis,
+    Answer,
     ApiToken,
     Clip,
     Club,
+    DrillAssignment,
     Membership,
     Person,
     Phrase,
@@ -168,6 +170,34 @@ def make_review(session: Session, submission: Submission, **values: object) -> R
     return saved(
         session,
         Review(academy_id=submission.academy_id, submission_id=submission.id, **given),
+    )
+
+
+def make_given_drill(
+    session: Session, student: Membership, drill: str = "stop-and-look"
+) -> DrillAssignment:
+    """A drill that an answer gave."""
+    submission = make_submission(session, student, state="answered")
+    review = make_review(session, submission, state="answered")
+    now = datetime.now(UTC)
+    coach = make_member(session, Role.COACH, academy=student.academy)
+    answer = saved(
+        session,
+        Answer(
+            review_id=review.id,
+            submission_id=submission.id,
+            number=1,
+            text="Good.",
+            content={"coach_name": "Rosa", "readings": [], "drills": []},
+            sent_by=coach.id,
+            sent_at=now,
+            first_sent_at=now,
+        ),
+    )
+    dose = {"sets": 3, "reps": 5, "days_per_week": 3}
+    return saved(
+        session,
+        DrillAssignment(answer_id=answer.id, student_id=student.id, drill=drill, dose=dose),
     )
 
 

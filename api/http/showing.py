@@ -190,7 +190,7 @@ class Shower:
             "recall_until": until if until > utc_now() else None,
             "pictures": [one for row in answer.content["pictures"] if (one := self._picture(row))],
             "readings": [as_shown(kept) for kept in answer.content["readings"]],
-            "drills": [_drill(row) for row in answer.content["drills"]],
+            "drills": [drill_shown(row) for row in answer.content["drills"]],
             # Answers from before these were there have none, and are never rewritten.
             "later": answer.content.get("later", []),
             "findings": answer.content.get("judged"),
@@ -246,7 +246,8 @@ def _progress(clip: Clip) -> ProgressRead | None:
     return ProgressRead(stage=clip.progress_stage, share=clip.progress_share or 0.0)
 
 
-def _drill(row: Mapping[str, Any]) -> dict[str, Any]:
+def drill_shown(row: Mapping[str, Any]) -> dict[str, Any]:
+    """A drill out of an answer, as it is sent: lists as one text."""
     row = drill_as_kept(row)
     return {**row, "kit": ", ".join(row["kit"]), "caution": " ".join(row["cautions"])}
 

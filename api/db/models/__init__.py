@@ -13,6 +13,7 @@ from api.db.models.people import (
     SignInLink,
     SignInSession,
 )
+from api.db.models.practice import PracticeDay
 from api.db.models.queue_views import QueueView
 from api.db.models.reviews import (
     Answer,
@@ -43,6 +44,7 @@ __all__ = [
     "OverlayPoint",
     "Person",
     "Phrase",
+    "PracticeDay",
     "QueueView",
     "Reading",
     "RefilmRequest",

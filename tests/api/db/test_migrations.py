@@ -46,14 +46,6 @@ def table_names(url: str) -> set[str]:
         engine.dispose()
 
 
-def column_names(url: str, table: str) -> set[str]:
-    engine = make_engine(url)
-    try:
-        return {column["name"] for column in sa.inspect(engine).get_columns(table)}
-    finally:
-        engine.dispose()
-
-
 def test_up_down_and_up_again_leaves_every_table_and_no_drift(empty_url: str) -> None:
     migrate.upgrade(empty_url)
     assert table_names(empty_url) == set(Base.metadata.tables) | {ALEMBICS_OWN}
@@ -68,17 +60,11 @@ def test_up_down_and_up_again_leaves_every_table_and_no_drift(empty_url: str) ->
 
 
 def test_a_step_down_takes_away_the_last_step_only(empty_url: str) -> None:
-    added = {"draft_what_changed", "amends_number"}
     migrate.upgrade(empty_url)
-    whole = column_names(empty_url, "reviews")
     migrate.downgrade(empty_url)
-    assert column_names(empty_url, "reviews") == whole - added
-    assert table_names(empty_url) == set(Base.metadata.tables) - {"refilm_requests"} | {
-        ALEMBICS_OWN
-    }
+    assert table_names(empty_url) == set(Base.metadata.tables) - {"practice_days"} | {ALEMBICS_OWN}
     migrate.upgrade(empty_url)
     assert table_names(empty_url) == set(Base.metadata.tables) | {ALEMBICS_OWN}
-    assert column_names(empty_url, "reviews") == whole >= added
 
 
 def test_the_comparison_does_see_a_missing_column(either_engine: Engine) -> None:
@@ -201,7 +187,8 @@ def test_a_migration_that_waits_for_a_lock_gives_up(new_postgres_url: str) -> No
     before = migrate.current(new_postgres_url)
     engine = make_engine(new_postgres_url)
     with engine.connect() as reader:
-        reader.execute(sa.text("SELECT count(*) FROM reviews"))
+        for table in Base.metadata.tables:
+            reader.execute(sa.text(f"SELECT count(*) FROM {table}"))
         with pytest.raises(sa.exc.OperationalError, match="lock timeout"):
             migrate.downgrade(new_postgres_url)
     engine.dispose()

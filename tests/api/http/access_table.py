@@ -89,6 +89,23 @@ def _not_a_student_of_ours(own: House, other: House) -> list[dict[str, object]]:
     return _foreign_member(own, other) + [{"membership_id": one.id} for one in no_students]
 
 
+_DAY = "/api/v1/people/{membership_id}/practice/{assignment_id}/{day}"
+
+
+def _foreign_drill(own: House, other: House) -> list[dict[str, object]]:
+    """Drills of another academy's student and of somebody else's in the caller's own."""
+    day = datetime.now(UTC).date().isoformat()
+    found: list[dict[str, object]] = []
+    for student in (other.members[STUDENT], own.another(STUDENT)):
+        given = factories.make_given_drill(own.session, student)
+        mine = own.members[STUDENT].id
+        found += [
+            {"membership_id": one, "assignment_id": given.id, "day": day}
+            for one in (student.id, mine)
+        ]
+    return found
+
+
 def _foreign_bands(own: House, other: House) -> list[dict[str, object]]:
     theirs = other.members[STUDENT]
     row = factories.make_bands(own.session, theirs, other.members[COACH])
@@ -304,6 +321,14 @@ ACCESS: dict[str, Access] = {
     "GET /api/v1/people/{membership_id}/progress": Access(
         EVERYBODY, "clips:read", foreign=_not_a_student_of_ours
     ),
+    # What they practised
+    "GET /api/v1/people/{membership_id}/practice": Access(
+        EVERYBODY, "clips:read", foreign=_not_a_student_of_ours
+    ),
+    f"PUT {_DAY}": Access(
+        frozenset({STUDENT}), "clips:write", sent={"sets_done": 1}, foreign=_foreign_drill
+    ),
+    f"DELETE {_DAY}": Access(frozenset({STUDENT}), "clips:write", foreign=_foreign_drill),
     # Targets of a student's own
     "GET /api/v1/people/{membership_id}/bands": Access(
         frozenset({COACH, ADMIN}), "reviews:read", foreign=_not_a_student_of_ours
