@@ -188,7 +188,7 @@ def test_a_migration_that_waits_for_a_lock_gives_up(new_postgres_url: str) -> No
     engine = make_engine(new_postgres_url)
     with engine.connect() as reader:
         for table in Base.metadata.tables:
-            reader.execute(sa.text(f"SELECT count(*) FROM {table}"))
+            reader.execute(sa.select(sa.func.count()).select_from(sa.table(table)))
         with pytest.raises(sa.exc.OperationalError, match="lock timeout"):
             migrate.downgrade(new_postgres_url)
     engine.dispose()

@@ -94,13 +94,12 @@ _DAY = "/api/v1/people/{membership_id}/practice/{assignment_id}/{day}"
 
 def _foreign_drill(own: House, other: House) -> list[dict[str, object]]:
     """Drills of another academy's student and of somebody else's in the caller's own."""
-    day = datetime.now(UTC).date().isoformat()
     found: list[dict[str, object]] = []
     for student in (other.members[STUDENT], own.another(STUDENT)):
         given = factories.make_given_drill(own.session, student)
         mine = own.members[STUDENT].id
         found += [
-            {"membership_id": one, "assignment_id": given.id, "day": day}
+            {"membership_id": one, "assignment_id": given.id}
             for one in (student.id, mine)
         ]
     return found
@@ -185,6 +184,7 @@ FIXED_PARAMETERS: dict[str, object] = {
     "keyframe": "lead_arm_parallel",
     "point": "butt",
     "key": "clips/nothing",
+    "day": datetime.now(UTC).date().isoformat(),
 }
 """Parts of paths that name no row."""
 

@@ -18,6 +18,7 @@ import type {
   PersonRow,
   Phrase,
   PointName,
+  Practice,
   Progress,
   Queue,
   QueueFilters,
@@ -228,6 +229,14 @@ export const trends = (review_id: string): Promise<Trend[]> =>
 
 export const progress = (membership_id: string): Promise<Progress> =>
   body(client.GET("/api/v1/people/{membership_id}/progress", { params: { path: { membership_id } } }));
+
+export const practice = (membership_id: string): Promise<Practice> =>
+  body(client.GET("/api/v1/people/{membership_id}/practice", { params: { path: { membership_id } } }));
+export const tick = (
+  path: { membership_id: string; assignment_id: string; day: string },
+  told: { sets_done: number; hurt: boolean; note: string },
+): Promise<Practice> =>
+  body(client.PUT("/api/v1/people/{membership_id}/practice/{assignment_id}/{day}", { params: { path }, body: told }));
 
 export const phrases = (): Promise<Phrase[]> => body(client.GET("/api/v1/phrases"));
 export const addPhrase = (phrase: NewPhrase, idempotencyKey: string): Promise<Phrase> =>

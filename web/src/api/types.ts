@@ -111,6 +111,9 @@ export type Progress = Schemas["OverTimeRead"];
 export type ProgressSeries = Schemas["ProgressSeriesRead"];
 export type ProgressPoint = Schemas["ProgressPointRead"];
 export type Changed = Schemas["ChangedRead"];
+export type Practice = Schemas["PracticeRead"];
+export type GivenDrill = Schemas["GivenDrillRead"];
+export type PractisedDay = Schemas["PractisedRead"];
 export type DrillSpan = Schemas["DrillSpanRead"];
 
 /** The parts of a draft that go to the server together, whole. */
