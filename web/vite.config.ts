@@ -1,11 +1,49 @@
 import { svelte } from "@sveltejs/vite-plugin-svelte";
+import { createHash } from "node:crypto";
 import { fileURLToPath } from "node:url";
+import type { Plugin } from "vite";
 import { defineConfig } from "vitest/config";
 
 const page = (path: string): string => fileURLToPath(new URL(path, import.meta.url));
 
+/** Parts of the student's pages that are large and opened by few: kept once they were opened, not before. */
+const NOT_IN_THE_SHELL = /filming|trim|framing/i;
+
+/**
+ * Tells the service worker which files the student's pages need without a connection, with a hash over them: the
+ * page, its scripts and styles, and what they load when a place is opened.
+ */
+function shell(): Plugin {
+  return {
+    name: "fairlead-shell",
+    apply: "build",
+    enforce: "post",
+    generateBundle: {
+      order: "post",
+      handler(_options, bundle) {
+        const worker = Object.values(bundle).find((one) => one.type === "chunk" && one.name === "offline");
+        const student = Object.values(bundle).find((one) => one.type === "chunk" && one.isEntry && one.name === "student");
+        if (worker?.type !== "chunk" || student?.type !== "chunk") throw new Error("no service worker, or no student's page");
+        const files = new Set<string>();
+        const visit = (name: string): void => {
+          const chunk = bundle[name];
+          if (files.has(name) || chunk?.type !== "chunk" || NOT_IN_THE_SHELL.test(name)) return;
+          files.add(name);
+          for (const style of chunk.viteMetadata?.importedCss ?? []) files.add(style);
+          [...chunk.imports, ...chunk.dynamicImports].forEach(visit);
+        };
+        visit(student.fileName);
+        const list = [...files].sort().map((name) => `/${name}`);
+        const version = createHash("sha256").update(list.join()).digest("hex").slice(0, 12);
+        const said = JSON.stringify({ version, files: ["/student/", "/favicon.svg", ...list] });
+        worker.code = worker.code.replaceAll(/\bSHELL\b/g, `(${said})`);
+      },
+    },
+  };
+}
+
 export default defineConfig(({ mode }) => ({
-  plugins: [svelte()],
+  plugins: [svelte(), shell()],
   build: {
     outDir: "dist",
     emptyOutDir: true,
@@ -21,7 +59,10 @@ export default defineConfig(({ mode }) => ({
         desk: page("desk/index.html"),
         office: page("office/index.html"),
         outbox: page("outbox/index.html"),
+        offline: page("src/offline/worker.ts"),
       },
+      // The service worker's address must never change.
+      output: { entryFileNames: (chunk) => (chunk.name === "offline" ? "offline.js" : "assets/[name]-[hash].js") },
     },
   },
   server: {

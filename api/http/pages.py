@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from fastapi import APIRouter, Request
-from fastapi.responses import FileResponse, PlainTextResponse, Response
+from fastapi.responses import FileResponse, PlainTextResponse, RedirectResponse, Response
 
 from api.domain.errors import NotFound
 
@@ -13,7 +13,15 @@ PAGES = ("sign-in", "student", "desk", "office", "outbox")
 _REVALIDATE = {"Cache-Control": "no-cache"}
 _FOREVER = {"Cache-Control": "public, max-age=31536000, immutable"}
 _ROOT_FILES = frozenset(
-    {"favicon.ico", "favicon.svg", "icon.svg", "manifest.webmanifest", "robots.txt"}
+    {
+        "favicon.ico",
+        "favicon.svg",
+        "icon-192.png",
+        "icon-512.png",
+        "manifest.webmanifest",
+        "offline.js",
+        "robots.txt",
+    }
 )
 NOT_BUILT = (
     "The pages have not been built yet. Run 'make demo' or 'make up' in the project's folder; "
@@ -49,6 +57,16 @@ def _add_page(name: str) -> None:
 
 for _name in PAGES:
     _add_page(_name)
+
+
+@router.post("/student/share")
+def share_without_worker() -> Response:
+    """Where a phone hands over a clip that another app shares.
+
+    The pages' service worker takes it before it is sent. Only a browser that has none comes here: the student then
+    chooses the clip by hand, and nothing of what was sent is kept.
+    """
+    return RedirectResponse("/student/#/new/not-shared", 303)
 
 
 @router.api_route("/assets/{name:path}", methods=["GET", "HEAD"])

@@ -98,10 +98,7 @@ def _foreign_drill(own: House, other: House) -> list[dict[str, object]]:
     for student in (other.members[STUDENT], own.another(STUDENT)):
         given = factories.make_given_drill(own.session, student)
         mine = own.members[STUDENT].id
-        found += [
-            {"membership_id": one, "assignment_id": given.id}
-            for one in (student.id, mine)
-        ]
+        found += [{"membership_id": one, "assignment_id": given.id} for one in (student.id, mine)]
     return found
 
 

@@ -137,3 +137,17 @@ def test_numbers_are_for_neighbours_only(app: FastAPI) -> None:
     for host, status in (("127.0.0.1", 200), ("10.1.2.3", 200), ("8.8.8.8", 404), ("x", 404)):
         with TestClient(app, client=(host, 50000)) as client:
             assert client.get("/metrics").status_code == status
+
+
+@pytest.mark.usefixtures("dist")
+def test_a_share_that_no_service_worker_took_leads_to_choosing_by_hand(client: TestClient) -> None:
+    """Nothing of it is kept: it came without the page's protection."""
+    sent = client.post("/student/share", files={"clip": b"x"}, follow_redirects=False)
+    assert (sent.status_code, sent.headers["location"]) == (303, "/student/#/new/not-shared")
+
+
+def test_the_service_worker_is_asked_for_anew_each_time(client: TestClient, dist: Path) -> None:
+    (dist / "offline.js").write_text("//")
+    found = client.get("/offline.js")
+    assert found.headers["cache-control"] == "no-cache"
+    assert found.headers["content-type"].startswith("text/javascript")

@@ -1,4 +1,5 @@
 import createClient from "openapi-fetch";
+import { kept } from "./kept.svelte";
 import { offlineProblem, problemFrom } from "./problem";
 import type { paths } from "./schema";
 
@@ -20,6 +21,9 @@ client.use({
       for (const [name, value] of Object.entries(csrfHeader())) request.headers.set(name, value);
     }
     return request;
+  },
+  onResponse({ response }) {
+    kept.heard(response);
   },
 });
 

@@ -1,0 +1,158 @@
+"""The student's pages without a connection: they open, say how old they are, and keep nothing of who has left."""
+
+import json
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+from sqlalchemy.orm import Session
+
+from api.db.models import Membership
+from tests import factories
+from tests.bench.queue_house import rows_of, sign_in
+from tests.browser.acts import device
+from tests.browser.conftest import PHONE
+from tests.browser.house import House
+from tests.browser.test_practice import given
+
+pytestmark = [pytest.mark.browser, pytest.mark.slow]
+
+CONTROLLED = "navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)"
+KEPT = """async () => {
+    const found = [];
+    for (const name of await caches.keys())
+        for (const one of await (await caches.open(name)).keys()) found.push(new URL(one.url).pathname);
+    return found;
+}"""
+
+
+def opened(page: Page, house: House, student: Membership) -> None:
+    """Signed in, and the service worker at work."""
+    sign_in(page, house, student)
+    page.wait_for_function(CONTROLLED)
+    page.reload()
+    expect(page.get_by_role("heading", name="My clips")).to_be_visible()
+
+
+def kept_paths(page: Page) -> list[str]:
+    found = page.evaluate(KEPT)
+    assert isinstance(found, list)
+    return [str(one) for one in found]
+
+
+def pupil_of(house: House) -> Membership:
+    def make(session: Session) -> Membership:
+        student = given(session, "stop-and-look")
+        session.commit()
+        session.expunge_all()
+        return student
+
+    with rows_of(house) as factory, factory() as session:
+        return make(session)
+
+
+def test_without_a_connection_the_pages_open_and_say_how_old_they_are(
+    browser: Browser, house: House
+) -> None:
+    student = pupil_of(house)
+    with device(browser, PHONE, phone=True) as page:
+        opened(page, house, student)
+        page.get_by_role("link", name="Practice").click()
+        expect(page.locator("article")).to_have_count(1)
+        assert page.get_by_text("No connection: this is how it was").count() == 0
+        house.stop("api")
+        try:
+            page.reload()
+            expect(page.get_by_text("No connection: this is how it was")).to_be_visible(
+                timeout=15_000
+            )
+            expect(page.locator("article")).to_have_count(1)
+            page.get_by_role("button", name="Set 1").click()
+            expect(page.get_by_text("it is told as soon as there is a connection")).to_be_visible()
+            # A place that was never opened with a connection, and one that asks for more than was kept.
+            page.get_by_role("link", name="Progress").click()
+            expect(page.get_by_role("button", name="Try again")).to_be_visible(timeout=15_000)
+        finally:
+            house.start("api")
+        page.reload()
+        page.get_by_role("link", name="Practice").click()
+        expect(page.get_by_text("No connection: this is how it was")).to_have_count(0)
+        expect(page.get_by_role("button", name="Set 1")).to_have_attribute("aria-pressed", "true")
+
+
+def test_who_signs_out_leaves_nothing_behind(browser: Browser, house: House) -> None:
+    student = pupil_of(house)
+    with device(browser, PHONE, phone=True) as page:
+        opened(page, house, student)
+        page.get_by_role("link", name="Practice").click()
+        expect(page.locator("article")).to_have_count(1)
+        assert any(path.endswith("/practice") for path in kept_paths(page))
+        page.get_by_role("button", name="Sign out").click()
+        page.wait_for_url(lambda url: "/student" not in url)
+        assert [path for path in kept_paths(page) if path.startswith("/api/")] == []
+
+
+def test_whoever_signs_in_next_finds_nothing_of_the_one_before(
+    browser: Browser, house: House
+) -> None:
+    first = pupil_of(house)
+    second = pupil_of(house)
+    with device(browser, PHONE, phone=True) as page:
+        opened(page, house, first)
+        page.get_by_role("link", name="Practice").click()
+        expect(page.locator("article")).to_have_count(1)
+        page.context.clear_cookies()
+        opened(page, house, second)
+        assert not any(str(first.id) in path for path in kept_paths(page))
+
+
+def test_a_clip_that_another_app_shares_is_taken_over(
+    browser: Browser, house: House, tmp_path: Path
+) -> None:
+    student = pupil_of(house)
+    with device(browser, PHONE, phone=True) as page:
+        opened(page, house, student)
+        # What the phone does with a share: a form with the file, posted to the address of the manifest.
+        page.evaluate(
+            """() => {
+                const form = document.createElement("form");
+                form.method = "POST";
+                form.enctype = "multipart/form-data";
+                form.action = "/student/share";
+                const input = document.createElement("input");
+                input.type = "file";
+                input.name = "clip";
+                const files = new DataTransfer();
+                files.items.add(new File(["not really a clip"], "Swing ü.mp4", { type: "video/mp4" }));
+                input.files = files.files;
+                form.append(input);
+                document.body.append(form);
+                form.submit();
+            }"""
+        )
+        expect(page.get_by_role("heading", name="From where was it filmed?")).to_be_visible()
+        page.get_by_role("button", name="Face-on", exact=True).click()
+        expect(page.get_by_text("Swing ü.mp4, ")).to_be_visible()
+        page.reload()
+        expect(page.get_by_role("heading", name="Send a clip")).to_be_visible()
+        assert page.get_by_role("heading", name="From where was it filmed?").count() == 0
+
+
+def test_the_page_can_be_installed(browser: Browser, house: House) -> None:
+    student = pupil_of(house)
+    with device(browser, PHONE, phone=True) as page:
+        opened(page, house, student)
+        address = page.get_attribute("link[rel=manifest]", "href")
+        found = page.request.get(f"{house.base_url}{address}")
+        assert found.headers["content-type"].startswith("application/manifest+json")
+        manifest = json.loads(found.text())
+        for icon in manifest["icons"]:
+            assert page.request.get(f"{house.base_url}{icon['src']}").ok
+        assert page.request.get(f"{house.base_url}{manifest['start_url']}").ok
+        missing = factories.unknown_id()
+        shared = page.request.post(
+            f"{house.base_url}{manifest['share_target']['action']}",
+            multipart={"clip": {"name": f"{missing}.mp4", "mimeType": "video/mp4", "buffer": b"x"}},
+            max_redirects=0,
+        )
+        assert shared.status == 303, "a browser without a service worker is told to choose by hand"

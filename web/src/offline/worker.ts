@@ -1,0 +1,155 @@
+/**
+ * The service worker of the student's pages: the shell without a connection, the last word of the service with its
+ * time, and clips that another app shares. Sending stays the page's own business (the outbox).
+ */
+
+import { deedFor, ownerOf } from "./rules";
+
+declare const self: ServiceWorkerGlobalScope;
+/** Filled in by the build: the shell's files, and a hash over them. */
+declare const SHELL: { version: string; files: string[] };
+
+const SHELL_CACHE = `shell-${SHELL.version}`;
+const FILES = "files";
+const TOLD = "told";
+const SHARED = "shared";
+const PAGE = "/student/";
+const OWNER = "/owner";
+/** One bar of signal: after so long what is kept is shown. */
+const PATIENCE_MS = 6000;
+const STILLS_MOST = 60;
+
+self.addEventListener("install", (event) => {
+  event.waitUntil(
+    caches
+      .open(SHELL_CACHE)
+      .then((cache) => cache.addAll(SHELL.files))
+      .then(() => self.skipWaiting()),
+  );
+});
+
+self.addEventListener("activate", (event) => {
+  event.waitUntil(tidy().then(() => self.clients.claim()));
+});
+
+/** The shell before this one stays: a page that is still open may ask for a part of it. */
+async function tidy(): Promise<void> {
+  const shells = (await caches.keys()).filter((name) => name.startsWith("shell-") && name !== SHELL_CACHE);
+  await Promise.all(shells.slice(0, -1).map((name) => caches.delete(name)));
+}
+
+self.addEventListener("message", (event) => {
+  if (event.data === "forget") event.waitUntil(forget());
+});
+
+const forget = async (): Promise<void> => void (await Promise.all([caches.delete(TOLD), caches.delete(SHARED)]));
+
+self.addEventListener("fetch", (event) => {
+  const { request } = event;
+  const { method, url, mode, destination } = request;
+  const accept = request.headers.get("accept") ?? "";
+  switch (deedFor({ method, url, mode, accept, destination }, self.location.origin)) {
+    case "file":
+      return event.respondWith(file(request));
+    case "page":
+      return event.respondWith(page(request));
+    case "told":
+      return event.respondWith(told(request, event));
+    case "shared":
+      return event.respondWith(shared(request));
+    case "network":
+      return;
+  }
+});
+
+async function file(request: Request): Promise<Response> {
+  const kept = await caches.match(request);
+  if (kept) return kept;
+  const answer = await fetch(request);
+  if (answer.status === 200) await keep(FILES, request, answer.clone());
+  return answer;
+}
+
+async function page(request: Request): Promise<Response> {
+  try {
+    return await within(PATIENCE_MS, fetch(request));
+  } catch {
+    return (await caches.match(PAGE)) ?? Response.error();
+  }
+}
+
+async function told(request: Request, event: FetchEvent): Promise<Response> {
+  const asked = fetch(request).then(async (answer) => {
+    await heard(request, answer);
+    return answer;
+  });
+  // What comes too late is still kept for the next time.
+  event.waitUntil(asked.catch(() => undefined));
+  try {
+    return await within(PATIENCE_MS, asked);
+  } catch {
+    const kept = await (await caches.open(TOLD)).match(request, { ignoreVary: true });
+    if (kept) return kept;
+    return asked;
+  }
+}
+
+async function heard(request: Request, answer: Response): Promise<void> {
+  const path = new URL(request.url).pathname;
+  if (path === "/api/v1/me") {
+    if (answer.status === 401) return forget();
+    if (answer.ok) await mine(ownerOf(await answer.clone().json()));
+  }
+  if (answer.status !== 200) return;
+  const headers = new Headers(answer.headers);
+  // The body is unpacked by now.
+  headers.delete("content-encoding");
+  headers.set("fairlead-kept-at", new Date().toISOString());
+  await keep(TOLD, request, new Response(await answer.clone().blob(), { headers }));
+  if (path.startsWith("/api/v1/media/")) await letOldStillsGo();
+}
+
+/** Somebody else signed in: what was kept before is not theirs. */
+async function mine(owner: string | null): Promise<void> {
+  const cache = await caches.open(TOLD);
+  const before = await (await cache.match(OWNER))?.text();
+  if (before === owner) return;
+  await caches.delete(TOLD);
+  if (owner !== null) await (await caches.open(TOLD)).put(OWNER, new Response(owner));
+}
+
+async function letOldStillsGo(): Promise<void> {
+  const cache = await caches.open(TOLD);
+  const stills = (await cache.keys()).filter((one) => new URL(one.url).pathname.startsWith("/api/v1/media/"));
+  await Promise.all(stills.slice(0, -STILLS_MOST).map((one) => cache.delete(one)));
+}
+
+/** A full disk keeps nothing, and that is no reason to fail. */
+async function keep(name: string, request: Request, answer: Response): Promise<void> {
+  try {
+    await (await caches.open(name)).put(request, answer);
+  } catch {
+    // Not kept.
+  }
+}
+
+async function shared(request: Request): Promise<Response> {
+  try {
+    const clip = (await request.formData()).get("clip");
+    if (clip instanceof File) {
+      const headers = { "content-type": clip.type || "video/mp4", "fairlead-name": encodeURIComponent(clip.name) };
+      await (await caches.open(SHARED)).put("/shared-clip", new Response(clip, { headers }));
+      return Response.redirect(`${PAGE}#/new`, 303);
+    }
+  } catch {
+    // A full disk, or a form that is none: said below.
+  }
+  return Response.redirect(`${PAGE}#/new/not-shared`, 303);
+}
+
+function within<Value>(ms: number, promise: Promise<Value>): Promise<Value> {
+  return new Promise((resolve, reject) => {
+    const timer = setTimeout(() => reject(new Error("too slow")), ms);
+    promise.then(resolve, reject).finally(() => clearTimeout(timer));
+  });
+}
