@@ -9,6 +9,7 @@ from api.db.models import Analysis, Clip, Submission
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
 from api.domain.names import Role
+from api.domain.states import SubmissionState
 
 
 def clips_visible_to(actor: Actor) -> Select[Clip]:
@@ -38,6 +39,26 @@ def clip_of(session: Session, actor: Actor, submission_id: UUID, clip_id: UUID) 
     if clip is None:
         raise NotFound("There is no such clip in this submission.")
     return clip
+
+
+def sent_before(session: Session, actor: Actor, length: int, sha256: str | None) -> Clip | None:
+    """The newest of the actor's own clips with so many bytes, and of that very content where a hash is given.
+
+    Of submissions that were taken back none counts: sending it anew is what one then wants.
+    """
+    rows = (
+        select(Clip)
+        .join(Clip.submission)
+        .where(
+            Submission.academy_id == actor.academy_id,
+            Submission.student_id == actor.membership_id,
+            Submission.state != SubmissionState.WITHDRAWN,
+            Clip.bytes == length,
+        )
+        .order_by(Clip.id.desc())
+        .limit(1)
+    )
+    return session.scalars(rows if sha256 is None else rows.where(Clip.sha256 == sha256)).first()
 
 
 def current_clips(submission: Submission) -> list[Clip]:

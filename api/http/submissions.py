@@ -6,7 +6,9 @@ from uuid import UUID
 from fastapi import APIRouter, Query, Request
 from fastapi.responses import JSONResponse
 
+from api.db.clips import sent_before
 from api.domain.actors import Scope
+from api.domain.names import View
 from api.http.deps import (
     CurrentMember,
     CurrentStudent,
@@ -17,7 +19,12 @@ from api.http.deps import (
 from api.http.idempotency import IdempotencyKeyHeader, answer_once
 from api.http.problems import problems
 from api.http.schemas.common import Page
-from api.http.schemas.submissions import SubmissionRead, SubmissionStarted
+from api.http.schemas.submissions import (
+    SentBeforeRead,
+    SentClipRead,
+    SubmissionRead,
+    SubmissionStarted,
+)
 from api.http.showing import Showing
 from api.services import submissions as submissions_service
 
@@ -55,6 +62,26 @@ def start_submission(
         return showing.one(session, actor, submission)
 
     return answer_once(request, session, actor, key, sent, 201, make)
+
+
+@router.get("/clips/sent-before", dependencies=[needs(Scope.CLIPS_READ)])
+def find_sent_before(
+    session: DbSession,
+    actor: CurrentStudent,
+    length: Annotated[int, Query(ge=1, le=2**50, description="Bytes of the file.")],
+    sha256: Annotated[str | None, Query(pattern="^[0-9a-f]{64}$")] = None,
+) -> SentBeforeRead:
+    """Whether a file was sent before, so that nobody pays or waits for the same swing twice.
+
+    Ask with the length first: without a clip of that length there is no need to read the whole file for its hash.
+    """
+    clip = sent_before(session, actor, length, sha256)
+    if clip is None:
+        return SentBeforeRead(same_length=False, sent=None)
+    told = SentClipRead(
+        submission_id=clip.submission_id, view=View(clip.view), received_at=clip.received_at
+    )
+    return SentBeforeRead(same_length=True, sent=None if sha256 is None else told)
 
 
 @router.get("/submissions", dependencies=[needs(Scope.CLIPS_READ)])

@@ -96,6 +96,21 @@ class ClipRead(Read):
     media: ClipMediaRead | None
 
 
+class SentClipRead(Read):
+    """A clip that arrived."""
+
+    submission_id: UUID
+    view: View
+    received_at: datetime
+
+
+class SentBeforeRead(Read):
+    """``same_length``: a clip of as many bytes arrived before. ``sent``: the one with the very same content."""
+
+    same_length: bool
+    sent: SentClipRead | None
+
+
 class ReviewStateRead(Read):
     """Where the answer in the making is."""
 

@@ -243,6 +243,7 @@ ACCESS: dict[str, Access] = {
     "POST /api/v1/submissions": Access(
         frozenset({STUDENT}), "clips:write", sent={"handed": "right"}
     ),
+    "GET /api/v1/clips/sent-before": Access(frozenset({STUDENT}), "clips:read"),
     "GET /api/v1/submissions": Access(EVERYBODY, "clips:read"),
     "GET /api/v1/submissions/{submission_id}": Access(
         EVERYBODY, "clips:read", foreign=_submission_elsewhere

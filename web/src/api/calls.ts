@@ -27,6 +27,7 @@ import type {
   NewFilm,
   Review,
   Role,
+  SentBefore,
   Submission,
   Trend,
 } from "./types";
@@ -230,6 +231,8 @@ export const trends = (review_id: string): Promise<Trend[]> =>
 export const progress = (membership_id: string): Promise<Progress> =>
   body(client.GET("/api/v1/people/{membership_id}/progress", { params: { path: { membership_id } } }));
 
+export const sentBefore = (length: number, sha256?: string): Promise<SentBefore> =>
+  body(client.GET("/api/v1/clips/sent-before", { params: { query: sha256 === undefined ? { length } : { length, sha256 } } }));
 export const practice = (membership_id: string): Promise<Practice> =>
   body(client.GET("/api/v1/people/{membership_id}/practice", { params: { path: { membership_id } } }));
 export const tick = (

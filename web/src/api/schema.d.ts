@@ -44,6 +44,28 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/clips/sent-before": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Find Sent Before
+         * @description Whether a file was sent before, so that nobody pays or waits for the same swing twice.
+         *
+         *     Ask with the length first: without a clip of that length there is no need to read the whole file for its hash.
+         */
+        get: operations["find_sent_before"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/clubs": {
         parameters: {
             query?: never;
@@ -3437,6 +3459,32 @@ export interface components {
          */
         Scope: "clips:read" | "clips:write" | "reviews:read" | "reviews:write" | "people:read" | "people:write";
         /**
+         * SentBeforeRead
+         * @description ``same_length``: a clip of as many bytes arrived before. ``sent``: the one with the very same content.
+         */
+        SentBeforeRead: {
+            /** Same Length */
+            same_length: boolean;
+            sent: components["schemas"]["SentClipRead"] | null;
+        };
+        /**
+         * SentClipRead
+         * @description A clip that arrived.
+         */
+        SentClipRead: {
+            /**
+             * Received At
+             * Format: date-time
+             */
+            received_at: string;
+            /**
+             * Submission Id
+             * Format: uuid
+             */
+            submission_id: string;
+            view: components["schemas"]["View"];
+        };
+        /**
          * Shape
          * @description What is drawn. An arrow's tip is its second place, a circle's centre its first.
          * @enum {string}
@@ -3917,6 +3965,75 @@ export interface operations {
             };
             /** @description Forbidden */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    find_sent_before: {
+        parameters: {
+            query: {
+                /** @description Bytes of the file. */
+                length: number;
+                sha256?: string | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SentBeforeRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
