@@ -12,6 +12,7 @@ MEDIA_TYPE = "application/problem+json"
 TYPES_PATH = "/api/v1/problems"
 
 TITLES: dict[str, str] = {
+    "asked_already": "Asked already",
     "already_answered": "Already answered",
     "already_claimed": "Somebody else has it",
     "already_invited": "Already invited",
@@ -42,6 +43,7 @@ TITLES: dict[str, str] = {
     "no_clip_wanted": "No clip is wanted",
     "no_frame": "The frame comes first",
     "not_allowed": "Not allowed",
+    "not_answered": "Not answered yet",
     "not_claimed": "Take it first",
     "not_found": "Not found",
     "not_measured": "Not measured",
@@ -50,6 +52,7 @@ TITLES: dict[str, str] = {
     "nothing_to_correct": "There is no answer to correct",
     "nothing_to_send": "Nothing to send",
     "nothing_waiting": "Nothing is waiting",
+    "replied_already": "Replied already",
     "offset_mismatch": "Go on from where we are",
     "precondition_missing": "Say which version you changed",
     "say_what_changed": "Say what changed",

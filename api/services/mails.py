@@ -72,3 +72,13 @@ def film_again_letter(base_url: str, name: str) -> Letter:
         "your coach asks for a new clip. Sign in to see why, and what to change:\n\n"
         f"{base_url.rstrip('/')}/student/\n",
     )
+
+
+def replied_letter(base_url: str, name: str) -> Letter:
+    """The mail that says a question was answered. What it says stays behind the sign-in."""
+    return Letter(
+        "Your coach has replied to your question",
+        f"Hello {name},\n\n"
+        "your coach has replied to your question. Sign in to read it:\n\n"
+        f"{base_url.rstrip('/')}/student/\n",
+    )

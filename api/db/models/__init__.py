@@ -14,6 +14,7 @@ from api.db.models.people import (
     SignInSession,
 )
 from api.db.models.practice import PracticeDay
+from api.db.models.questions import Question
 from api.db.models.queue_views import QueueView
 from api.db.models.reviews import (
     Answer,
@@ -45,6 +46,7 @@ __all__ = [
     "Person",
     "Phrase",
     "PracticeDay",
+    "Question",
     "QueueView",
     "Reading",
     "RefilmRequest",

@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from api.db.models import ApiToken, Invitation, Membership
+from api.db.models import ApiToken, Invitation, Membership, Question
 from api.domain.names import Role
 from api.domain.secrets import digest, new_secret
 from tests import factories
@@ -140,6 +140,12 @@ def _foreign_submission(own: House, other: House) -> list[dict[str, object]]:
     return [{"submission_id": factories.make_submission(own.session, owner).id} for owner in owners]
 
 
+def _foreign_question(own: House, other: House) -> list[dict[str, object]]:
+    submission = factories.make_submission(own.session, other.members[STUDENT])
+    question = Question(academy_id=submission.academy_id, submission_id=submission.id, text="Why?")
+    return [{"question_id": factories.saved(own.session, question).id}]
+
+
 def _submission_elsewhere(own: House, other: House) -> list[dict[str, object]]:
     """What even coach and admin of the caller's academy may not see."""
     return _foreign_submission(own, other)[:1]
@@ -253,6 +259,16 @@ ACCESS: dict[str, Access] = {
     ),
     "POST /api/v1/submissions/{submission_id}/withdraw": Access(
         frozenset({STUDENT}), "clips:write", foreign=_foreign_submission
+    ),
+    "GET /api/v1/submissions/{submission_id}/question": Access(
+        EVERYBODY, "clips:read", foreign=_submission_elsewhere
+    ),
+    "POST /api/v1/submissions/{submission_id}/question": Access(
+        frozenset({STUDENT}), "clips:write", sent={"text": "Why?"}, foreign=_foreign_submission
+    ),
+    "GET /api/v1/questions": Access(frozenset({COACH}), "reviews:read"),
+    "POST /api/v1/questions/{question_id}/reply": Access(
+        frozenset({COACH}), "reviews:write", sent={"text": "So."}, foreign=_foreign_question
     ),
     "OPTIONS /api/v1/uploads": _PUBLIC,
     "POST /api/v1/uploads": Access(

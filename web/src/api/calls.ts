@@ -20,6 +20,7 @@ import type {
   PointName,
   Practice,
   Progress,
+  Question,
   Queue,
   QueueFilters,
   QueueName,
@@ -230,6 +231,26 @@ export const trends = (review_id: string): Promise<Trend[]> =>
 
 export const progress = (membership_id: string): Promise<Progress> =>
   body(client.GET("/api/v1/people/{membership_id}/progress", { params: { path: { membership_id } } }));
+
+// One question back about an answer
+
+export const questionAbout = (submission_id: string): Promise<{ question: Question | null }> =>
+  body(client.GET("/api/v1/submissions/{submission_id}/question", { params: { path: { submission_id } } }));
+export const ask = (submission_id: string, text: string, idempotencyKey: string): Promise<Question> =>
+  body(
+    client.POST("/api/v1/submissions/{submission_id}/question", {
+      params: { path: { submission_id }, header: { "Idempotency-Key": idempotencyKey } },
+      body: { text },
+    }),
+  );
+export const questions = (): Promise<Question[]> => body(client.GET("/api/v1/questions"));
+export const reply = (question_id: string, text: string, idempotencyKey: string): Promise<Question> =>
+  body(
+    client.POST("/api/v1/questions/{question_id}/reply", {
+      params: { path: { question_id }, header: { "Idempotency-Key": idempotencyKey } },
+      body: { text },
+    }),
+  );
 
 export const sentBefore = (length: number, sha256?: string): Promise<SentBefore> =>
   body(client.GET("/api/v1/clips/sent-before", { params: { query: sha256 === undefined ? { length } : { length, sha256 } } }));

@@ -111,6 +111,7 @@ export type Progress = Schemas["OverTimeRead"];
 export type ProgressSeries = Schemas["ProgressSeriesRead"];
 export type ProgressPoint = Schemas["ProgressPointRead"];
 export type Changed = Schemas["ChangedRead"];
+export type Question = Schemas["QuestionRead"];
 export type SentBefore = Schemas["SentBeforeRead"];
 export type SentClip = Schemas["SentClipRead"];
 export type Practice = Schemas["PracticeRead"];
