@@ -14,6 +14,7 @@ from sqlalchemy import (
     ColumnElement,
     Row,
     Select,
+    SQLColumnExpression,
     and_,
     case,
     exists,
@@ -22,7 +23,6 @@ from sqlalchemy import (
     not_,
     or_,
     select,
-    true,
 )
 from sqlalchemy.orm import Session, aliased
 
@@ -37,7 +37,7 @@ from api.db.models import (
     Submission,
 )
 from api.db.models.reviews import OPEN
-from api.db.queue_order import DUE_FIRST, NEWEST_FIRST, QueueSpot
+from api.db.queue_order import DUE_FIRST, HELD_FIRST, NEWEST_FIRST, QueueSpot
 from api.db.reviews import free_to_take, reviews_visible_to
 from api.db.words import lowered
 from api.domain.actors import Actor
@@ -190,9 +190,12 @@ CONDITIONS: Mapping[Reason, Callable[[], ColumnElement[bool]]] = MappingProxyTyp
 
 
 def _of_the_promise(promise: Promise) -> dict[Reason, ColumnElement[bool]]:
-    """Each of them alone: what is late is not due soon as well."""
+    """Each of them alone: what is late is not due soon as well.
+
+    Only of what has no answer yet: nobody waits for a correction of one that stands.
+    """
     found: dict[Reason, ColumnElement[bool]] = {}
-    sooner: ColumnElement[bool] = true()
+    sooner: ColumnElement[bool] = Review.answered_at.is_(None)
     for reason, share in PROMISE_REASONS:
         by = promise.due_by(share)
         found[reason] = and_(sooner, Review.due_at <= by)
@@ -256,7 +259,7 @@ def queue_page(
     limit: int,
     only: Collection[UUID] = (),
 ) -> list[QueueItem]:
-    """Items of the queue, what is due first first; the answered ones newest first.
+    """Items of the queue, what is due first first, corrections last; the answered ones newest first.
 
     ``only``: of these, those that are in it; the way to follow changes without reading it all again.
     """
@@ -269,20 +272,31 @@ def queue_page(
         Review.claimed_by,
         Review.lease_ends_at,
         Review.drafted_by,
+        Review.answered_at,
         func.coalesce(Submission.received_at, Review.created_at).label("waiting_since"),
         Submission.club_name,
         Submission.purpose,
         func.substr(Submission.note, 1, _LISTED_NOTE).label("note"),
         Person.name.label("student_name"),
     )
-    newest_first = look.queue is QueueName.ANSWERED
     if only:
         rows = rows.where(Review.id.in_(only))
     if after is not None:
-        rows = rows.where(after.older() if newest_first else after.due_after())
-    order = NEWEST_FIRST if newest_first else DUE_FIRST
-    found = look.session.execute(rows.order_by(*order).limit(limit)).all()
+        rows = rows.where(_beyond(look.queue, after))
+    found = look.session.execute(rows.order_by(*_order(look.queue)).limit(limit)).all()
     return _items(look, found)
+
+
+def _order(queue: QueueName) -> tuple[SQLColumnExpression[Any], ...]:
+    if queue is QueueName.ANSWERED:
+        return NEWEST_FIRST
+    return DUE_FIRST if queue is QueueName.WAITING else HELD_FIRST
+
+
+def _beyond(queue: QueueName, spot: QueueSpot) -> ColumnElement[bool]:
+    if queue is QueueName.ANSWERED:
+        return spot.older()
+    return spot.due_after() if queue is QueueName.WAITING else spot.held_after()
 
 
 def next_in_queue(look: Looked) -> UUID | None:
@@ -351,7 +365,7 @@ def _reasons(look: Looked, rows: Sequence[Row[Any]]) -> dict[UUID, list[Reason]]
     asked = asked.join(Submission, Submission.id == Review.submission_id)
     seen = {row.id: row for row in look.session.execute(asked.where(Review.id.in_(found)))}
     for row in rows:
-        of_clock = look.promise.reason(row.due_at)
+        of_clock = None if row.answered_at else look.promise.reason(row.due_at)
         holds = {reason for reason in CONDITIONS if getattr(seen[row.id], reason)}
         found[row.id] = [reason for reason in Reason if reason in holds or reason == of_clock]
     return found
@@ -394,7 +408,7 @@ def queue_counts(session: Session, actor: Actor, now: datetime) -> dict[str, int
 
 def found_and_late(look: Looked) -> tuple[int, int]:
     """How many the narrowed queue holds, and how many of them are late."""
-    late = _sum_of(Review.due_at <= look.now)
+    late = _sum_of(and_(Review.answered_at.is_(None), Review.due_at <= look.now))
     found, late_ones = look.session.execute(_rows(look, func.count(), late)).one()
     return found, 0 if look.queue is QueueName.ANSWERED else late_ones
 

@@ -1,9 +1,10 @@
 """The queue: pages of it, narrowed and searched, and the counts beside the filters."""
 
-from typing import Annotated
+from typing import Annotated, Any
 from uuid import UUID
 
 from fastapi import APIRouter, Depends, Query
+from sqlalchemy import Row
 
 from api.db import queues as queues_db
 from api.db.base import utc_now
@@ -68,7 +69,7 @@ def list_reviews(
     ] = [],  # noqa: B006 - FastAPI copies it
     limit: PageSize = 50,
 ) -> QueueRead:
-    """A queue, what is due first first (the answered ones newest first), each with its reasons.
+    """A queue, what is due first first, corrections last (the answered ones newest first), each with its reasons.
 
     `waiting` holds also what a coach took and left; `mine` is what the caller holds. A cursor goes on
     with the same filters.
@@ -79,11 +80,16 @@ def list_reviews(
     found, late = queues_db.found_and_late(look)
     return QueueRead(
         items=show_queue(shown, look.actor, look.promise),
-        next_cursor=None if last is None else str(QueueSpot(last.due_at, last.id)),
+        next_cursor=None if last is None else str(_spot_of(look, last)),
         counts=queues_db.queue_counts(look.session, look.actor, look.now),
         found=found,
         late=late,
     )
+
+
+def _spot_of(look: Looked, row: Row[Any]) -> QueueSpot:
+    held = look.queue in {QueueName.CLAIMED, QueueName.MINE}
+    return QueueSpot(row.due_at, row.id, correcting=held and row.answered_at is not None)
 
 
 def _spot(cursor: str | None) -> QueueSpot | None:

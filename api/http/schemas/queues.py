@@ -33,11 +33,11 @@ class QueueReasonRead(Read):
 
 
 class QueueItemRead(Read):
-    """A review as the queue shows it. ``late``: due in the past and not answered.
+    """A review as the queue shows it. ``late``: due in the past and never answered.
 
     ``half_at`` and ``soon_at``: when 50 and 80 % of the promised time are used up, so that a page
     that stays open goes on by its own clock. ``lapsed_from``: whose claim ran out, until somebody takes
-    it. ``note``: the beginning of what the student asks; empty for who runs the academy.
+    it. ``correcting``: an answer stands and is being corrected, for which nobody waits. ``note``: the beginning of what the student asks; empty for who runs the academy.
     """
 
     id: UUID = Field(examples=["019abf5e-7d3e-7c53-8000-000000000000"])
@@ -51,6 +51,7 @@ class QueueItemRead(Read):
     half_at: datetime
     soon_at: datetime
     late: bool
+    correcting: bool
     reasons: list[QueueReasonRead]
     state: ReviewState
     claimed_by: PersonNamed | None

@@ -206,6 +206,87 @@ class TestReasons:
         assert said[0] == "late"
 
 
+class TestCorrections:
+    """Nobody waits for an answer that stands: a correction in hand was counted late, and stood first."""
+
+    @pytest.fixture
+    def in_hand(
+        self, session: Session, academy: Academy, waits: Waits
+    ) -> tuple[Membership, Review]:
+        member = factories.make_member(session, Role.COACH, academy=academy)
+        correcting = waits(
+            left=timedelta(hours=-30),
+            state="answered",
+            of_review={
+                "state": "claimed",
+                "claimed_by": member.id,
+                "lease_ends_at": NOW + timedelta(hours=1),
+                "answered_at": NOW - timedelta(hours=31),
+                "amends_number": 1,
+            },
+        )
+        return member, correcting
+
+    @pytest.mark.parametrize("queue", ["mine", "claimed"])
+    def test_a_correction_in_hand_is_not_late_and_stands_after_what_is_waited_for(
+        self,
+        app: FastAPI,
+        session: Session,
+        client: TestClient,
+        waits: Waits,
+        in_hand: tuple[Membership, Review],
+        queue: str,
+    ) -> None:
+        member, correcting = in_hand
+        held = {"state": "claimed", "claimed_by": member.id}
+        held["lease_ends_at"] = NOW + timedelta(hours=1)
+        late, due = (
+            waits(left=timedelta(hours=left), state="with_coach", of_review=held)
+            for left in (-2, 30)
+        )
+        coach = open_browser(app, session, member)
+        page = coach.get(f"/reviews?state={queue}").ok()
+        assert ids(page) == [str(one.id) for one in (late, due, correcting)]
+        assert page["late"] == 1
+        shown = page["items"][-1]
+        assert (shown["late"], shown["correcting"]) == (False, True)
+        assert not {reason["code"] for reason in shown["reasons"]} & {
+            "late",
+            "due_soon",
+            "due_half",
+        }
+        assert ids(coach.get(f"/reviews?state={queue}&reason=late").ok()) == [str(late.id)]
+        assert coach.get(f"/reviews/filters?state={queue}").ok()["reasons"]["late"] == 1
+        first = coach.get(f"/reviews?state={queue}&limit=2").ok()
+        rest = coach.get(f"/reviews?state={queue}&cursor={quote(first['next_cursor'])}").ok()
+        assert (ids(first), ids(rest)) == ([str(late.id), str(due.id)], [str(correcting.id)])
+
+    def test_a_cursor_behind_a_correction_goes_on_with_the_next(
+        self,
+        app: FastAPI,
+        session: Session,
+        client: TestClient,
+        waits: Waits,
+        in_hand: tuple[Membership, Review],
+    ) -> None:
+        member, correcting = in_hand
+        later = waits(
+            left=timedelta(hours=-20),
+            state="answered",
+            of_review={
+                "state": "claimed",
+                "claimed_by": member.id,
+                "lease_ends_at": NOW + timedelta(hours=1),
+                "answered_at": NOW - timedelta(hours=31),
+                "amends_number": 1,
+            },
+        )
+        coach = open_browser(app, session, member)
+        first = coach.get("/reviews?state=mine&limit=1").ok()
+        rest = coach.get(f"/reviews?state=mine&cursor={quote(first['next_cursor'])}").ok()
+        assert (ids(first), ids(rest)) == ([str(correcting.id)], [str(later.id)])
+
+
 class TestFilters:
     def test_each_narrows_and_their_counts_leave_themselves_out(
         self, coach: Browser, waits: Waits

@@ -677,7 +677,7 @@ export interface paths {
         };
         /**
          * List Reviews
-         * @description A queue, what is due first first (the answered ones newest first), each with its reasons.
+         * @description A queue, what is due first first, corrections last (the answered ones newest first), each with its reasons.
          *
          *     `waiting` holds also what a coach took and left; `mine` is what the caller holds. A cursor goes on
          *     with the same filters.
@@ -3230,16 +3230,18 @@ export interface components {
         };
         /**
          * QueueItemRead
-         * @description A review as the queue shows it. ``late``: due in the past and not answered.
+         * @description A review as the queue shows it. ``late``: due in the past and never answered.
          *
          *     ``half_at`` and ``soon_at``: when 50 and 80 % of the promised time are used up, so that a page
          *     that stays open goes on by its own clock. ``lapsed_from``: whose claim ran out, until somebody takes
-         *     it. ``note``: the beginning of what the student asks; empty for who runs the academy.
+         *     it. ``correcting``: an answer stands and is being corrected, for which nobody waits. ``note``: the beginning of what the student asks; empty for who runs the academy.
          */
         QueueItemRead: {
             claimed_by: components["schemas"]["PersonNamed"] | null;
             /** Club */
             club: string | null;
+            /** Correcting */
+            correcting: boolean;
             /**
              * Due At
              * Format: date-time

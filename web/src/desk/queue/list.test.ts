@@ -12,6 +12,7 @@ const item = (id: string, hour: number, more: Partial<QueueItem> = {}): QueueIte
   ({
     id,
     student_name: `Student ${id}`,
+    correcting: false,
     due_at: `2026-11-29T${String(hour).padStart(2, "0")}:00:00Z`,
     state: "waiting",
     claimed_by: null,

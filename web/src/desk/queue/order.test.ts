@@ -1,7 +1,9 @@
 import { expect, test } from "vitest";
 import { byDue, byNewest, follow } from "./order";
 
-const at = (id: string, due_at: string): { id: string; due_at: string } => ({ id, due_at });
+type Placed = Parameters<typeof byDue>[0];
+
+const at = (id: string, due_at: string, correcting = false): Placed => ({ id, due_at, correcting });
 const A = at("a", "2026-11-29T10:00:00Z");
 const B = at("b", "2026-11-29T10:00:00.000200Z");
 const C = at("c", "2026-11-29T12:00:00Z");
@@ -9,6 +11,8 @@ const D = at("d", "2026-11-29T13:00:00Z");
 
 test("due first, to the microsecond, then who came first", () => {
   expect([C, B, at("z", A.due_at), A].sort(byDue).map((one) => one.id)).toEqual(["a", "z", "b", "c"]);
+  const corrected = at("0", "2026-11-01T10:00:00Z", true);
+  expect([corrected, C, A].sort(byDue)).toEqual([A, C, corrected]);
   expect([A, C, B].sort(byNewest).map((one) => one.id)).toEqual(["c", "b", "a"]);
 });
 

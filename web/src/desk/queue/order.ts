@@ -2,7 +2,7 @@ import type { QueueItem } from "../../api/types";
 
 /** The order of the queue as the server has it (`api/db/queue_order.py`), and following changes in it. */
 
-type Placed = Pick<QueueItem, "id" | "due_at">;
+type Placed = Pick<QueueItem, "id" | "due_at" | "correcting">;
 
 /** Microseconds since 1970: the server's times are finer than a `Date`. */
 function instant(iso: string): number {
@@ -10,9 +10,9 @@ function instant(iso: string): number {
   return Math.floor(Date.parse(iso) / 1000) * 1e6 + Number(fraction.slice(0, 6).padEnd(6, "0"));
 }
 
-/** Due first; of two that are due together, the one that came first. */
+/** Due first; of two that are due together, the one that came first. Corrections of what was answered come last. */
 export function byDue(a: Placed, b: Placed): number {
-  return instant(a.due_at) - instant(b.due_at) || (a.id < b.id ? -1 : Number(a.id > b.id));
+  return Number(a.correcting) - Number(b.correcting) || instant(a.due_at) - instant(b.due_at) || (a.id < b.id ? -1 : Number(a.id > b.id));
 }
 
 /** The answered ones. */

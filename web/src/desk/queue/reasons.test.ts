@@ -8,6 +8,7 @@ const ITEM = {
   soon_at: "2026-11-29T10:24:00Z",
   half_at: "2026-11-28T20:00:00Z",
   state: "waiting",
+  correcting: false,
   reasons: [
     { code: "due_half", drills: [], coach: null, lapsed: false },
     { code: "proof", drills: ["Stop with the lead arm level"], coach: null, lapsed: false },
@@ -28,6 +29,7 @@ test("the clock goes on while the page is open", () => {
   expect(clockReason(ITEM, new Date("2026-11-29T10:24:00Z"))).toBe("due_soon");
   expect(clockReason(ITEM, new Date("2026-11-29T20:00:00Z"))).toBe("late");
   expect(clockReason({ ...ITEM, state: "answered" }, new Date("2026-11-30T20:00:00Z"))).toBeNull();
+  expect(clockReason({ ...ITEM, state: "claimed", correcting: true }, new Date("2026-11-30T20:00:00Z"))).toBeNull();
 });
 
 test("it takes the place of what the server's clock said, and the rest is said in full", () => {

@@ -60,11 +60,11 @@ function say(reason: QueueReason, me: string): ReasonWords | null {
 
 const OF_THE_CLOCK = new Set<ReasonCode>(["late", "due_soon", "due_half"]);
 
-type Dated = Pick<QueueItem, "due_at" | "half_at" | "soon_at" | "state">;
+type Dated = Pick<QueueItem, "due_at" | "half_at" | "soon_at" | "state" | "correcting">;
 
 /** What the clock says now: a page may stay open for hours after it was told. */
 export function clockReason(item: Dated, now: Date): ReasonCode | null {
-  if (item.state === "answered") return null;
+  if (item.state === "answered" || item.correcting) return null; // nobody waits
   const passed = (iso: string): boolean => Date.parse(iso) <= now.getTime();
   if (passed(item.due_at)) return "late";
   if (passed(item.soon_at)) return "due_soon";
