@@ -9,6 +9,7 @@ import sys
 from api.db.base import utc_now
 from api.db.session import make_engine, make_session_factory, transaction
 from api.domain.errors import FairleadError
+from api.domain.languages import DEFAULT_LANGUAGE
 from api.services.academies import found_academy
 from api.settings import Settings
 
@@ -20,6 +21,9 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--admin-name", required=True)
     parser.add_argument("--admin-email", required=True)
     parser.add_argument("--time-zone", default="UTC", help="for example Europe/Zagreb")
+    parser.add_argument(
+        "--language", default=DEFAULT_LANGUAGE, help="of its people, for example de-AT or ar-EG"
+    )
     chosen = parser.parse_args(arguments)
     settings = Settings()
     engine = make_engine(settings.effective_database_url)
@@ -30,6 +34,7 @@ def main(arguments: list[str] | None = None) -> int:
                 settings,
                 name=chosen.name,
                 time_zone=chosen.time_zone,
+                language=chosen.language,
                 admin_name=chosen.admin_name,
                 admin_email=chosen.admin_email,
                 now=utc_now(),

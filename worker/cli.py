@@ -62,12 +62,14 @@ def found(
     admin_name: Annotated[str, typer.Option(help="Its first admin.")],
     admin_email: Annotated[str, typer.Option(help="Where the admin reads mail.")],
     time_zone: Annotated[str, typer.Option(help="The academy's, as in Europe/Zagreb.")] = "UTC",
+    language: Annotated[str, typer.Option(help="Its people's, as in de-AT.")] = "en-GB",
 ) -> None:
     """Found an academy and print the invitation of its first admin."""
     from worker.serve import found_academy  # noqa: PLC0415 - late, as below
 
     who = ["--admin-name", admin_name, "--admin-email", admin_email]
-    raise typer.Exit(found_academy([name, *who, "--time-zone", time_zone]))
+    where = ["--time-zone", time_zone, "--language", language]
+    raise typer.Exit(found_academy([name, *who, *where]))
 
 
 def _serve(host: str, port: int, workers: int, *, demo: bool) -> None:

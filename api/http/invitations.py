@@ -43,6 +43,7 @@ def invite(
                 email=sent.email,
                 name=sent.name,
                 role=sent.role,
+                language=sent.language,
                 now=utc_now(),
             )
         )

@@ -33,7 +33,7 @@ def read_me(session: DbSession, actor: CurrentMember) -> MeRead:
 
 @router.patch("/me")
 def change_me(session: DbSession, actor: CurrentMember, sent: ProfileChanged) -> MeRead:
-    """Change one's name, side or stature."""
+    """Change one's name, side, stature or language."""
     people_service.update_profile(
         session,
         actor,
@@ -41,6 +41,8 @@ def change_me(session: DbSession, actor: CurrentMember, sent: ProfileChanged) ->
         handed=sent.handed,
         stature_m=sent.stature_m,
         clear_stature="stature_m" in sent.model_fields_set,
+        language=sent.language,
+        clear_language="language" in sent.model_fields_set,
     )
     return me_of(session, actor)
 

@@ -27,11 +27,11 @@ from api.http.schemas.submissions import (
     ClipMediaRead,
     ClipRead,
     ClubUsed,
-    PersonNamed,
     ProgressRead,
     RefilmRead,
     RefusalRead,
     ReviewStateRead,
+    StudentNamed,
     SubmissionRead,
     UploadRead,
 )
@@ -120,7 +120,6 @@ class Shower:
         clips: list[ClipRead],
         refilm: RefilmRead | None,
     ) -> SubmissionRead:
-        person = submission.student.person
         mine = submission.student_id == actor.membership_id
         return SubmissionRead(
             id=submission.id,
@@ -135,7 +134,11 @@ class Shower:
             handed=submission.handed,
             # A note may speak of health; running an academy does not need it.
             note="" if actor.role == Role.ADMIN else submission.note,
-            student=PersonNamed(id=submission.student_id, name=person.name),
+            student=StudentNamed(
+                id=submission.student_id,
+                name=submission.student.person.name,
+                language=submission.student.language,
+            ),
             uploads=[self._upload(one) for one in submission.uploads] if mine else [],
             clips=clips,
             review=None if review is None else ReviewStateRead.model_validate(review),

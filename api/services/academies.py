@@ -11,6 +11,7 @@ from api.db.mails import queue_mail
 from api.db.models import Academy, Invitation
 from api.domain.addresses import normal_address
 from api.domain.errors import Invalid
+from api.domain.languages import DEFAULT_LANGUAGE, normal_language
 from api.domain.names import Role
 from api.domain.secrets import digest, new_secret
 from api.services.mails import Letter, invitation_letter
@@ -34,14 +35,16 @@ def found_academy(
     admin_name: str,
     admin_email: str,
     now: datetime,
+    language: str = DEFAULT_LANGUAGE,
 ) -> Founded:
     """Make an academy and invite its first admin, who then invites everybody else.
 
-    Raises ``Invalid`` for an unknown time zone or an address that is none.
+    ``language``: the tag by which its people's numbers and dates are written unless they choose.
+    Raises ``Invalid`` for an unknown time zone, what is no language tag, or an address that is none.
     """
     _refuse_unknown_zone(time_zone)
     email = normal_address(admin_email)
-    academy = Academy(name=name, time_zone=time_zone)
+    academy = Academy(name=name, time_zone=time_zone, language=normal_language(language))
     session.add(academy)
     session.flush()
     token = new_secret()
@@ -61,7 +64,7 @@ def found_academy(
         name=admin_name,
         academy=name,
         role=Role.ADMIN,
-        until=invitation.expires_at,
+        lasts=settings.invitation_lasts,
     )
     queue_mail(session, email, letter.subject, letter.body)
     audit.record(session, "academy.founded", "academy", academy.id, academy_id=academy.id)

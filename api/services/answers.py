@@ -29,6 +29,7 @@ from api.domain.checkpoints import CHECKPOINTS
 from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict, NotFound
 from api.domain.ids import new_id
+from api.domain.languages import reads_english
 from api.domain.states import ReviewState, SubmissionState
 from api.services.drawings import drawn_frames, on_pictures, still_by_eye
 from api.services.judgement import dismissed_in, findings_for_answer, judged_in
@@ -305,18 +306,22 @@ def _pictures(
 ) -> Iterator[dict[str, Any]]:
     """One picture a keyframe. The machine's lines are only shown where they still hold.
 
-    A keyframe whose main number is told otherwise, or on which the coach drew, gets the plain picture of its frame: the page
+    A keyframe whose main number is told otherwise, or on which the coach drew, gets the plain picture of its frame, and so
+    does every one for a student whose numbers are not written as the worker writes them (an English point): the page
     draws the points it was read from over it. A picture that was never made is left out. A frame that was drawn on and
     that its keyframe has left since (``off_moment``) comes after the keyframes.
     """
     drawn: set[str] = set()
+    written_alike = reads_english(clip.submission.student.language)
     left = dict(drawn_on)
     for number, swing in enumerate(analysis.measurement["swings"]):
         for keyframe, found in swing["keyframes"].items():
             mark = _mark_at(marks, clip, number, keyframe)
             frame = found.get("frame") if mark is None else mark.frame
             machine_holds = mark is None and not _told_otherwise(readings, clip, number, keyframe)
-            lines_drawn = machine_holds and keyframe not in drawn and frame not in drawn_on
+            lines_drawn = (
+                written_alike and machine_holds and keyframe not in drawn and frame not in drawn_on
+            )
             if frame is None:
                 continue
             drawn.add(keyframe)

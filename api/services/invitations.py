@@ -28,8 +28,9 @@ def invite(
     name: str,
     role: Role,
     now: datetime,
+    language: str | None = None,
 ) -> Invitation:
-    """Offer a place in the actor's academy by mail.
+    """Offer a place in the actor's academy by mail. ``language``: a tag in its one written form.
 
     Raises ``Conflict``: ``already_member`` or ``already_invited``, with what to do instead.
     """
@@ -40,6 +41,7 @@ def invite(
         email=email,
         name=name,
         role=role.value,
+        language=language,
         token_sha256=digest(token),
         invited_by=actor.membership_id,
         expires_at=now + settings.invitation_lasts,
@@ -90,6 +92,8 @@ def accept(
     person = people_db.person_for_address(session, invitation.email, name or invitation.name)
     if name is not None:
         person.name = name
+    if person.language is None:  # what somebody chose for themself goes before
+        person.language = invitation.language
     member = _open_place(session, invitation, person.id)
     audit.record(
         session,
@@ -148,7 +152,7 @@ def _mail(session: Session, settings: Settings, invitation: Invitation, token: s
         name=invitation.name,
         academy=academy.name,
         role=Role(invitation.role),
-        until=invitation.expires_at,
+        lasts=settings.invitation_lasts,
     )
     queue_mail(session, invitation.email, letter.subject, letter.body)
 

@@ -1,7 +1,11 @@
-"""The words of every mail the service writes. Plain text; a link is confirmed by a button."""
+"""The words of every mail the service writes. Plain text; a link is confirmed by a button.
+
+A mail prints no date and nothing that was measured: how those are written is the reader's own
+(``Membership.language``), and the pages do it. How long a link works is a whole number.
+"""
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 
 from api.domain.names import Role
 
@@ -30,7 +34,7 @@ def sign_in_letter(base_url: str, token: str, name: str, lasts: timedelta) -> Le
 
 
 def invitation_letter(
-    base_url: str, token: str, *, name: str, academy: str, role: Role, until: datetime
+    base_url: str, token: str, *, name: str, academy: str, role: Role, lasts: timedelta
 ) -> Letter:
     """The mail that brings an invitation."""
     return Letter(
@@ -39,9 +43,16 @@ def invitation_letter(
         f"{academy} invites you to join as {_ROLE_WORDS[role]}.\n"
         "Open this link and press the button on the page:\n\n"
         f"{base_url.rstrip('/')}/sign-in#invitation={token}\n\n"
-        f"It works once, until {until:%d %B %Y, %H:%M} UTC. "
+        f"It works once, within {_span(lasts)} of this mail. "
         "If you did not expect it, do nothing: you are not signed up.\n",
     )
+
+
+def _span(lasts: timedelta) -> str:
+    """Whole days where it is at least one, else whole hours."""
+    days, hours = lasts.days, int(lasts.total_seconds() // 3600)
+    count, name = (days, "day") if days else (hours, "hour")
+    return f"{count} {name}" if count == 1 else f"{count} {name}s"
 
 
 def answered_letter(base_url: str, name: str) -> Letter:

@@ -76,8 +76,13 @@ def update_profile(
     handed: Hand | None = None,
     stature_m: float | None = None,
     clear_stature: bool = False,
+    language: str | None = None,
+    clear_language: bool = False,
 ) -> Person:
-    """Change what the person says about themself; None leaves a value as it is."""
+    """Change what the person says about themself; None leaves a value as it is.
+
+    ``language``: a tag in its one written form (``api.domain.languages``).
+    """
     person = own_person(session, actor)
     if name is not None:
         person.name = name
@@ -85,6 +90,8 @@ def update_profile(
         person.handed = handed.value
     if stature_m is not None or clear_stature:
         person.stature_m = stature_m
+    if language is not None or clear_language:
+        person.language = language
     session.flush()
     audit.record(session, "person.changed", "person", person.id, actor=actor)
     return person

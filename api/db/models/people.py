@@ -7,13 +7,17 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, tex
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from api.db.base import Base, HasCreatedAt, HasId
+from api.domain.languages import DEFAULT_LANGUAGE
 from api.domain.names import Role
 
 _ROLES = ", ".join(f"'{role.value}'" for role in Role)
 
 
 class Academy(Base, HasId, HasCreatedAt):
-    """A golf school. Nothing is ever visible across academies."""
+    """A golf school. Nothing is ever visible across academies.
+
+    ``language``: the tag (BCP 47) by which numbers and dates are written for whoever chose none.
+    """
 
     __tablename__ = "academies"
     __table_args__ = (CheckConstraint("promise_hours > 0", name="promise_positive"),)
@@ -21,10 +25,14 @@ class Academy(Base, HasId, HasCreatedAt):
     name: Mapped[str]
     time_zone: Mapped[str]
     promise_hours: Mapped[int] = mapped_column(default=48)
+    language: Mapped[str] = mapped_column(default=DEFAULT_LANGUAGE)
 
 
 class Person(Base, HasId, HasCreatedAt):
-    """A human being, who may belong to several academies. ``email`` is stored lower-case."""
+    """A human being, who may belong to several academies. ``email`` is stored lower-case.
+
+    ``language``: the tag of what they read; None where they take the academy's.
+    """
 
     __tablename__ = "people"
     __table_args__ = (
@@ -37,6 +45,7 @@ class Person(Base, HasId, HasCreatedAt):
     name: Mapped[str]
     handed: Mapped[str] = mapped_column(default="right")
     stature_m: Mapped[float | None]
+    language: Mapped[str | None]
 
 
 class Membership(Base, HasId, HasCreatedAt):
@@ -55,6 +64,11 @@ class Membership(Base, HasId, HasCreatedAt):
 
     academy: Mapped[Academy] = relationship(lazy="joined")
     person: Mapped[Person] = relationship(lazy="joined")
+
+    @property
+    def language(self) -> str:
+        """The tag of what the person reads here: their own, else the academy's."""
+        return self.person.language or self.academy.language
 
 
 class Invitation(Base, HasId, HasCreatedAt):
@@ -79,6 +93,7 @@ class Invitation(Base, HasId, HasCreatedAt):
     email: Mapped[str]
     name: Mapped[str]
     role: Mapped[str]
+    language: Mapped[str | None]
     token_sha256: Mapped[str] = mapped_column(unique=True)
     invited_by: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"))
     expires_at: Mapped[datetime]

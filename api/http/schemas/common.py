@@ -8,6 +8,7 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstra
 
 from api.domain.addresses import normal_address
 from api.domain.errors import Invalid
+from api.domain.languages import MAX_LANGUAGE, normal_language
 
 Item = TypeVar("Item")
 _LINE_BREAKS = "\n\t"
@@ -57,6 +58,13 @@ def _address(text: str) -> str:
         raise ValueError(error.message) from error
 
 
+def _language(text: str) -> str:
+    try:
+        return normal_language(text)
+    except Invalid as error:
+        raise ValueError(error.message) from error
+
+
 Name = Annotated[
     str,
     StringConstraints(strip_whitespace=True, min_length=1, max_length=120),
@@ -83,6 +91,13 @@ Address = Annotated[
     AfterValidator(_address),
 ]
 """A mail address, normalised."""
+
+Language = Annotated[
+    str,
+    Field(max_length=MAX_LANGUAGE, examples=["de-AT"]),
+    AfterValidator(_language),
+]
+"""A language tag (BCP 47) in its one written form."""
 
 Secret = Annotated[
     str,

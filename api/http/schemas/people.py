@@ -7,7 +7,7 @@ from pydantic import Field
 
 from api.db.models import Invitation, Membership, Person
 from api.domain.names import Hand, Role
-from api.http.schemas.common import Address, Name, Read, Secret, Sent
+from api.http.schemas.common import Address, Language, Name, Read, Secret, Sent
 
 _ID = "019abf5e-7d3e-7c53-8000-000000000000"
 _TIME = "2026-11-25T10:40:00Z"
@@ -33,11 +33,12 @@ class InvitationAccepted(Sent):
 
 
 class InvitationSent(Sent):
-    """A place offered to somebody."""
+    """A place offered to somebody. ``language``: what they read; left out or null, the academy's."""
 
     email: Address
     name: Name = Field(examples=["Ana Horvat"])
     role: Role
+    language: Language | None = None
 
 
 class InvitationRead(Read):
@@ -47,6 +48,7 @@ class InvitationRead(Read):
     email: str = Field(examples=["ana@example.org"])
     name: str = Field(examples=["Ana Horvat"])
     role: Role
+    language: str | None = Field(examples=["de-AT"])
     created_at: datetime = Field(examples=[_TIME])
     expires_at: datetime = Field(examples=["2026-12-02T10:40:00Z"])
 
@@ -88,13 +90,14 @@ class OwnPerson(Read):
 
 
 class PlaceRead(Read):
-    """One of the person's places: an academy and the role there."""
+    """One of the person's places: an academy and the role there, with the academy's zone and language."""
 
     id: UUID = Field(examples=[_ID])
     academy_id: UUID = Field(examples=[_ID])
     academy_name: str = Field(examples=["Heron Links"])
     role: Role
     time_zone: str = Field(examples=["Europe/Zagreb"])
+    language: str = Field(examples=["en-GB"])
 
     @classmethod
     def of(cls, member: Membership) -> "PlaceRead":
@@ -105,6 +108,7 @@ class PlaceRead(Read):
             academy_name=member.academy.name,
             role=Role(member.role),
             time_zone=member.academy.time_zone,
+            language=member.academy.language,
         )
 
 
@@ -120,6 +124,10 @@ class MeRead(Read):
     )
     handed: Hand
     stature_m: float | None = Field(examples=[1.78])
+    language: str | None = Field(
+        description="The tag of what the person reads; null where they take the academy's.",
+        examples=["de-AT"],
+    )
 
     @classmethod
     def of(
@@ -133,15 +141,20 @@ class MeRead(Read):
             csrf_token=csrf_token,
             handed=Hand(person.handed),
             stature_m=person.stature_m,
+            language=person.language,
         )
 
 
 class ProfileChanged(Sent):
-    """What to change about oneself; fields left out stay. ``stature_m`` null forgets it."""
+    """What to change about oneself; fields left out stay. ``stature_m`` null forgets it.
+
+    ``language`` null takes the academy's.
+    """
 
     name: Name | None = Field(default=None, examples=["Ana Horvat"])
     handed: Hand | None = None
     stature_m: float | None = Field(default=None, ge=0.8, le=2.5, examples=[1.78])
+    language: Language | None = None
 
 
 class ActiveChosen(Sent):

@@ -43,6 +43,12 @@ class PersonNamed(Read):
     name: str
 
 
+class StudentNamed(PersonNamed):
+    """A student. ``language``: the tag by which numbers and dates are written for them."""
+
+    language: str = Field(examples=["de-AT"])
+
+
 class UploadRead(Read):
     """A file on its way in. ``offset`` and ``length`` in bytes."""
 
@@ -296,7 +302,7 @@ class SubmissionRead(Read):
     with_ball: bool
     handed: Hand
     note: str
-    student: PersonNamed
+    student: StudentNamed
     uploads: list[UploadRead]
     clips: list[ClipRead]
     review: ReviewStateRead | None

@@ -43,6 +43,56 @@ def accept(client: TestClient, token: str, **more: str) -> dict[str, object]:
     return {"status": answer.status_code, **answer.json()}
 
 
+def test_whoever_comes_in_reads_what_the_academy_wrote_until_they_choose(
+    office: TestClient, admin: Membership, session: Session
+) -> None:
+    sent = office.post("/api/v1/invitations", json={**ANA, "language": "DE-at"})
+    assert sent.json()["language"] == "de-AT"
+    (token,) = mailed_tokens(session)
+    assert accept(office, token)["language"] == "de-AT"
+    person = session.scalars(select(Person).where(Person.email == "ana@example.org")).one()
+    person.language = "ar-EG"
+    session.commit()
+    other = factories.make_member(session, Role.ADMIN)
+    again = factories.saved(
+        session,
+        Invitation(
+            academy_id=other.academy_id,
+            email="ana@example.org",
+            name="Ana",
+            role="student",
+            language="fr",
+            token_sha256=digest("again"),
+            expires_at=utc_now() + timedelta(days=1),
+        ),
+    )
+    session.commit()
+    assert again.language == "fr"
+    assert accept(office, "again")["language"] == "ar-EG"
+
+
+def test_without_a_language_the_academys_holds(office: TestClient, session: Session) -> None:
+    assert office.post("/api/v1/invitations", json=ANA).json()["language"] is None
+    (token,) = mailed_tokens(session)
+    me = accept(office, token)
+    assert me["language"] is None
+    assert me["active"]["language"] == "en-GB"  # type: ignore[index]  # JSON
+
+
+@pytest.mark.parametrize("language", ["german", "de_AT", "", "x" * 36])
+def test_an_invitation_in_what_is_no_language_is_refused(office: TestClient, language: str) -> None:
+    answer = office.post("/api/v1/invitations", json={**ANA, "language": language})
+    assert answer.status_code == 422
+    assert "language" in json.dumps(answer.json())
+
+
+def test_the_letter_prints_no_date(office: TestClient, session: Session) -> None:
+    office.post("/api/v1/invitations", json=ANA)
+    (body,) = session.scalars(select(Mail.body)).all()
+    assert "within 7 days of this mail" in body
+    assert re.findall(r"\d{4}|\d:\d", body.split("#")[0] + body.split("\n")[-2]) == []
+
+
 def test_an_invitation_is_mailed_taken_up_and_signs_in(
     office: TestClient, admin: Membership, session: Session
 ) -> None:

@@ -1,5 +1,6 @@
 import type { AnswerPicture, AnswerSent, Checkpoint, Drawing, Reading, Submission, View, Xy } from "../api/types";
 import { drawnWords } from "./drawings";
+import { ownLanguage } from "../words/language.svelte";
 import { amount, keyframeWords, measureOf, pointWords } from "../words/golf";
 
 interface Common {
@@ -26,7 +27,7 @@ export type Picture =
  * its very frame: so a coach's own points show, and lines never lie over another moment. Other numbers
  * draw nothing: a picture that carried the lines of ten would show none of them.
  */
-export function picturesOf(answer: AnswerSent, submission: Submission, checkpoints: readonly Checkpoint[]): Picture[] {
+export function picturesOf(answer: AnswerSent, submission: Submission, checkpoints: readonly Checkpoint[], language = ownLanguage()): Picture[] {
   return answer.pictures.flatMap((picture): Picture[] => {
     const clip = submission.clips.find((item) => item.id === picture.clip_id);
     if (clip === undefined) return [];
@@ -37,7 +38,7 @@ export function picturesOf(answer: AnswerSent, submission: Submission, checkpoin
       url: picture.url,
       keyframe: picture.keyframe,
       view: clip.view,
-      alt: altWords(picture, reading, checkpoint),
+      alt: altWords(picture, reading, checkpoint, language),
       measured: reading !== undefined && reading.value !== null,
       drawnOn: drawings.length > 0,
       offMoment: picture.off_moment,
@@ -65,10 +66,10 @@ function readingOn(
   return [undefined, undefined];
 }
 
-function altWords({ keyframe, off_moment }: AnswerPicture, reading: Reading | undefined, checkpoint: Checkpoint | undefined): string {
+function altWords({ keyframe, off_moment }: AnswerPicture, reading: Reading | undefined, checkpoint: Checkpoint | undefined, language: string): string {
   const place = keyframeWords(keyframe).toLowerCase();
   if (off_moment) return `Your swing near ${place}.`;
   if (reading === undefined || checkpoint === undefined || reading.value === null) return `Your swing at ${place}.`;
   const marked = Object.keys(reading.points).map((name) => pointWords(name).toLowerCase());
-  return `Your swing at ${place}, with lines through ${marked.join(", ")}: ${amount(reading.value, measureOf(checkpoint))}.`;
+  return `Your swing at ${place}, with lines through ${marked.join(", ")}: ${amount(reading.value, measureOf(checkpoint), language)}.`;
 }

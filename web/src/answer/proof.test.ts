@@ -88,3 +88,10 @@ test("a reason that several share in a row is said once, under the last of them"
   expect(said("dark", "", "dark")).toEqual(["dark", "", "dark"]);
   expect(said("dark", "hidden")).toEqual(["dark", "hidden"]);
 });
+
+test("limits and what was seen are written as the student writes numbers", () => {
+  const pause = define("pause_length", "s");
+  expect(limits(ask("pause_length", 1.6, null), pause, "de")).toBe("at least 1,6 seconds");
+  expect(limits(ask("butt_end_inside", -0.5, null), define("butt_end_inside", "grip"), "de")).toBe("at least \u22120,5 grip lengths");
+  expect(seenWords({ value: 2.4, low: 2.3, high: 2.5 }, pause, false, "fr")).toBe("2,40 seconds, give or take 0,10");
+});

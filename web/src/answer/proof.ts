@@ -1,5 +1,6 @@
 import type { Asked, Band, Checkpoint, Verdict } from "../api/types";
-import { amount, amountBriefly, amountWithDoubt, bound, measureOf, target, VIEW_WORDS } from "../words/golf";
+import { ownLanguage } from "../words/language.svelte";
+import { amountBriefly, amountWithDoubt, limit, measureOf, target, VIEW_WORDS } from "../words/golf";
 
 /** What drills ask for, as it follows "asked for"; `…` is where the target goes. */
 const ASKED_WORDS: Partial<Record<string, string>> = {
@@ -41,18 +42,18 @@ export const asAsked = (asked: Pick<Asked, "part" | "unit">, checkpoint: Checkpo
   asked.part === "shaft" ? { ...checkpoint, unit: asked.unit } : checkpoint;
 
 /** "a lead arm to shaft angle of 80 to 100°", "a pause of at least 1.6 seconds with the lead arm level". */
-export function askedWords(asked: Asked, checkpoint: Checkpoint): string {
+export function askedWords(asked: Asked, checkpoint: Checkpoint, language = ownLanguage()): string {
   const words = asked.part === "shaft" ? SHAFT_WORDS : (ASKED_WORDS[asked.checkpoint] ?? `“${checkpoint.name}” at …`);
   const where = asked.where ? WHERE_WORDS[asked.where] : undefined;
-  return [words.replace("…", limits(asked, asAsked(asked, checkpoint))), ...(where ? [where] : [])].join(" ");
+  return [words.replace("…", limits(asked, asAsked(asked, checkpoint), language)), ...(where ? [where] : [])].join(" ");
 }
 
 /** The limits alone: "80 to 100°", "at least 1.6 seconds". */
-export function limits({ least, most }: Pick<Asked, "least" | "most">, checkpoint: Checkpoint): string {
+export function limits({ least, most }: Pick<Asked, "least" | "most">, checkpoint: Checkpoint, language = ownLanguage()): string {
   const measure = measureOf(checkpoint);
-  if (least !== null && most !== null) return target(least, most, measure);
+  if (least !== null && most !== null) return target(least, most, measure, language);
   // Two limits say the unit once; one alone says it as a value does, without the needless zeros.
-  const single = (value: number): string => amount(value, measure).replace(/[\d.]+/, bound(Math.abs(value), measure).replace(/[^\d.]/g, ""));
+  const single = (value: number): string => limit(value, measure, language);
   if (least !== null) return `at least ${single(least)}`;
   return most === null ? "any" : `at most ${single(most)}`;
 }
@@ -72,9 +73,9 @@ export function verdictWords(verdict: Verdict, clips: number): string {
 }
 
 /** What was measured, with its doubt; empty where nothing was. */
-export function seenWords({ value, low, high }: Pick<Asked, "value" | "low" | "high">, checkpoint: Checkpoint, brief: boolean): string {
+export function seenWords({ value, low, high }: Pick<Asked, "value" | "low" | "high">, checkpoint: Checkpoint, brief: boolean, language = ownLanguage()): string {
   if (value === null || low === null || high === null) return "";
-  return (brief ? amountBriefly : amountWithDoubt)(value, low, high, measureOf(checkpoint));
+  return (brief ? amountBriefly : amountWithDoubt)(value, low, high, measureOf(checkpoint), language);
 }
 
 /** Which swing the verdict is of, and how many show it: "Swing 2, face-on: 1 of 3 swings shows it, 1 could not be seen". */

@@ -1,22 +1,23 @@
 import type { Checkpoint, Evidence, Together } from "../api/types";
+import { ownLanguage, withNumbers } from "../words/language.svelte";
 import { amount, amountBriefly, amountWithDoubt, measureOf, VIEW_WORDS } from "../words/golf";
 
 /** What a finding rests on: "Chest turn with the lead arm level: 10.0°, give or take 5.9, face-on". */
-export function evidenceWords(evidence: Evidence, checkpoint: Checkpoint, brief: boolean): string {
+export function evidenceWords(evidence: Evidence, checkpoint: Checkpoint, brief: boolean, language = ownLanguage()): string {
   const { value, low, high, missing, views } = evidence;
   const seen = views.map((view) => VIEW_WORDS[view].toLowerCase()).join(" and ");
   const say = brief ? amountBriefly : amountWithDoubt;
   const said =
     value === null || low === null || high === null
-      ? (missing ?? "no number").replace(/\.$/, "")
-      : say(value, low, high, measureOf(checkpoint));
+      ? withNumbers(missing ?? "no number", language).replace(/\.$/, "")
+      : say(value, low, high, measureOf(checkpoint), language);
   return `${checkpoint.name}: ${said}${seen === "" ? "" : `, ${seen}`}`;
 }
 
 /** "2.5 to 1 face-on, 3.5 to 1 down-the-line". */
-export function apartWords(apart: Together["disagreements"][number], checkpoint: Checkpoint): string {
+export function apartWords(apart: Together["disagreements"][number], checkpoint: Checkpoint, language = ownLanguage()): string {
   const measure = measureOf(checkpoint);
-  return `${amount(apart.face_on, measure)} face-on, ${amount(apart.down_the_line, measure)} down-the-line`;
+  return `${amount(apart.face_on, measure, language)} face-on, ${amount(apart.down_the_line, measure, language)} down-the-line`;
 }
 
 /** Which swing was read, where a clip has several; else nothing needs to be said. */

@@ -61,6 +61,6 @@ test("the student is told that the target is their coach's own for them", () => 
   expect(ownTargetForStudent({ own_bands: OWN }, ANGLE)).toBe("Your coach's own target for you: 85 to 95°.");
   const told = { ...OWN, club: "7 iron", reason: "Your wrists are stiff." };
   expect(ownTargetForStudent({ own_bands: told }, ANGLE)).toBe(
-    "Your coach's own target for you: 85 to 95° with the 7 iron. Your wrists are stiff.",
+    "Your coach's own target for you: 85 to 95° with the 7 iron.", // the reason is written apart, as the coach's own words
   );
 });

@@ -53,13 +53,15 @@ export const acceptInvitation = (token: string, name: string): Promise<Me> =>
 export const signOut = (): Promise<unknown> => body(client.DELETE("/api/v1/sessions/current"));
 export const activate = (membership_id: string): Promise<Me> =>
   body(client.PUT("/api/v1/me/active", { body: { membership_id } }));
+/** `null`: as the academy writes. */
+export const changeLanguage = (language: string | null): Promise<Me> => body(client.PATCH("/api/v1/me", { body: { language } }));
 export const outboxMails = (): Promise<OutboxMail[]> => body(client.GET("/api/v1/outbox-mails"));
 
 export const people = (cursor?: string): Promise<PageOf<PersonRow>> =>
   body(client.GET("/api/v1/people", { params: { query: after(cursor) } }));
 export const invitations = (): Promise<Invitation[]> => body(client.GET("/api/v1/invitations"));
-export const invite = (email: string, name: string, role: Role): Promise<Invitation> =>
-  body(client.POST("/api/v1/invitations", { body: { email, name, role } }));
+export const invite = (email: string, name: string, role: Role, language: string | null): Promise<Invitation> =>
+  body(client.POST("/api/v1/invitations", { body: { email, name, role, language } }));
 export const resendInvitation = (invitation_id: string): Promise<Invitation> =>
   body(client.POST("/api/v1/invitations/{invitation_id}/resend", { params: { path: { invitation_id } } }));
 export const revokeInvitation = (invitation_id: string): Promise<unknown> =>

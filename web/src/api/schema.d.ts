@@ -275,7 +275,7 @@ export interface paths {
         head?: never;
         /**
          * Change Me
-         * @description Change one's name, side or stature.
+         * @description Change one's name, side, stature or language.
          */
         patch: operations["change_me"];
         trace?: never;
@@ -2393,6 +2393,11 @@ export interface components {
              */
             id: string;
             /**
+             * Language
+             * @example de-AT
+             */
+            language: string | null;
+            /**
              * Name
              * @example Ana Horvat
              */
@@ -2401,7 +2406,7 @@ export interface components {
         };
         /**
          * InvitationSent
-         * @description A place offered to somebody.
+         * @description A place offered to somebody. ``language``: what they read; left out or null, the academy's.
          */
         InvitationSent: {
             /**
@@ -2410,6 +2415,8 @@ export interface components {
              * @example ana@example.org
              */
             email: string;
+            /** Language */
+            language?: string | null;
             /**
              * Name
              * @example Ana Horvat
@@ -2675,6 +2682,12 @@ export interface components {
              */
             csrf_token: string | null;
             handed: components["schemas"]["Hand"];
+            /**
+             * Language
+             * @description The tag of what the person reads; null where they take the academy's.
+             * @example de-AT
+             */
+            language: string | null;
             /** Memberships */
             memberships: components["schemas"]["PlaceRead"][];
             person: components["schemas"]["OwnPerson"];
@@ -2891,7 +2904,7 @@ export interface components {
         };
         /**
          * PlaceRead
-         * @description One of the person's places: an academy and the role there.
+         * @description One of the person's places: an academy and the role there, with the academy's zone and language.
          */
         PlaceRead: {
             /**
@@ -2911,6 +2924,11 @@ export interface components {
              * @example 019abf5e-7d3e-7c53-8000-000000000000
              */
             id: string;
+            /**
+             * Language
+             * @example en-GB
+             */
+            language: string;
             role: components["schemas"]["Role"];
             /**
              * Time Zone
@@ -3058,9 +3076,13 @@ export interface components {
         /**
          * ProfileChanged
          * @description What to change about oneself; fields left out stay. ``stature_m`` null forgets it.
+         *
+         *     ``language`` null takes the academy's.
          */
         ProfileChanged: {
             handed?: components["schemas"]["Hand"] | null;
+            /** Language */
+            language?: string | null;
             /**
              * Name
              * @example Ana Horvat
@@ -3624,6 +3646,24 @@ export interface components {
          */
         Stroke: "full" | "broken";
         /**
+         * StudentNamed
+         * @description A student. ``language``: the tag by which numbers and dates are written for them.
+         */
+        StudentNamed: {
+            /**
+             * Id
+             * Format: uuid
+             */
+            id: string;
+            /**
+             * Language
+             * @example de-AT
+             */
+            language: string;
+            /** Name */
+            name: string;
+        };
+        /**
          * SubmissionRead
          * @description A submission as its reader may see it.
          *
@@ -3665,7 +3705,7 @@ export interface components {
              * @example Waiting for a coach
              */
             state_words: string;
-            student: components["schemas"]["PersonNamed"];
+            student: components["schemas"]["StudentNamed"];
             /** Uploads */
             uploads: components["schemas"]["UploadRead"][];
             /** With Ball */

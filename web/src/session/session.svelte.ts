@@ -2,6 +2,7 @@ import { me as fetchMe } from "../api/calls";
 import { useCsrfToken } from "../api/client";
 import { Problem } from "../api/problem";
 import type { Me } from "../api/types";
+import { useLanguage } from "../words/language.svelte";
 
 /** Who is signed in. `none` is an answer too: nobody. */
 export type Standing =
@@ -24,6 +25,7 @@ class Session {
 
   enter(me: Me): void {
     useCsrfToken(me.csrf_token ?? "");
+    useLanguage(me.language ?? me.active.language);
     this.standing = { kind: "in", me };
   }
 

@@ -1,4 +1,5 @@
 import type { Band, Checkpoint, Hand, Purpose, Unit, View } from "../api/types";
+import { ownLanguage, together, written, type Writing } from "./language.svelte";
 
 /** Words for the ids of the trade. Ids go into code; people see words. */
 
@@ -123,18 +124,21 @@ const UNIT_WORDS: Record<Measure, string> = {
   stature: "% of the height",
 };
 
-/** "87.4°", "+0.42 grip lengths" (plus is the golfer's side of the line), "3.1 to 1". */
-export const amount = (value: number, measure: Measure): string =>
-  `${figure(value, measure)}${SAYINGS[measure].words}`;
+/** "87.4°", "+0.42 grip lengths" (plus is the golfer's side of the line), "3.1 to 1", as the reader writes it. */
+export const amount = (value: number, measure: Measure, language = ownLanguage()): string =>
+  `${figure(value, measure, language)}${SAYINGS[measure].words}`;
+
+/** The same without needless zeros, for a limit that somebody set: "1.5 seconds", "+0.5 grip lengths". */
+export const limit = (value: number, measure: Measure, language = ownLanguage()): string =>
+  `${figure(value, measure, language, { digits: FEW })}${SAYINGS[measure].words}`;
 
 /** An end of a target, which is a plain number: "80°", "0", "1" (grip lengths), "4%". */
-export function bound(value: number, measure: Measure): string {
-  const { sign, times } = SAYINGS[measure];
-  return `${plain(value * times)}${sign}`;
-}
+export const bound = (value: number, measure: Measure, language = ownLanguage()): string =>
+  figure(value, measure, language, { digits: FEW, signed: false });
 
 /** How much, without a side: "2.1°", "0.12 grip lengths". */
-export const size = (value: number, measure: Measure): string => amount(Math.abs(value), measure).replace(/^\+/, "");
+export const size = (value: number, measure: Measure, language = ownLanguage()): string =>
+  `${figure(Math.abs(value), measure, language, { signed: false })}${SAYINGS[measure].words}`;
 
 /** A number as somebody types it in the unit that is shown, and back into the checkpoint's own. */
 export const toType = (value: number, measure: Measure): number => Number((value * SAYINGS[measure].times).toFixed(4));
@@ -144,40 +148,40 @@ export const fromTyped = (typed: number, measure: Measure): number => Number((ty
 export const unitWords = (measure: Measure): string => UNIT_WORDS[measure];
 
 /** A target in words: "80 to 100°", "0 to 1 grip lengths", "between 2.4 and 3.6 to 1". */
-export function target(low: number, high: number, measure: Measure): string {
+export function target(low: number, high: number, measure: Measure, language = ownLanguage()): string {
   const { times, words } = SAYINGS[measure];
-  const [from, to] = [plain(low * times), bound(high, measure)];
+  const from = together(written(low * times, { digits: FEW }, language), language);
+  const to = bound(high, measure, language);
   return measure === "to_one" ? `between ${from} and ${to}${words}` : `${from} to ${to}${words}`;
 }
 
 /** "87.4°, give or take 4.1" (half of the 95 % interval). */
-export function amountWithDoubt(value: number, low: number, high: number, measure: Measure): string {
+export function amountWithDoubt(value: number, low: number, high: number, measure: Measure, language = ownLanguage()): string {
   const { times, digits } = SAYINGS[measure];
-  return `${amount(value, measure)}, give or take ${(((high - low) / 2) * times).toFixed(digits)}`;
+  const doubt = together(written(((high - low) / 2) * times, { digits }, language), language);
+  return `${amount(value, measure, language)}, give or take ${doubt}`;
 }
 
 /** The same for narrow places and trained eyes: "87.4° ± 4.1". */
-export const amountBriefly = (value: number, low: number, high: number, measure: Measure): string =>
-  amountWithDoubt(value, low, high, measure).replace(", give or take", " ±");
+export const amountBriefly = (value: number, low: number, high: number, measure: Measure, language = ownLanguage()): string =>
+  amountWithDoubt(value, low, high, measure, language).replace(", give or take", " ±");
 
 /** "83.3° to 91.5°", "between 2.8 and 3.4 to 1". */
-export const range = (low: number, high: number, measure: Measure): string =>
+export const range = (low: number, high: number, measure: Measure, language = ownLanguage()): string =>
   measure === "to_one"
-    ? `between ${figure(low, measure)} and ${amount(high, measure)}`
-    : `${figure(low, measure)} to ${figure(high, measure)}`;
+    ? `between ${figure(low, measure, language)} and ${amount(high, measure, language)}`
+    : `${figure(low, measure, language)} to ${figure(high, measure, language)}`;
+
+/** No more digits than somebody set: 0.12 * 100 is 12. */
+const FEW: [number, number] = [0, 4];
 
 /** Rounded, with its sign and what stands right behind the digits. */
-function figure(value: number, measure: Measure): string {
-  const { sign, digits, signed: both, times } = SAYINGS[measure];
-  const rounded = (value * times).toFixed(digits);
-  const written = Number(rounded) === 0 ? rounded.replace("-", "") : both ? signed(rounded) : minus(rounded);
-  return `${written}${sign}`;
+function figure(value: number, measure: Measure, language: string, otherwise: Partial<Writing> = {}): string {
+  const { sign, digits, signed, times } = SAYINGS[measure];
+  const percent = sign === "%"; // where and how the sign stands is the language's own
+  const text = written(percent ? value : value * times, { digits, signed, percent, ...otherwise }, language);
+  return together(percent ? text : `${text}${sign}`, language);
 }
-
-const minus = (digits: string): string => digits.replace("-", "\u2212");
-const signed = (digits: string): string => (digits.startsWith("-") ? minus(digits) : `+${digits}`);
-/** No more digits than somebody set: 0.12 * 100 is 12. */
-const plain = (value: number): string => minus(String(Number(value.toFixed(4))));
 
 function spoken(id: string): string {
   const words = id.replaceAll("_", " ");

@@ -1,44 +1,45 @@
-/** Instants in the academy's own time zone, in words a person reads at a glance. */
+import { dateFormat, ownLanguage, together, written } from "./language.svelte";
 
-const LANGUAGE = "en-GB";
+/** Instants in the academy's own time zone, as the reader writes them, in words a person reads at a glance. */
 
-const formats = new Map<string, Intl.DateTimeFormat>();
-
-/** Making a format costs a hundred times what using it does, and a list of times uses one for every row. */
-function format(options: Intl.DateTimeFormatOptions): Intl.DateTimeFormat {
-  const key = JSON.stringify(options);
-  const known = formats.get(key) ?? new Intl.DateTimeFormat(LANGUAGE, options);
-  formats.set(key, known);
-  return known;
-}
+/** Both digits of an hour where a day has 24, as in "09:05"; "9:05 AM" needs no more than one. */
+const hourOf = (language: string): "2-digit" | "numeric" =>
+  dateFormat(language, { hour: "numeric" }).resolvedOptions().hour12 === true ? "numeric" : "2-digit";
 
 /** "Fri 27 Nov, 16:00", in `zone`. The year is added when it is not this one. */
-export function dayAndTime(iso: string, zone: string, now: Date = new Date()): string {
+export function dayAndTime(iso: string, zone: string, now: Date = new Date(), language = ownLanguage()): string {
   const when = new Date(iso);
-  const year = (date: Date): string => format({ year: "numeric", timeZone: zone }).format(date);
-  const day = format({
+  const year = (date: Date): string => dateFormat(language, { year: "numeric", timeZone: zone }).format(date);
+  const said = dateFormat(language, {
     weekday: "short",
     day: "numeric",
     month: "short",
+    hour: hourOf(language),
+    minute: "2-digit",
     timeZone: zone,
     ...(year(when) === year(now) ? {} : { year: "numeric" as const }),
   }).format(when);
-  return `${day.replace(",", "")}, ${clock(iso, zone)}`;
+  // In English some versions set a comma behind the day of the week and some do not.
+  return together(language.startsWith("en") ? said.replace(/^(\w+),/, "$1") : said, language);
 }
 
 /** "27 Nov", in `zone`. */
-export const shortDay = (iso: string, zone: string): string =>
-  new Date(iso).toLocaleDateString(LANGUAGE, { day: "numeric", month: "short", timeZone: zone });
+export const shortDay = (iso: string, zone: string, language = ownLanguage()): string =>
+  together(dateFormat(language, { day: "numeric", month: "short", timeZone: zone }).format(new Date(iso)), language);
 
 /** "27 November 2026", in `zone`: for what is read long after. */
-export const day = (iso: string, zone: string): string =>
-  new Date(iso).toLocaleDateString(LANGUAGE, { day: "numeric", month: "long", year: "numeric", timeZone: zone });
+export const day = (iso: string, zone: string, language = ownLanguage()): string =>
+  together(dateFormat(language, { day: "numeric", month: "long", year: "numeric", timeZone: zone }).format(new Date(iso)), language);
+
+/** "1 December": a calendar date belongs to no time zone; noon keeps it the same day everywhere. */
+export const calendarDay = (isoDate: string, language = ownLanguage()): string =>
+  together(dateFormat(language, { day: "numeric", month: "long", timeZone: "UTC" }).format(new Date(`${isoDate}T12:00:00Z`)), language);
 
 /** "16:00", in `zone`. */
-export function clock(iso: string | Date, zone?: string): string {
-  const options: Intl.DateTimeFormatOptions = { hour: "2-digit", minute: "2-digit" };
+export function clock(iso: string | Date, zone?: string, language = ownLanguage()): string {
+  const options: Intl.DateTimeFormatOptions = { hour: hourOf(language), minute: "2-digit" };
   if (zone !== undefined) options.timeZone = zone;
-  return format(options).format(new Date(iso));
+  return together(dateFormat(language, options).format(new Date(iso)), language);
 }
 
 /** The zone's name as people say it: "Europe/Dublin" reads "Dublin time". */
@@ -68,4 +69,4 @@ export function countdown(seconds: number): string {
 }
 
 /** A span on the clip's clock: "1.417 s". */
-export const clipSeconds = (seconds: number): string => `${seconds.toFixed(3)} s`;
+export const clipSeconds = (seconds: number): string => `${together(written(seconds, { digits: 3 }))} s`;

@@ -12,7 +12,7 @@ const reviewAt = (version: number): Review =>
     id: "r",
     state: "claimed",
     version,
-    submission: { student: { id: "mira", name: "Mira" }, club: { name: "7 iron", length_m: 0.94 } },
+    submission: { student: { id: "mira", name: "Mira", language: "en-GB" }, club: { name: "7 iron", length_m: 0.94 } },
     draft: { text: "", later: [], judgements: [], by_eye: [], drawings: [], drills: [], what_changed: "", marks: [], points: [] },
     readings: [],
   }) as unknown as Review;

@@ -14,7 +14,7 @@ const reviewAt = (version: number): Review =>
     id: "r",
     state: "claimed",
     version,
-    submission: { student: { id: "mira", name: "Mira" }, club: null },
+    submission: { student: { id: "mira", name: "Mira", language: "en-GB" }, club: null },
     draft: { text: "", later: [], judgements: [], by_eye: [], drawings: [], drills: [], marks: [], points: [] },
     readings: [],
   }) as unknown as Review;

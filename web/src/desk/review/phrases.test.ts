@@ -11,7 +11,7 @@ const checkpoint = {
 const reading = (value: number | null, own: object | null = null) => ({ checkpoint: checkpoint.id, value, own_bands: own });
 const at = (readings: object[], more: object = {}): At =>
   ({
-    review: { submission: { student: { name: "Dr. Mira Ostwald" }, club: { name: "7 iron" } }, readings },
+    review: { submission: { student: { name: "Dr. Mira Ostwald", language: "en-GB" }, club: { name: "7 iron" } }, readings },
     checkpoints: [checkpoint],
     drills: [{ drill_id: "stop-and-look", until: "2026-12-13" }],
     library: [{ id: "stop-and-look", name: "Stop with the lead arm level" }],
@@ -23,6 +23,18 @@ test("fields become what this review says", () => {
   expect(filled(body, at([reading(86.44)]))).toBe(
     "Mira, with the 7 iron it was 86.4°; we want 80 to 100°. Stop with the lead arm level until 13 December.",
   );
+});
+
+test("numbers and dates in a phrase are written as the student writes them, whatever the coach reads", () => {
+  const body = "{lead_arm_shaft_angle}, {target lead_arm_shaft_angle}, {until}";
+  const reads = (language: string): At => {
+    const one = at([reading(86.44, { watch_low: 80, good_low: 84.5, good_high: 95, watch_high: 99 })]);
+    one.review.submission.student.language = language;
+    return one;
+  };
+  expect(filled(body, reads("de"))).toBe("86,4°, 84,5 to 95°, 13. Dezember");
+  expect(filled(body, reads("ar-EG"))).toBe("\u2068٨٦٫٤°\u2069, \u2068٨٤٫٥\u2069 to \u2068٩٥°\u2069, \u2068١٣ ديسمبر\u2069");
+  expect(GAP.test(filled(body, reads("ar-EG")))).toBe(false);
 });
 
 test("the student's own target is the target", () => {

@@ -1,8 +1,12 @@
 import type { Checkpoint, DrillChoice, Drill, Phrase, Review } from "../../api/types";
 import { amount, measureOf, target } from "../../words/golf";
+import { calendarDay } from "../../words/times";
 import { judgedBy } from "../../answer/told";
 
-/** Phrases with their fields filled from the review at hand (`api/domain/phrases.py` says which fields there are). */
+/**
+ * Phrases with their fields filled from the review at hand (`api/domain/phrases.py` says which fields there are), numbers
+ * and dates as the student writes them.
+ */
 
 const FIELD = /\{([^{}]*)\}/g;
 const TARGET = "target ";
@@ -44,21 +48,22 @@ function valueOf(field: string, at: At): string {
   if (field === "club") return review.submission.club?.name ?? gap("club");
   const drill = drills[0];
   if (field === "drill") return library.find((one) => one.id === drill?.drill_id)?.name ?? gap("drill");
-  if (field === "until") return drill?.until ? day(drill.until) : gap("until when");
+  if (field === "until") return drill?.until ? calendarDay(drill.until, review.submission.student.language) : gap("until when");
   return numberOf(field, at);
 }
 
 function numberOf(field: string, { review, checkpoints }: At): string {
   const id = field.startsWith(TARGET) ? field.slice(TARGET.length) : field;
+  const { language } = review.submission.student;
   const checkpoint = checkpoints.find((one) => one.id === id);
   // Of several swings the first, as everywhere.
   const reading = review.readings.find((one) => one.checkpoint === id && one.value !== null) ?? review.readings.find((one) => one.checkpoint === id);
   if (checkpoint === undefined) return gap(field);
   if (field.startsWith(TARGET)) {
     const { bands } = judgedBy(checkpoint, reading?.own_bands ?? null);
-    return bands ? target(bands.good_low, bands.good_high, measureOf(checkpoint)) : gap(`${checkpoint.name}: target`);
+    return bands ? target(bands.good_low, bands.good_high, measureOf(checkpoint), language) : gap(`${checkpoint.name}: target`);
   }
-  return reading?.value == null ? gap(checkpoint.name) : amount(reading.value, measureOf(checkpoint));
+  return reading?.value == null ? gap(checkpoint.name) : amount(reading.value, measureOf(checkpoint), language);
 }
 
 /** A title before it stays with the name: "Dr. Ada Lovelace" is not "Dr.". */
@@ -67,10 +72,6 @@ function firstName(name: string): string {
   const first = parts.find((part) => !part.endsWith("."));
   return first ?? name;
 }
-
-// A calendar date belongs to no time zone; noon keeps it the same day everywhere.
-const day = (isoDate: string): string =>
-  new Date(`${isoDate}T12:00:00Z`).toLocaleDateString("en-GB", { day: "numeric", month: "long", timeZone: "UTC" });
 
 /** Phrases that have all the words searched for, in name or body; own ones first. */
 export function found(phrases: readonly Phrase[], search: string): Phrase[] {

@@ -13,6 +13,7 @@ import type {
   Judged,
   Review,
 } from "../../api/types";
+import { readsEnglish } from "../../words/language.svelte";
 import { isOpen, linesOf } from "./judging";
 import { keyframesNow } from "./keyframes";
 
@@ -56,7 +57,8 @@ function described(choice: DrillChoice, library: readonly Drill[]): AnswerDrill[
 }
 
 /**
- * One picture a keyframe: the machine's, unless the number and verdict written on it are told otherwise or the coach drew on it.
+ * One picture a keyframe: the machine's, unless the number and verdict written on it are told otherwise, the student writes
+ * numbers in another way, or the coach drew on it.
  * Then the frames that were drawn on and that their keyframes have left.
  */
 function picturesOf(review: Review, drawings: readonly Drawing[], checkpoints: readonly Checkpoint[]): AnswerPicture[] {
@@ -83,7 +85,7 @@ function keyframePictures(review: Review, clip: Clip, drawings: readonly Drawing
       const { frame } = keyframe;
       if (frame === null) return [];
       const otherwise = keyframe.moved || toldOtherwise(review, checkpoints, clip.id, swing, keyframe.id);
-      const lines_drawn = !otherwise && swing === 0 && drawings.every((one) => one.frame !== frame);
+      const lines_drawn = readsEnglish(review.submission.student.language) && !otherwise && swing === 0 && drawings.every((one) => one.frame !== frame);
       const url = lines_drawn ? clip.media?.annotated[keyframe.id] : clip.media?.frames[frame];
       if (url === undefined) return [];
       return [{ clip_id: clip.id, swing, keyframe: keyframe.id, frame, url, lines_drawn, off_moment: false }];

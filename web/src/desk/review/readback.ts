@@ -20,12 +20,12 @@ const FORBIDDING = /\b(?:don['’]?t|do not|never|stop (?!with|and|at|for|in)\w+
 const ENGLISH = /\b(?:the|and|you|your|is|to|of|it|with|that|in)\b/gi;
 
 /**
- * Words, sentences, and the automated readability index: 4.71 letters a word + 0.5 words a sentence − 21.43
+ * `language`: the student's, which says where words end. Words, sentences, and the automated readability index: 4.71 letters a word + 0.5 words a sentence − 21.43
  * (Smith and Senter 1967, AMRL-TR-66-220, from memory), a school grade of the United States.
  */
-export function readBack(text: string): ReadBack {
-  const words = segments(text, "word");
-  const sentences = segments(text, "sentence");
+export function readBack(text: string, language?: string): ReadBack {
+  const words = segments(text, "word", language);
+  const sentences = segments(text, "sentence", language);
   const letters = words.join("").length;
   const english = (text.match(ENGLISH) ?? []).length / Math.max(words.length, 1) > 0.12;
   const perSentence = words.length / Math.max(sentences.length, 1);
@@ -35,13 +35,13 @@ export function readBack(text: string): ReadBack {
     words: words.length,
     sentences: sentences.length,
     age: enough ? Math.max(AGE_OF_GRADE_ONE, Math.ceil(grade) + AGE_OF_GRADE_ONE - 1) : null,
-    hints: hintsFor(text, words, sentences, english),
+    hints: hintsFor(text, words, sentences, english, language),
   };
 }
 
-function hintsFor(text: string, words: string[], sentences: string[], english: boolean): string[] {
+function hintsFor(text: string, words: string[], sentences: string[], english: boolean, language?: string): string[] {
   const hints: string[] = [];
-  const longest = Math.max(0, ...sentences.map((one) => segments(one, "word").length));
+  const longest = Math.max(0, ...sentences.map((one) => segments(one, "word", language).length));
   if (longest > LONG_SENTENCE) hints.push(`One sentence has ${longest} words: on a phone that is a paragraph.`);
   if (words.length > LONG_ANSWER) hints.push("This is long. One main thing is what stays.");
   const forbidding = english ? (text.match(FORBIDDING) ?? []).length : 0;
@@ -49,10 +49,10 @@ function hintsFor(text: string, words: string[], sentences: string[], english: b
   return hints;
 }
 
-function segments(text: string, granularity: "word" | "sentence"): string[] {
-  const cut = [...new Intl.Segmenter(undefined, { granularity }).segment(text)];
+function segments(text: string, granularity: "word" | "sentence", language?: string): string[] {
+  const cut = [...new Intl.Segmenter(language, { granularity }).segment(text)];
   if (granularity === "word") return cut.filter((one) => one.isWordLike).map((one) => one.segment);
-  return cut.map((one) => one.segment.trim()).filter((one) => segments(one, "word").length > 0);
+  return cut.map((one) => one.segment.trim()).filter((one) => segments(one, "word", language).length > 0);
 }
 
 /** "84 words, reads easily from about 12". */

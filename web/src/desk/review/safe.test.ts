@@ -34,7 +34,7 @@ class Server {
       version: this.version,
       corrects: null,
       claimed_by: this.holder,
-      submission: { student: { id: "mira", name: "Mira" }, club: null },
+      submission: { student: { id: "mira", name: "Mira", language: "en-GB" }, club: null },
       draft: {
         text: this.text,
         later: [],

@@ -1,3 +1,4 @@
+import { together, written } from "../../words/language.svelte";
 import type { NewSubmission, View } from "../../api/types";
 
 /** What a student has decided to send and the server does not hold whole yet. Plain data. */
@@ -53,5 +54,5 @@ export function arrivedShare(entry: Entry): number {
 /** "14.8 MB", "320 kB". */
 export function bytesWords(bytes: number): string {
   if (bytes < 1_000_000) return `${Math.max(1, Math.round(bytes / 1000))} kB`;
-  return `${(bytes / 1_000_000).toFixed(1)} MB`;
+  return `${together(written(bytes / 1_000_000, { digits: 1 }))} MB`;
 }
