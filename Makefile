@@ -61,6 +61,9 @@ bench: install ## time and memory of measuring beside decoding alone: var/bench/
 .PHONY: bench-frames
 bench-frames: install ## 3,000 random frames asked of the desk's player in Chromium, read back off the picture
 	@$(BIN)/python -m tests.browser.frames
+.PHONY: bench-drag
+bench-drag: install ## whether the angle follows a dragged point within one display frame: var/bench/dragging.json
+	@$(BIN)/python -m tests.browser.dragging
 .PHONY: bench-queue
 bench-queue: install ## a queue of 10,000 waiting: the server's questions and the page's frames: var/bench/queue.json
 	@$(BIN)/python -m tests.bench.queue_times
