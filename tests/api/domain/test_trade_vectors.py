@@ -85,6 +85,8 @@ def test_the_trade_vector_holds(case: dict[str, Any]) -> None:
         assert answer is None
     else:
         assert answer == pytest.approx(case["expected"], abs=case["tolerance"], rel=0)
+    if "exact" in case:
+        assert answer == pytest.approx(case["exact"], abs=1e-6, rel=0)
 
 
 @pytest.mark.parametrize(
@@ -99,6 +101,7 @@ def test_the_butt_end_hits_the_ground_where_the_vector_says(case: dict[str, Any]
     else:
         assert hit is not None
         assert hit.x == pytest.approx(case["expected_hit_x"], abs=0.0005, rel=0)
+        assert hit.x == pytest.approx(case["exact_hit_x"], abs=1e-6, rel=0)
 
 
 def test_no_vector_is_lost() -> None:

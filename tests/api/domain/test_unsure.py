@@ -12,7 +12,7 @@ from tests.api.domain import vector_files
 @pytest.mark.parametrize("case", vector_files.read("desk")["unsure"], ids=vector_files.ids)
 def test_the_page_draws_the_same(case: dict[str, Any]) -> None:
     assert is_unsure(case["sigma_px"], case["width"], case["height"]) is case["unsure"]
-    assert doubt_px(case["sigma_px"]) == pytest.approx(case["doubt_px"], abs=1e-5)
+    assert doubt_px(case["sigma_px"]) == pytest.approx(case["doubt_px"], abs=1e-6, rel=0)
 
 
 @pytest.mark.parametrize("size", [(720, 1280), (1280, 720)])

@@ -79,6 +79,7 @@ describe("the trade's vectors", () => {
       expect(answer).toBeNull();
     } else {
       expect(Math.abs(Number(answer) - one.expected)).toBeLessThanOrEqual(one.tolerance);
+      expect(Math.abs(Number(answer) - (one.exact ?? NaN))).toBeLessThanOrEqual(1e-6);
     }
   });
 
@@ -92,6 +93,7 @@ describe("the trade's vectors", () => {
       expect(hit).toBeNull();
     } else {
       expect(hit?.x).toBeCloseTo(one.expected_hit_x ?? NaN, 3);
+      expect(Math.abs((hit?.x ?? NaN) - (one.exact_hit_x ?? NaN))).toBeLessThanOrEqual(1e-6);
     }
   });
 });

@@ -6,6 +6,9 @@ import { toDegrees, type Degrees, type ImagePoint } from "./units";
 /** Half-width of a 95 % interval in sigmas. */
 export const Z95 = 1.959963984540054;
 
+/** Half of the 95 % interval of a normal error. */
+export const halfWidth = (sigma: number): number => Z95 * sigma;
+
 /** Sigma of a sum of independent errors. */
 export function combine(...sigmas: readonly number[]): number {
   return Math.hypot(...sigmas);
@@ -18,7 +21,7 @@ export function interval95(
   lowest = -Infinity,
   highest = Infinity,
 ): readonly [low: number, high: number] {
-  const half = Z95 * sigma;
+  const half = halfWidth(sigma);
   return [Math.max(lowest, value - half), Math.min(highest, value + half)];
 }
 

@@ -42,15 +42,21 @@ export function drawn(
   };
 }
 
+/** How far the newest value is from the one before, and what both doubts allow (95 %); null with fewer than two. */
+export function difference(points: readonly TrendPoint[]): { difference: number; doubt: number } | null {
+  const [before, now] = points.slice(-2);
+  if (before === undefined || now === undefined) return null;
+  const half = (one: TrendPoint): number => (one.high - one.low) / 2;
+  return { difference: now.value - before.value, doubt: Math.hypot(half(before), half(now)) };
+}
+
 /**
  * What the newest value says against the one before: "no clear change" where the difference is within what
  * both doubts allow (95 %), else the direction.
  */
 export function change(points: readonly TrendPoint[]): "up" | "down" | "no clear change" | null {
-  const [before, now] = points.slice(-2);
-  if (before === undefined || now === undefined) return null;
-  const half = (one: TrendPoint): number => (one.high - one.low) / 2;
-  const difference = now.value - before.value;
-  if (Math.abs(difference) <= Math.hypot(half(before), half(now))) return "no clear change";
-  return difference > 0 ? "up" : "down";
+  const last = difference(points);
+  if (last === null) return null;
+  if (Math.abs(last.difference) <= last.doubt) return "no clear change";
+  return last.difference > 0 ? "up" : "down";
 }

@@ -11,7 +11,7 @@ const placed = (point: string): PlacedPoint[] => [{ point } as PlacedPoint];
 
 test.each(shared.unsure)("the server calls it the same: $id", ({ sigma_px, width, height, unsure, doubt_px }) => {
   expect(isUnsure(sigma_px, width, height)).toBe(unsure);
-  expect(doubtPx(sigma_px)).toBeCloseTo(doubt_px, 5);
+  expect(Math.abs(doubtPx(sigma_px) - doubt_px)).toBeLessThanOrEqual(1e-6);
 });
 
 test("a point beyond a hundredth of the picture is told with the radius that holds it 95 times in 100", () => {
