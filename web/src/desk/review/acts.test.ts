@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { DESK_KEYS, deskAct, handleAct } from "./acts";
+import { DESK_KEYS, deskAct, handleAct, leavesAField } from "./acts";
 
 const press = (key: string, held: Partial<Record<"ctrlKey" | "metaKey" | "altKey" | "shiftKey", boolean>> = {}) => ({
   key,
@@ -22,6 +22,16 @@ test("single keys can be switched off, those with Ctrl stay", () => {
   expect(deskAct(press("Z", { metaKey: true, shiftKey: true }), false)).toBe("redo");
   expect(deskAct(press("l", { ctrlKey: true }), true)).toBeNull();
   expect(deskAct(press("l", { altKey: true }), true)).toBeNull();
+});
+
+test("out of a field leads only the way to sending, and not out of a dialog", () => {
+  document.body.innerHTML = "<textarea></textarea><dialog><input /></dialog>";
+  const from = (where: string): KeyboardEvent => ({ target: document.querySelector(where) }) as unknown as KeyboardEvent;
+  expect(deskAct(press("Enter", { ctrlKey: true }), false)).toBe("ready");
+  expect(deskAct(press("Enter"), true)).toBeNull();
+  expect(leavesAField("ready", from("textarea"))).toBe(true);
+  expect(leavesAField("undo", from("textarea"))).toBe(false);
+  expect(leavesAField("ready", from("input"))).toBe(false);
 });
 
 test("ten frames with Shift, on keyboards of either kind", () => {

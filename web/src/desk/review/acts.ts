@@ -2,7 +2,7 @@
 
 export type Act =
   | "back" | "on" | "back10" | "on10" | "before" | "after" | "run" | "loop" | "around" | "slower" | "faster" | "mark"
-  | "beside" | "swap" | "ghost" | "draw" | "findings" | "words" | "drills" | "finish" | "undo" | "redo" | "help";
+  | "beside" | "swap" | "ghost" | "draw" | "findings" | "words" | "drills" | "finish" | "ready" | "undo" | "redo" | "help";
 
 export interface KeyLine {
   /** What `KeyboardEvent.key` may say. */
@@ -35,6 +35,7 @@ export const DESK_KEYS: Readonly<Record<Act, KeyLine>> = {
   words: { keys: ["w"], shown: "w", words: "To the answer's words" },
   drills: { keys: ["d"], shown: "d", words: "To the drills" },
   finish: { keys: ["p"], shown: "p", words: "To preview and sending" },
+  ready: { keys: ["enter"], shown: "Ctrl Enter", words: "To the button that sends, also out of a field you write in", ctrl: true },
   draw: { keys: ["t"], shown: "t", words: "To the drawing tools" },
   undo: { keys: ["z"], shown: "Ctrl z", words: "Undo", ctrl: true },
   redo: { keys: ["y"], shown: "Ctrl y", words: "Redo", ctrl: true },
@@ -93,6 +94,10 @@ function named<Name extends string>(table: Readonly<Record<Name, KeyLine>>, key:
   const found = (Object.entries(table) as [Name, KeyLine][]).find(([, line]) => fits(line) && line.keys.includes(key));
   return found?.[0] ?? null;
 }
+
+/** What also works out of a field: no browser does anything with it there. */
+export const leavesAField = (act: Act, event: KeyboardEvent): boolean =>
+  act === "ready" && event.target instanceof Element && event.target.closest("dialog") === null;
 
 /** Whether somebody is writing: then single keys are theirs. */
 export const isWriting = (event: KeyboardEvent): boolean =>
