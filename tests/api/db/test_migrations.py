@@ -46,6 +46,14 @@ def table_names(url: str) -> set[str]:
         engine.dispose()
 
 
+def column_names(url: str, table: str) -> set[str]:
+    engine = make_engine(url)
+    try:
+        return {column["name"] for column in sa.inspect(engine).get_columns(table)}
+    finally:
+        engine.dispose()
+
+
 def test_up_down_and_up_again_leaves_every_table_and_no_drift(empty_url: str) -> None:
     migrate.upgrade(empty_url)
     assert table_names(empty_url) == set(Base.metadata.tables) | {ALEMBICS_OWN}
