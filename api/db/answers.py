@@ -17,6 +17,7 @@ from api.db.models import (
     Review,
     Submission,
 )
+from api.db.second_reads import IS_MAIN
 from api.domain.actors import Actor
 from api.domain.states import ReviewState
 
@@ -164,6 +165,7 @@ def take_back(
             Review.id == review_id,
             Review.academy_id == actor.academy_id,
             Review.claimed_by == actor.membership_id,
+            IS_MAIN,
             Review.state == ReviewState.ANSWERED,
             Review.amends_number.is_(None),
             Review.answered_at > sent_after,
@@ -230,6 +232,7 @@ def open_correction(
         .where(
             Review.id == review_id,
             Review.academy_id == actor.academy_id,
+            IS_MAIN,
             Review.state == ReviewState.ANSWERED,
             Review.answered_at <= sent_before,
             theirs.is_not(None),

@@ -39,11 +39,12 @@ from api.db.models import (
 from api.db.models.reviews import OPEN
 from api.db.queue_order import DUE_FIRST, HELD_FIRST, NEWEST_FIRST, QueueSpot
 from api.db.reviews import free_to_take, reviews_visible_to
+from api.db.second_reads import IS_MAIN
 from api.db.words import lowered
 from api.domain.actors import Actor
 from api.domain.names import Role
 from api.domain.queues import PROMISE_REASONS, Drafted, Promise, QueueFilters, QueueName, Reason
-from api.domain.states import ReviewState, SubmissionState
+from api.domain.states import ReviewKind, ReviewState, SubmissionState
 
 CHANGES_LOOKED_AT = 64
 """How many of the newest changes a look compares: more at once are told as "look at everything"."""
@@ -84,6 +85,8 @@ class QueueItem:
     """Who has it; somebody whose lease lapsed is not its holder."""
     lapsed_from: tuple[UUID, str] | None
     drafter: Drafter | None
+    asker: tuple[UUID, str] | None
+    """Who asks for a second opinion."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +116,7 @@ def promise_of(session: Session, actor: Actor, now: datetime) -> Promise:
 
 def _in_queue(queue: QueueName, actor: Actor, now: datetime) -> ColumnElement[bool]:
     if queue is QueueName.ANSWERED:
-        return Review.state == ReviewState.ANSWERED
+        return and_(IS_MAIN, Review.state == ReviewState.ANSWERED)
     if queue is QueueName.WAITING:
         return and_(_IS_OPEN, free_to_take(now))
     if queue is QueueName.CLAIMED:
@@ -178,12 +181,14 @@ def _is_first_clip() -> ColumnElement[bool]:
 
 CONDITIONS: Mapping[Reason, Callable[[], ColumnElement[bool]]] = MappingProxyType(
     {
+        Reason.SECOND_OPINION: lambda: Review.kind == ReviewKind.SECOND,
         Reason.FILMED_AGAIN: lambda: Submission.refilm_asked_at.is_not(None),
         Reason.PROOF: _is_proof,
         Reason.FIRST_CLIP: _is_first_clip,
         Reason.DRAFT_LEFT: lambda: and_(
             Review.state == ReviewState.WAITING, Review.drafted_by.is_not(None)
         ),
+        Reason.BLIND_READ: lambda: Review.kind == ReviewKind.BLIND,
     }
 )
 """When a reason holds for a review that is open. A new reason is one line here."""
@@ -192,10 +197,11 @@ CONDITIONS: Mapping[Reason, Callable[[], ColumnElement[bool]]] = MappingProxyTyp
 def _of_the_promise(promise: Promise) -> dict[Reason, ColumnElement[bool]]:
     """Each of them alone: what is late is not due soon as well.
 
-    Only of what has no answer yet: nobody waits for a correction of one that stands.
+    Only of what has no answer yet: nobody waits for a correction of one that stands. Promised is the student's own
+    answer only.
     """
     found: dict[Reason, ColumnElement[bool]] = {}
-    sooner: ColumnElement[bool] = Review.answered_at.is_(None)
+    sooner: ColumnElement[bool] = and_(IS_MAIN, Review.answered_at.is_(None))
     for reason, share in PROMISE_REASONS:
         by = promise.due_by(share)
         found[reason] = and_(sooner, Review.due_at <= by)
@@ -273,6 +279,9 @@ def queue_page(
         Review.lease_ends_at,
         Review.drafted_by,
         Review.answered_at,
+        Review.kind,
+        Review.asked_by,
+        Review.question,
         func.coalesce(Submission.received_at, Review.created_at).label("waiting_since"),
         Submission.club_name,
         Submission.purpose,
@@ -309,7 +318,8 @@ def _items(look: Looked, rows: Sequence[Row[Any]]) -> list[QueueItem]:
     views = _views(look.session, [row.submission_id for row in rows])
     reasons = _reasons(look, rows)
     drills = _drills(look, [id_ for id_, found in reasons.items() if Reason.PROOF in found])
-    coaches = {one for row in rows for one in (row.claimed_by, row.drafted_by) if one is not None}
+    acted = (one for row in rows for one in (row.claimed_by, row.drafted_by, row.asked_by))
+    coaches = {one for one in acted if one is not None}
     names = _names(look.session, coaches)
     return [
         QueueItem(
@@ -320,6 +330,7 @@ def _items(look: Looked, rows: Sequence[Row[Any]]) -> list[QueueItem]:
             holder=_claimant(row, names, held=True),
             lapsed_from=_claimant(row, names, held=False),
             drafter=_drafter(row, names),
+            asker=None if row.asked_by is None else (row.asked_by, names[row.asked_by]),
         )
         for row in rows
     ]
@@ -365,7 +376,8 @@ def _reasons(look: Looked, rows: Sequence[Row[Any]]) -> dict[UUID, list[Reason]]
     asked = asked.join(Submission, Submission.id == Review.submission_id)
     seen = {row.id: row for row in look.session.execute(asked.where(Review.id.in_(found)))}
     for row in rows:
-        of_clock = None if row.answered_at else look.promise.reason(row.due_at)
+        promised = row.kind == ReviewKind.MAIN and row.answered_at is None
+        of_clock = look.promise.reason(row.due_at) if promised else None
         holds = {reason for reason in CONDITIONS if getattr(seen[row.id], reason)}
         found[row.id] = [reason for reason in Reason if reason in holds or reason == of_clock]
     return found
@@ -408,7 +420,7 @@ def queue_counts(session: Session, actor: Actor, now: datetime) -> dict[str, int
 
 def found_and_late(look: Looked) -> tuple[int, int]:
     """How many the narrowed queue holds, and how many of them are late."""
-    late = _sum_of(and_(Review.answered_at.is_(None), Review.due_at <= look.now))
+    late = _sum_of(and_(IS_MAIN, Review.answered_at.is_(None), Review.due_at <= look.now))
     found, late_ones = look.session.execute(_rows(look, func.count(), late)).one()
     return found, 0 if look.queue is QueueName.ANSWERED else late_ones
 

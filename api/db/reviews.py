@@ -4,25 +4,31 @@ from collections.abc import Callable, Sequence
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import ColumnElement, Select, and_, false, or_, select, update
+from sqlalchemy import ColumnElement, Select, and_, exists, false, or_, select, update
 from sqlalchemy.orm import Session
 
 from api.db.audit import record
-from api.db.models import Mark, OverlayPoint, Review, Submission
+from api.db.models import Mark, OverlayPoint, Reading, Review, Submission
 from api.db.queue_order import DUE_FIRST
+from api.db.second_reads import IS_MAIN, may_hold, may_see, may_take
 from api.db.submissions import end_unfinished_uploads, lock_submission, move_submission
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
 from api.domain.names import Role
-from api.domain.states import OPEN_REVIEW_STATES, ReviewState, SubmissionState
+from api.domain.states import OPEN_REVIEW_STATES, ReviewKind, ReviewState, SubmissionState
 
 _CLAIM_TRIES = 20
 
 
 def reviews_visible_to(actor: Actor) -> Select[Review]:
-    """Where every read of reviews starts: the academy's, for coaches and admins."""
+    """Where every read of reviews starts: the academy's, for coaches and admins.
+
+    Of reads beside an answer, and of what their reader must not know, see ``api.db.second_reads``.
+    """
     rows = select(Review).where(Review.academy_id == actor.academy_id)
-    return rows if actor.role in {Role.COACH, Role.ADMIN} else rows.where(false())
+    if actor.role not in {Role.COACH, Role.ADMIN}:
+        return rows.where(false())
+    return rows.where(may_see(actor))
 
 
 def review_for(session: Session, actor: Actor, review_id: UUID) -> Review:
@@ -38,9 +44,9 @@ def review_for(session: Session, actor: Actor, review_id: UUID) -> Review:
 
 
 def newest_reviews(session: Session, submission_ids: Sequence[UUID]) -> dict[UUID, Review]:
-    """The newest review of each submission that has one."""
+    """The student's newest review of each submission that has one."""
     rows = session.scalars(
-        select(Review).where(Review.submission_id.in_(submission_ids)).order_by(Review.id)
+        select(Review).where(Review.submission_id.in_(submission_ids), IS_MAIN).order_by(Review.id)
     )
     return {review.submission_id: review for review in rows}
 
@@ -60,26 +66,59 @@ def claim(
 ) -> bool:
     """Take a free review, or take one's own up again; False when somebody else holds it.
 
-    The draft stays, and its version grows, so a tab of the coach who had it before is stale.
+    The draft stays, and its version grows, so a tab of the coach who had it before is stale. Of a blind read only
+    one's own stays: whoever makes it begins with what the machine found.
     """
     if renew(session, actor, review_id, until=until):
         return True
     taken = session.execute(
         update(Review)
-        .where(Review.id == review_id, Review.academy_id == actor.academy_id, free_to_take(now))
+        .where(
+            Review.id == review_id,
+            Review.academy_id == actor.academy_id,
+            free_to_take(now),
+            may_take(actor),
+        )
         .values(
             state=ReviewState.CLAIMED.value,
             claimed_by=actor.membership_id,
             lease_ends_at=until,
             version=Review.version + 1,
         )
-        .returning(Review.submission_id)
+        .returning(Review.submission_id, Review.kind, Review.drafted_by)
         .execution_options(synchronize_session=False)
     ).one_or_none()
     if taken is None:
         return False
-    _bring_to_coach(session, taken.submission_id)
+    if taken.kind == ReviewKind.BLIND and taken.drafted_by not in {None, actor.membership_id}:
+        _begin_afresh(session, review_id, now)
+    _bring_to_coach(session, taken.submission_id, taken.kind)
     return True
+
+
+def _begin_afresh(session: Session, review_id: UUID, now: datetime) -> None:
+    """What somebody else began of a blind read does not hold any more: two people would be one reader."""
+    for begun in (Mark, OverlayPoint, Reading):
+        session.execute(
+            update(begun)
+            .where(begun.review_id == review_id, begun.retired_at.is_(None))
+            .values(retired_at=now)
+            .execution_options(synchronize_session=False)
+        )
+    session.execute(
+        update(Review)
+        .where(Review.id == review_id)
+        .values(
+            draft_text="",
+            draft_drills=[],
+            draft_judgements=[],
+            draft_later=[],
+            draft_by_eye=[],
+            draft_drawings=[],
+            drafted_by=None,
+        )
+        .execution_options(synchronize_session=False)
+    )
 
 
 def claim_next(
@@ -106,7 +145,7 @@ def claim_next(
 def _due_first(session: Session, actor: Actor, now: datetime) -> UUID | None:
     return session.scalar(
         select(Review.id)
-        .where(Review.academy_id == actor.academy_id, free_to_take(now))
+        .where(Review.academy_id == actor.academy_id, free_to_take(now), may_take(actor))
         .order_by(*DUE_FIRST)
         .limit(1)
     )
@@ -115,6 +154,12 @@ def _due_first(session: Session, actor: Actor, now: datetime) -> UUID | None:
 def renew(session: Session, actor: Actor, review_id: UUID, *, until: datetime) -> bool:
     """Prolong one's own claim, also a lapsed one that nobody has taken since."""
     return _hold(session, actor, until, Review.id == review_id)
+
+
+def may_go_on(session: Session, actor: Actor, review_id: UUID) -> bool:
+    """Whether nothing but its version keeps a coach from going on with what they hold."""
+    mine = exists().where(Review.id == review_id, may_hold(actor))
+    return bool(session.scalar(select(mine)))
 
 
 def hold_version(
@@ -148,19 +193,25 @@ def _hold(
             Review.academy_id == actor.academy_id,
             Review.claimed_by == actor.membership_id,
             open_still,
+            may_hold(actor),
         )
         .values(state=ReviewState.CLAIMED.value, lease_ends_at=until, **values)
-        .returning(Review.submission_id)
+        .returning(Review.submission_id, Review.kind)
         .execution_options(synchronize_session=False)
     ).one_or_none()
     if held is None:
         return False
-    _bring_to_coach(session, held.submission_id)
+    _bring_to_coach(session, held.submission_id, held.kind)
     return True
 
 
-def _bring_to_coach(session: Session, submission_id: UUID) -> None:
-    """From here on no clip is added: one that came later would be in no answer."""
+def _bring_to_coach(session: Session, submission_id: UUID, kind: str) -> None:
+    """From here on no clip is added: one that came later would be in no answer.
+
+    Who reads beside the answer does not have the student's review: nothing moves for the student.
+    """
+    if kind != ReviewKind.MAIN:
+        return
     submission = lock_submission(session, submission_id)
     if submission.state == SubmissionState.WAITING:
         move_submission(submission, SubmissionState.WITH_COACH)
@@ -189,12 +240,13 @@ def release(session: Session, actor: Actor, review_id: UUID) -> bool:
             lease_ends_at=None,
             version=Review.version + 1,
         )
-        .returning(Review.submission_id)
+        .returning(Review.submission_id, Review.kind)
         .execution_options(synchronize_session=False)
     ).one_or_none()
     if freed is None:
         return False
-    move_submission(lock_submission(session, freed.submission_id), SubmissionState.WAITING)
+    if freed.kind == ReviewKind.MAIN:
+        move_submission(lock_submission(session, freed.submission_id), SubmissionState.WAITING)
     return True
 
 
@@ -243,20 +295,21 @@ def lapse_leases(session: Session, now: datetime) -> int:
         update(Review)
         .where(silent, Review.amends_number.is_(None))
         .values(state=ReviewState.WAITING.value, lease_ends_at=None)
-        .returning(Review.id, Review.submission_id, Review.academy_id)
+        .returning(Review.id, Review.submission_id, Review.academy_id, Review.kind)
         .execution_options(synchronize_session=False)
     ).all()
     for row in lapsed:
-        move_submission(lock_submission(session, row.submission_id), SubmissionState.WAITING)
+        if row.kind == ReviewKind.MAIN:
+            move_submission(lock_submission(session, row.submission_id), SubmissionState.WAITING)
         record(session, "review.lapsed", "review", row.id, academy_id=row.academy_id)
     return len(lapsed) + len(left_alone)
 
 
 def close_waiting(session: Session, submission_id: UUID) -> UUID | None:
-    """Close a submission's review if no coach holds it; returns its id."""
+    """Close a student's review if no coach holds it; returns its id."""
     return session.scalar(
         update(Review)
-        .where(Review.submission_id == submission_id, Review.state == ReviewState.WAITING)
+        .where(Review.submission_id == submission_id, IS_MAIN, Review.state == ReviewState.WAITING)
         .values(state=ReviewState.CLOSED.value)
         .returning(Review.id)
         .execution_options(synchronize_session=False)

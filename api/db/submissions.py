@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from api.db.base import utc_now
 from api.db.models import Clip, Review, Submission, Upload
+from api.db.second_reads import IS_MAIN, out_of_sight
 from api.domain.actors import Actor
 from api.domain.errors import Conflict, NotFound
 from api.domain.names import Role
@@ -28,10 +29,15 @@ NOT_THERE = "There is no such submission, or it is not yours to see."
 
 
 def submissions_visible_to(actor: Actor) -> Select[Submission]:
-    """Where every read of submissions starts: the actor's academy, and a student's own only."""
+    """Where every read of submissions starts: the actor's academy, and a student's own only.
+
+    A coach who reads beside an answer sees it only as that read shows it.
+    """
     rows = select(Submission).where(Submission.academy_id == actor.academy_id)
     if actor.role == Role.STUDENT:
         return rows.where(Submission.student_id == actor.membership_id)
+    if actor.role == Role.COACH:
+        return rows.where(Submission.id.not_in(out_of_sight(actor)))
     return rows
 
 
@@ -181,7 +187,7 @@ def _still_busy(session: Session, submission_id: UUID, clips: list[Clip]) -> boo
 
 def _open_review(session: Session, submission: Submission) -> None:
     open_one = exists().where(
-        Review.submission_id == submission.id, Review.state.in_(OPEN_REVIEW_STATES)
+        Review.submission_id == submission.id, IS_MAIN, Review.state.in_(OPEN_REVIEW_STATES)
     )
     if session.scalar(select(open_one)) or submission.due_at is None:
         return

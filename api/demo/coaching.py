@@ -65,7 +65,9 @@ def _answer(house: House, desk: Desk, review_id: UUID) -> None:
     reviews.claim(desk, review_id)
     drills = [_drill("stop-and-look", desk), _drill("thigh-then-set", desk)]
     reviews.change_draft(desk, review_id, None, DraftParts(text=_ANSWER, drills=drills))
-    sending = answers.Sending(open_storage(house.settings), house.settings.base_url)
+    settings = house.settings
+    secret = settings.secret.get_secret_value().encode()
+    sending = answers.Sending(open_storage(settings), settings.base_url, secret)
     answers.send_answer(desk, review_id, None, sending)
 
 

@@ -30,16 +30,18 @@ class Reason(StrEnum):
 
     A new one is a member here, its condition in ``api.db.queues.CONDITIONS`` (the promise's are
     computed from the due time instead), and its words in ``web/src/desk/queue/reasons.ts``. Children
-    and second opinions have no data yet; they go between the promise and the proof.
+    have no data yet; they go between the promise and the second opinion.
     """
 
     LATE = "late"
     DUE_SOON = "due_soon"
     DUE_HALF = "due_half"
+    SECOND_OPINION = "second_opinion"
     FILMED_AGAIN = "filmed_again"
     PROOF = "proof"
     FIRST_CLIP = "first_clip"
     DRAFT_LEFT = "draft_left"
+    BLIND_READ = "blind_read"
 
 
 PROMISE_REASONS: tuple[tuple[Reason, float], ...] = (

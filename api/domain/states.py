@@ -50,8 +50,22 @@ class ReviewState(StrEnum):
     WAITING = "waiting"
     CLAIMED = "claimed"
     ANSWERED = "answered"
+    """Sent to the student. Of a second opinion and a blind read: committed."""
+
     CLOSED = "closed"
-    """Ended without an answer: a new film was asked for, or the student withdrew."""
+    """Ended without an answer: a new film was asked for, or the student withdrew. Of a question: nobody waits
+    for an opinion any more."""
+
+
+class ReviewKind(StrEnum):
+    """Whose review it is. Only a main one is the student's; of the others nothing ever reaches them."""
+
+    MAIN = "main"
+    SECOND = "second"
+    """An opinion that a coach asked a colleague for."""
+
+    BLIND = "blind"
+    """The same clips read again by a coach who knows nothing of the answer, for figures of agreement."""
 
 
 OPEN_REVIEW_STATES = frozenset({ReviewState.WAITING, ReviewState.CLAIMED})

@@ -11,6 +11,7 @@ from starlette.types import ASGIApp
 from api.db.outbox import announce_commits, make_sender
 from api.db.session import make_engine, make_session_factory
 from api.http import (
+    academy,
     audit,
     bands,
     catalogue,
@@ -25,6 +26,7 @@ from api.http import (
     mails,
     me,
     media,
+    opinions,
     pages,
     people,
     phrases,
@@ -71,12 +73,14 @@ API_ROUTERS: tuple[APIRouter, ...] = (
     queue_events.router,  # before the reviews by id: its path would be taken for one
     queue_views.router,
     reviews.router,
+    opinions.router,
     phrases.router,
     findings.router,
     drills.router,
     checkpoints.router,
     corrections.router,
     bands.router,
+    academy.router,
     audit.router,
     mails.router,
     catalogue.router,

@@ -5,15 +5,18 @@ from uuid import UUID
 
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import JSONResponse
+from sqlalchemy.orm import Session
 
 from api.db.base import utc_now
+from api.db.looks import note_look
 from api.db.models import Review
 from api.db.reviews import review_for
-from api.domain.actors import Scope
+from api.domain.actors import Actor, Scope
 from api.domain.by_eye import ByEye
 from api.domain.drawings import Drawing
 from api.domain.judgement import Judged
 from api.domain.names import KeyframeId, PointName
+from api.domain.states import ReviewKind
 from api.http.deps import AppSettings, CurrentCoach, DbSession, needs
 from api.http.idempotency import IdempotencyKeyHeader, answer_once
 from api.http.problems import problems
@@ -70,6 +73,14 @@ def get_correcting(
 Correcting = Annotated[overlays.Correcting, Depends(get_correcting)]
 
 
+def looked_into(session: Session, actor: Actor, review_id: UUID) -> Review:
+    """A review that its caller opens; who has no part in it is noted."""
+    review = review_for(session, actor, review_id)
+    if review.kind != ReviewKind.BLIND:
+        note_look(session, actor, review.submission_id)
+    return review
+
+
 class Answering:
     """Answers with a review and its ETag."""
 
@@ -114,20 +125,24 @@ def release_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRe
 @router.get(_REVIEW, responses=problems(404), dependencies=_READS)
 def read_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRead:
     """A review with its draft. Reading does not claim."""
-    return answer(review_for(desk.session, desk.actor, review_id))
+    return answer(looked_into(desk.session, desk.actor, review_id))
 
 
 @router.get(f"{_REVIEW}/trends", responses=problems(404), dependencies=_READS)
 def read_trends(review_id: UUID, session: DbSession, actor: CurrentCoach) -> list[TrendRead]:
-    """How the student's numbers went over their clips of this kind, this one last."""
-    review = review_for(session, actor, review_id)
+    """How the student's numbers went over their clips of this kind, this one last. A blind reader gets none."""
+    review = looked_into(session, actor, review_id)
+    if review.kind == ReviewKind.BLIND:
+        return []
     return [TrendRead.model_validate(one) for one in trends_of(session, review)]
 
 
 @router.get(f"{_REVIEW}/last-clips", responses=problems(404), dependencies=_READS)
 def read_last_clips(review_id: UUID, desk: CoachDesk, showing: Showing) -> LastClipsRead:
     """What the student had answered last, clip by clip, of the same view and purpose: to compare."""
-    review = review_for(desk.session, desk.actor, review_id)
+    review = looked_into(desk.session, desk.actor, review_id)
+    if review.kind == ReviewKind.BLIND:
+        return LastClipsRead(items=[])
     return show_last_clips(desk.session, desk.actor, review, showing)
 
 
@@ -189,18 +204,20 @@ def send_review(
     key: IdempotencyKeyHeader = None,
 ) -> JSONResponse:
     """Send the draft to the student. It can be called back for a few minutes."""
-    sending = answers.Sending(showing.links.storage, settings.base_url)
+    secret = settings.secret.get_secret_value().encode()
+    sending = answers.Sending(showing.links.storage, settings.base_url, secret)
 
     def make() -> ReviewRead:
         review = answers.send_answer(desk, review_id, made_from, sending)
         return show_review(desk.session, desk.actor, review, showing)
 
     return answer_once(
-        request, desk.session, desk.actor, key, None, 200, make, etag_of=_etag_of_body
+        request, desk.session, desk.actor, key, None, 200, make, etag_of=etag_of_body
     )
 
 
-def _etag_of_body(body: dict[str, object]) -> str:
+def etag_of_body(body: dict[str, object]) -> str:
+    """A review's ETag, from its body."""
     return etag(int(str(body["version"])))
 
 

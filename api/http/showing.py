@@ -19,7 +19,7 @@ from api.db.submissions import STATE_WORDS
 from api.domain.actors import Actor
 from api.domain.names import Role
 from api.domain.refilm import RefilmReason
-from api.domain.states import SubmissionState, UploadState
+from api.domain.states import ReviewKind, SubmissionState, UploadState
 from api.http.deps import AppSettings
 from api.http.schemas.submissions import (
     AnswerRead,
@@ -76,6 +76,18 @@ class Shower:
     def one(self, session: Session, actor: Actor, submission: Submission) -> SubmissionRead:
         """A submission with everything its reader may see."""
         return self._show(session, actor, [submission], whole=may_see_clips(actor))[0]
+
+    def beside(self, session: Session, actor: Actor, review: Review) -> SubmissionRead:
+        """A submission for who reads it beside the answer: what was measured and what they changed, nothing else."""
+        submission = review.submission
+        found = _told(session, submission, review.id, None)
+        clips = [self._clip(clip, found) for clip in current_clips(submission)]
+        shown = self._submission(actor, submission, review, None, clips, None)
+        # How the answer fares is not theirs to know; a blind read has no time of its own.
+        hidden: dict[str, Any] = {"state_reason": ""}
+        if review.kind == ReviewKind.BLIND:
+            hidden["due_at"] = None
+        return shown.model_copy(update=hidden)
 
     def many(
         self, session: Session, actor: Actor, submissions: Sequence[Submission]

@@ -9,7 +9,7 @@ from api.domain.actors import Actor
 from api.domain.drill_library import DRILLS
 from api.domain.names import Role
 from api.domain.queues import PROMISE_REASONS, Promise, QueueName, Reason
-from api.domain.states import ReviewState
+from api.domain.states import ReviewKind, ReviewState
 from api.http.schemas.queues import (
     QueueFiltersRead,
     QueueItemRead,
@@ -32,6 +32,8 @@ def _item(item: QueueItem, actor: Actor, promise: Promise) -> QueueItemRead:
     return QueueItemRead(
         id=row.id,
         submission_id=row.submission_id,
+        kind=row.kind,
+        question=row.question if actor.role == Role.COACH else "",
         student_name=row.student_name,
         club=row.club_name,
         purpose=row.purpose,
@@ -41,8 +43,10 @@ def _item(item: QueueItem, actor: Actor, promise: Promise) -> QueueItemRead:
         due_at=row.due_at,
         half_at=promise.reached_at(row.due_at, _SHARES[Reason.DUE_HALF]),
         soon_at=promise.reached_at(row.due_at, _SHARES[Reason.DUE_SOON]),
-        late=row.answered_at is None and row.due_at <= promise.now,
-        correcting=row.answered_at is not None and row.state != ReviewState.ANSWERED,
+        late=row.kind == ReviewKind.MAIN and row.answered_at is None and row.due_at <= promise.now,
+        correcting=row.kind == ReviewKind.MAIN
+        and row.answered_at is not None
+        and row.state != ReviewState.ANSWERED,
         reasons=[_reason(item, reason) for reason in item.reasons],
         state=row.state,
         claimed_by=_person(item.holder),
@@ -54,12 +58,15 @@ def _item(item: QueueItem, actor: Actor, promise: Promise) -> QueueItemRead:
 
 def _reason(item: QueueItem, reason: Reason) -> QueueReasonRead:
     drafter = item.drafter if reason is Reason.DRAFT_LEFT else None
+    named = None if drafter is None else (drafter.id, drafter.name)
+    if reason is Reason.SECOND_OPINION:
+        named = item.asker
     drills = item.drills if reason is Reason.PROOF else []
     return QueueReasonRead(
         code=reason,
         # A drill may have left the library since; the clip is its proof all the same.
         drills=[DRILLS[drill].name if drill in DRILLS else drill for drill in drills],
-        coach=None if drafter is None else PersonNamed(id=drafter.id, name=drafter.name),
+        coach=_person(named),
         lapsed=drafter is not None and drafter.lapsed,
     )
 

@@ -1,6 +1,7 @@
 """Reviews into bodies."""
 
 from typing import Any
+from uuid import UUID
 
 from sqlalchemy.orm import Session
 
@@ -8,10 +9,11 @@ from api.db.answers import last_clip_answered, standing_answer
 from api.db.audit import history_of
 from api.db.base import utc_now
 from api.db.clips import current_clips
+from api.db.looks import LOOKED_INTO
 from api.db.models import Answer, Clip, Membership, Review
 from api.db.reviews import current_marks, current_points, marks_when
 from api.domain.actors import Actor
-from api.domain.states import ReviewState
+from api.domain.states import ReviewKind, ReviewState
 from api.http.schemas.reviews import (
     DraftRead,
     HistoryRead,
@@ -19,6 +21,7 @@ from api.http.schemas.reviews import (
     LastClipsRead,
     MarkRead,
     PointRead,
+    QuestionRead,
     ReviewRead,
 )
 from api.http.schemas.submissions import PersonNamed
@@ -35,13 +38,18 @@ def show_review(session: Session, actor: Actor, review: Review, shower: Shower) 
     """A review with its draft and the readings that hold; once it is answered, those that were sent."""
     return ReviewRead(
         id=review.id,
+        kind=ReviewKind(review.kind),
+        question=question_of(session, review),
+        about_review_id=review.read_of_id if review.kind == ReviewKind.SECOND else None,
         state=review.state,
         version=review.version,
-        submission=shower.one(session, actor, review.submission),
+        submission=shower.one(session, actor, review.submission)
+        if review.kind == ReviewKind.MAIN
+        else shower.beside(session, actor, review),
         claimed_by=_holder(review),
         lease_ends_at=review.lease_ends_at,
         recall_until=None
-        if review.answered_at is None
+        if review.answered_at is None or review.kind != ReviewKind.MAIN
         else review.answered_at + shower.recall_window,
         corrects=review.amends_number,
         may_correct=may_correct_now(
@@ -51,6 +59,24 @@ def show_review(session: Session, actor: Actor, review: Review, shower: Shower) 
         **_read(session, review),
         history=_history(session, review),
     )
+
+
+def question_of(session: Session, review: Review) -> QuestionRead | None:
+    """What a colleague asks, of a second opinion."""
+    if review.asked_by is None:
+        return None
+    return QuestionRead(
+        at=review.created_at,
+        by=named(session, review.asked_by),
+        of=None if review.asked_of is None else named(session, review.asked_of),
+        words=review.question,
+    )
+
+
+def named(session: Session, membership_id: UUID) -> PersonNamed:
+    """Somebody of the academy, by name."""
+    member = session.get_one(Membership, membership_id)
+    return PersonNamed(id=membership_id, name=member.person.name)
 
 
 def show_last_clips(
@@ -85,6 +111,8 @@ def _last_clip(
 
 def _read(session: Session, review: Review) -> dict[str, Any]:
     """What was read. Of an answer that stands, what it told: a target set since is for the next one."""
+    if review.kind != ReviewKind.MAIN:
+        return _read_beside(session, review)
     answer = standing_answer(session, review.submission_id)
     if review.state == ReviewState.ANSWERED and answer is not None:
         return {
@@ -100,6 +128,30 @@ def _read(session: Session, review: Review) -> dict[str, Any]:
         "together": read_together(session, review.submission, review.id),
         "drill_proof": prove_last_drills(session, review.submission, review.id),
     }
+
+
+def _read_beside(session: Session, review: Review) -> dict[str, Any]:
+    """What a second opinion or a blind read says; committed, as it was then.
+
+    A blind reader is held to the clips: drills given before, and who set a target and why, speak of colleagues.
+    """
+    if review.state == ReviewState.ANSWERED:
+        readings = [as_shown(kept) for kept in review.committed["readings"]]
+        return {"findings": [], "readings": readings, "together": None, "drill_proof": None}
+    blind = review.kind == ReviewKind.BLIND
+    told = told_to_people(session, review.submission, review.id)
+    readings = [reading_json(one) for one in told]
+    return {
+        "findings": findings_seen(session, review.submission, review.id),
+        "readings": [_without_names(one) for one in readings] if blind else readings,
+        "together": read_together(session, review.submission, review.id),
+        "drill_proof": None if blind else prove_last_drills(session, review.submission, review.id),
+    }
+
+
+def _without_names(reading: dict[str, Any]) -> dict[str, Any]:
+    own = reading["own_bands"]
+    return reading if own is None else {**reading, "own_bands": {**own, "reason": "", "set_by": ""}}
 
 
 def _draft(session: Session, review: Review) -> DraftRead:
@@ -120,6 +172,8 @@ def _history(session: Session, review: Review) -> list[HistoryRead]:
     names: dict[object, str] = {}
     shown = []
     for event in history_of(session, review.id):
+        if event.act == LOOKED_INTO:
+            continue
         if event.actor_id is not None and event.actor_id not in names:
             names[event.actor_id] = session.get_one(Membership, event.actor_id).person.name
         shown.append(HistoryRead(at=event.at, act=event.act, by=names.get(event.actor_id)))

@@ -7,6 +7,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import JSONResponse
 
 from api.db.clips import sent_before
+from api.db.looks import note_look
 from api.domain.actors import Scope
 from api.domain.names import View
 from api.http.deps import (
@@ -107,6 +108,7 @@ def read_submission(
 ) -> SubmissionRead:
     """Where a submission is, what was measured, and the answer once there is one."""
     submission = submissions_service.read_submission(session, actor, submission_id)
+    note_look(session, actor, submission.id)
     return showing.one(session, actor, submission)
 
 

@@ -23,6 +23,7 @@ from api.db.mails import queue_mail
 from api.db.models import Analysis, Answer, Clip, DrillAssignment, Mark, Review
 from api.db.readings import COACH
 from api.db.reviews import current_marks, review_for
+from api.db.second_reads import close_reads
 from api.db.submissions import being_measured, lock_submission, move_submission
 from api.domain.actors import Actor
 from api.domain.checkpoints import CHECKPOINTS
@@ -30,7 +31,8 @@ from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict, NotFound
 from api.domain.ids import new_id
 from api.domain.languages import reads_english
-from api.domain.states import ReviewState, SubmissionState
+from api.domain.states import ReviewKind, ReviewState, SubmissionState
+from api.services.double_reads import open_blind_read
 from api.services.drawings import drawn_frames, on_pictures, still_by_eye
 from api.services.judgement import dismissed_in, findings_for_answer, judged_in
 from api.services.mails import answered_letter, corrected_letter
@@ -42,7 +44,7 @@ from api.services.readings import (
     reading_json,
     told_to_people,
 )
-from api.services.reviews import Desk, changing
+from api.services.reviews import Desk, changing, refuse_reads
 from api.services.two_views import read_together, without
 from api.storage.base import Storage
 from api.storage.keys import annotated_name, product_key, still_name
@@ -53,10 +55,11 @@ CORRECTION_CALLED_BACK = "Your coach has called the correction back to change so
 
 @dataclass(frozen=True, slots=True)
 class Sending:
-    """What sending needs beyond the desk: the store, and where the pages are."""
+    """What sending needs beyond the desk: the store, where the pages are, and the secret that picks double reads."""
 
     storage: Storage
     base_url: str
+    secret: bytes
 
 
 def send_answer(
@@ -64,11 +67,13 @@ def send_answer(
 ) -> Review:
     """Send the draft to the student: one transaction for the answer, its drills and the mail.
 
-    The draft of a correction takes the place of the answer it corrects, which stays to be read. Raises ``Conflict`` with code ``nothing_to_send`` when there are no words in it, and
+    The draft of a correction takes the place of the answer it corrects, which stays to be read. A question to a colleague
+    that is still open ends, and the academy's share of answers gets a blind read. Raises ``Conflict`` with code ``nothing_to_send`` when there are no words in it, and
     ``still_measuring`` while a clip has arrived that the coach cannot have judged; of a correction with
     ``say_what_changed`` when the student would not be told.
     """
     with changing(desk, review_id, versions, "review.sent") as review:
+        refuse_reads(review)
         if not review.draft_text.strip():
             raise Conflict(
                 "Write a few words before you send: numbers alone are no answer.",
@@ -98,6 +103,9 @@ def send_answer(
         write = answered_letter if corrected is None else corrected_letter
         letter = write(sending.base_url, person.name)
         queue_mail(desk.session, person.email, letter.subject, letter.body)
+        close_reads(desk.session, submission.id, ReviewKind.SECOND)
+        if corrected is None:
+            open_blind_read(desk.session, desk.actor, review, sending.secret)
     return review
 
 

@@ -8,6 +8,7 @@ from uuid import UUID
 from api.db.clips import clip_of, current_analysis, current_clips
 from api.db.mails import queue_mail
 from api.db.models import RefilmRequest, Review, Submission
+from api.db.second_reads import close_reads
 from api.db.submissions import lock_submission, move_submission
 from api.domain.errors import Conflict, Invalid
 from api.domain.filming_problems import ProblemCode
@@ -18,9 +19,9 @@ from api.domain.refilm import (
     REASON_OF_PROBLEM,
     RefilmReason,
 )
-from api.domain.states import ReviewState, SubmissionState
+from api.domain.states import ReviewKind, ReviewState, SubmissionState
 from api.services.mails import film_again_letter
-from api.services.reviews import Desk, changing
+from api.services.reviews import Desk, changing, refuse_reads
 from api.services.tracks import load_tracks
 from api.storage.base import Storage
 from api.storage.keys import product_key, still_name
@@ -64,6 +65,7 @@ def ask_refilm(desk: Desk, review_id: UUID, new: NewFilm, asking: Asking) -> Rev
         raise Invalid(f"Choose from one to {MOST_CAUSES} causes, each once.")
     said = {"causes": [cause.value for cause in new.causes], "charge": FREE}
     with changing(desk, review_id, None, "review.refilm_asked", **said) as review:
+        refuse_reads(review)
         if review.amends_number is not None:
             raise Conflict(
                 "The student has your answer to this clip. Ask for a new one in its words.",
@@ -87,6 +89,7 @@ def ask_refilm(desk: Desk, review_id: UUID, new: NewFilm, asking: Asking) -> Rev
         )
         review.state = ReviewState.CLOSED.value
         review.lease_ends_at = None
+        close_reads(desk.session, submission.id, ReviewKind.SECOND, ReviewKind.BLIND)
         move_submission(submission, SubmissionState.REFILM_ASKED, new.message)
         submission.refilm_asked_at = desk.now
         submission.due_at = None  # the promise waits while the student films

@@ -21,7 +21,7 @@ from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict, Invalid, NotFound, Stale
 from api.domain.judgement import Judged, check_judged, check_later
 from api.domain.queues import QueueFilters, QueueName
-from api.domain.states import ReviewState
+from api.domain.states import ReviewKind, ReviewState
 from api.services.drawings import stills_of, swings_of
 
 MAX_DRILLS = 2
@@ -120,7 +120,7 @@ def claim(desk: Desk, review_id: UUID) -> Review:
     """Take one review. Raises ``Conflict`` with code ``already_claimed`` or ``already_answered``."""
     review = reviews_db.review_for(desk.session, desk.actor, review_id)
     if not reviews_db.claim(desk.session, desk.actor, review.id, now=desk.now, until=desk.until):
-        raise _why_not(desk, review_id)
+        raise why_not(desk, review_id)
     return _claimed(desk, review_id)
 
 
@@ -133,7 +133,7 @@ def renew(desk: Desk, review_id: UUID) -> Review:
     """Show a sign of life. Raises like ``claim``, or ``not_claimed``."""
     reviews_db.review_for(desk.session, desk.actor, review_id)
     if not reviews_db.renew(desk.session, desk.actor, review_id, until=desk.until):
-        raise _why_not(desk, review_id)
+        raise why_not(desk, review_id)
     return reviews_db.review_for(desk.session, desk.actor, review_id)
 
 
@@ -141,7 +141,7 @@ def release(desk: Desk, review_id: UUID) -> Review:
     """Put it back into the queue, draft and all."""
     reviews_db.review_for(desk.session, desk.actor, review_id)
     if not reviews_db.release(desk.session, desk.actor, review_id):
-        raise _why_not(desk, review_id)
+        raise why_not(desk, review_id)
     _record(desk, "review.released", review_id)
     return reviews_db.review_for(desk.session, desk.actor, review_id)
 
@@ -164,16 +164,21 @@ def changing(
         until=desk.until,
     )
     if not held:
-        raise _why_not(desk, review_id)
+        raise why_not(desk, review_id)
     review = reviews_db.review_for(desk.session, desk.actor, review_id)
     yield review
     desk.session.flush()
     _record(desk, act, review_id, before={"version": seen.version}, after=after)
 
 
-def _why_not(desk: Desk, review_id: UUID) -> Conflict | Stale:
-    """Why a change was not the caller's to make, in words."""
-    review = reviews_db.review_for(desk.session, desk.actor, review_id)
+def why_not(desk: Desk, review_id: UUID) -> Conflict | Stale:
+    """Why a change was not the caller's to make, in words.
+
+    Read as it is, since it may just have gone out of the caller's sight: they saw it a moment ago.
+    """
+    review = desk.session.get_one(Review, review_id, populate_existing=True)
+    if review.kind != ReviewKind.MAIN:
+        return _why_not_read(desk, review)
     if review.state == ReviewState.ANSWERED:
         return Conflict("This review has been answered.", code="already_answered")
     if review.state == ReviewState.CLOSED:
@@ -181,14 +186,50 @@ def _why_not(desk: Desk, review_id: UUID) -> Conflict | Stale:
             "This review has ended: the student withdrew, or is to film again.", code="closed"
         )
     if review.claimed_by == desk.actor.membership_id:
-        return Stale(
-            "The draft was changed in another tab or on another device, or another clip was measured "
-            "meanwhile. Nothing was overwritten: load it again.",
-            details={"version": review.version},
-        )
+        return _stale(review)
     if review.state == ReviewState.CLAIMED:
         return Conflict("Another coach has this review.", code="already_claimed")
     return Conflict("Take this review before you change it.", code="not_claimed")
+
+
+def _stale(review: Review) -> Stale:
+    return Stale(
+        "The draft was changed in another tab or on another device, or another clip was measured "
+        "meanwhile. Nothing was overwritten: load it again.",
+        details={"version": review.version},
+    )
+
+
+def _why_not_read(desk: Desk, review: Review) -> Conflict | Stale:
+    """The same of a second opinion or a blind read."""
+    if review.state == ReviewState.ANSWERED:
+        return Conflict("This has been committed: it stands as it was.", code="already_committed")
+    if review.state == ReviewState.CLOSED:
+        return Conflict(
+            "Nobody waits for this any more: the question was withdrawn, the answer went out, or the student is "
+            "to film again.",
+            code="closed",
+        )
+    held = review.claimed_by == desk.actor.membership_id
+    if held and reviews_db.may_go_on(desk.session, desk.actor, review.id):
+        return _stale(review)
+    if held:
+        return Conflict(
+            "Meanwhile you looked into the answer of these clips, or of later ones. Somebody who has not will read them.",
+            code="not_blind",
+        )
+    if review.state == ReviewState.CLAIMED:
+        return Conflict("Another coach has this.", code="already_claimed")
+    return Conflict("Take this before you change it.", code="not_claimed")
+
+
+def refuse_reads(review: Review) -> None:
+    """Raise ``Conflict`` with code ``not_the_students`` for what no student is ever told."""
+    if review.kind != ReviewKind.MAIN:
+        raise Conflict(
+            "This goes to no student: it is read beside the answer. Commit it instead.",
+            code="not_the_students",
+        )
 
 
 def change_draft(

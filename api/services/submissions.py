@@ -10,6 +10,7 @@ from api.db import clubs as clubs_db
 from api.db.audit import record
 from api.db.models import Person, Submission
 from api.db.reviews import close_waiting
+from api.db.second_reads import close_reads
 from api.db.submissions import (
     end_unfinished_uploads,
     lock_submission,
@@ -21,7 +22,7 @@ from api.domain.actors import Actor
 from api.domain.errors import Conflict, NotFound
 from api.domain.ids import new_id
 from api.domain.names import Hand, Purpose
-from api.domain.states import SubmissionState
+from api.domain.states import ReviewKind, SubmissionState
 
 MOVING_STATES = frozenset({SubmissionState.RECEIVING, SubmissionState.ANALYSING})
 """States that end by themselves, so that waiting for the next one is worth it."""
@@ -92,6 +93,7 @@ def withdraw_submission(session: Session, actor: Actor, submission_id: UUID) -> 
     if old in {SubmissionState.WITH_COACH, SubmissionState.ANSWERED}:
         raise Conflict(_TAKEN, code="already_claimed")
     if old is not SubmissionState.WITHDRAWN:
+        close_reads(session, submission_id, ReviewKind.SECOND, ReviewKind.BLIND)
         move_submission(submission, SubmissionState.WITHDRAWN)
         _record(session, actor, submission, "submission.withdrawn", before=old)
     end_unfinished_uploads(session, submission_id)

@@ -197,4 +197,4 @@ def _answer(
     desk, review = _desk(session, coach), _review(session, submission)
     reviews.claim(desk, review.id)
     reviews.change_draft(desk, review.id, None, DraftParts(text="Good."))
-    answers.send_answer(desk, review.id, None, answers.Sending(storage, settings.base_url))
+    answers.send_answer(desk, review.id, None, answers.Sending(storage, settings.base_url, b"lots"))

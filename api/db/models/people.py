@@ -17,15 +17,20 @@ class Academy(Base, HasId, HasCreatedAt):
     """A golf school. Nothing is ever visible across academies.
 
     ``language``: the tag (BCP 47) by which numbers and dates are written for whoever chose none.
+    ``double_read_share``: from 0 to 1, how many of the answers sent are read again by a coach who does not know them.
     """
 
     __tablename__ = "academies"
-    __table_args__ = (CheckConstraint("promise_hours > 0", name="promise_positive"),)
+    __table_args__ = (
+        CheckConstraint("promise_hours > 0", name="promise_positive"),
+        CheckConstraint("double_read_share BETWEEN 0 AND 1", name="double_read_share"),
+    )
 
     name: Mapped[str]
     time_zone: Mapped[str]
     promise_hours: Mapped[int] = mapped_column(default=48)
     language: Mapped[str] = mapped_column(default=DEFAULT_LANGUAGE)
+    double_read_share: Mapped[float] = mapped_column(default=0.0, server_default="0")
 
 
 class Person(Base, HasId, HasCreatedAt):

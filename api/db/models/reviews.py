@@ -12,6 +12,9 @@ from api.db.models.people import Membership
 from api.db.models.submissions import Submission
 
 _CURRENT = text("retired_at IS NULL")
+_MAIN_OPEN = text("state IN ('waiting', 'claimed') AND kind = 'main'")
+_QUESTION_OPEN = text("state IN ('waiting', 'claimed') AND kind = 'second'")
+_BLIND = text("kind = 'blind'")
 OPEN = "state IN ('waiting', 'claimed')"
 """Of reviews: what the partial indexes hold. A query reaches them only in these very words."""
 BEFORE_ALL = "1970-01-01 00:00:00+00:00"
@@ -22,7 +25,10 @@ _STANDS = text("recalled_at IS NULL AND superseded_at IS NULL")
 class Review(Base, HasId, HasCreatedAt):
     """One answer in the making. ``version`` counts every change of the draft: it is the ETag.
 
-    At most one open review per submission: an index, not a check in code. A claim is one
+    The student's is the one whose ``kind`` is main: at most one of a submission is open, by an index, not a check in
+    code. A second opinion and a blind read are reviews of the same clips that reach no student: ``read_of_id`` is the
+    main one they belong to, ``asked_by``, ``asked_of`` (None: any colleague) and ``question`` are a second opinion's, and
+    ``committed`` is what was said, exactly as it was when it was committed. A claim is one
     conditional UPDATE of ``claimed_by`` and ``lease_ends_at``. ``amends_number`` is the answer that is being
     corrected while it stands; a correction that was put aside leaves its draft here and no number.
     """
@@ -37,12 +43,30 @@ class Review(Base, HasId, HasCreatedAt):
         CheckConstraint(
             "amends_number IS NULL OR state IN ('claimed', 'answered')", name="amends_what_stands"
         ),
+        CheckConstraint("kind IN ('main', 'second', 'blind')", name="kind"),
+        CheckConstraint("(kind = 'main') = (read_of_id IS NULL)", name="read_is_of_a_review"),
+        CheckConstraint("(kind = 'second') = (asked_by IS NOT NULL)", name="second_was_asked"),
         Index(
             "uq_reviews_open",
             "submission_id",
             unique=True,
-            sqlite_where=text(OPEN),
-            postgresql_where=text(OPEN),
+            sqlite_where=_MAIN_OPEN,
+            postgresql_where=_MAIN_OPEN,
+        ),
+        # One open question of a review at a time, and one blind read for ever.
+        Index(
+            "uq_reviews_question",
+            "read_of_id",
+            unique=True,
+            sqlite_where=_QUESTION_OPEN,
+            postgresql_where=_QUESTION_OPEN,
+        ),
+        Index(
+            "uq_reviews_blind",
+            "read_of_id",
+            unique=True,
+            sqlite_where=_BLIND,
+            postgresql_where=_BLIND,
         ),
         Index("ix_reviews_queue", "academy_id", "state", "due_at"),
         # Due first through waiting and claimed together, so that a page reads a page and no more.
@@ -80,6 +104,12 @@ class Review(Base, HasId, HasCreatedAt):
         default=utc_now, onupdate=utc_now, server_default=text(f"'{BEFORE_ALL}'")
     )
     """When anything of the row changed last: what pages that look on are told is found by it."""
+    kind: Mapped[str] = mapped_column(default="main", server_default="main")
+    read_of_id: Mapped[UUID | None] = mapped_column(ForeignKey("reviews.id"))
+    asked_by: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"))
+    asked_of: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"))
+    question: Mapped[str] = mapped_column(default="", server_default="")
+    committed: Mapped[dict[str, Any]] = mapped_column(default=dict, server_default="{}")
 
     submission: Mapped[Submission] = relationship(lazy="joined")
     coach: Mapped[Membership | None] = relationship(foreign_keys=[claimed_by], lazy="joined")

@@ -8,7 +8,7 @@ from pydantic import Field
 
 from api.domain.names import Purpose, View
 from api.domain.queues import MAX_CLUB, MAX_SEARCH, Drafted, QueueName, Reason
-from api.domain.states import ReviewState
+from api.domain.states import ReviewKind, ReviewState
 from api.http.schemas.common import Name, OneLine, Read, Sent
 from api.http.schemas.submissions import PersonNamed
 
@@ -22,8 +22,8 @@ ViewName = Annotated[Name, Field(max_length=60)]
 class QueueReasonRead(Read):
     """Why an item stands out. ``drills``: their names, with ``proof``.
 
-    ``coach``: who began the draft, with ``draft_left``; ``lapsed``: their claim ran out, else they
-    handed the review back.
+    ``coach``: who began the draft, with ``draft_left``, and who asks, with ``second_opinion``; ``lapsed``: their claim
+    ran out, else they handed the review back.
     """
 
     code: Reason
@@ -37,11 +37,15 @@ class QueueItemRead(Read):
 
     ``half_at`` and ``soon_at``: when 50 and 80 % of the promised time are used up, so that a page
     that stays open goes on by its own clock. ``lapsed_from``: whose claim ran out, until somebody takes
-    it. ``correcting``: an answer stands and is being corrected, for which nobody waits. ``note``: the beginning of what the student asks; empty for who runs the academy.
+    it. ``correcting``: an answer stands and is being corrected, for which nobody waits. ``note``: the beginning of what
+    the student asks; empty for who runs the academy. ``kind``: only a main one is the student's own and has a promise;
+    ``question``: what a colleague asks, of a second opinion.
     """
 
     id: UUID = Field(examples=["019abf5e-7d3e-7c53-8000-000000000000"])
     submission_id: UUID
+    kind: ReviewKind
+    question: str
     student_name: str
     club: str | None
     purpose: Purpose

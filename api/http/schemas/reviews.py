@@ -7,7 +7,7 @@ from pydantic import Field
 
 from api.domain.names import Hand, KeyframeId, PointName
 from api.domain.refilm import MOST_CAUSES, RefilmReason
-from api.domain.states import ReviewState
+from api.domain.states import ReviewKind, ReviewState
 from api.http.schemas.common import Message, Read, Sent, Text
 from api.http.schemas.drawings import ByEyeRead, ByEyeSent, DrawingRead, DrawingSent
 from api.http.schemas.judgements import FindingSeenRead, JudgedRead, JudgedSent, Later
@@ -96,8 +96,21 @@ class HistoryRead(Read):
     by: str | None
 
 
+class QuestionRead(Read):
+    """What a colleague asks. ``of``: null where any of the academy's coaches may answer."""
+
+    at: datetime
+    by: PersonNamed
+    of: PersonNamed | None
+    words: str
+
+
 class ReviewRead(Read):
     """A review with its draft. ``version`` is the ETag.
+
+    ``kind``: ``main`` is the student's own; a ``second`` opinion, with the ``question`` that it answers and the
+    review ``about_review_id`` that it is about, goes to a colleague, a ``blind`` read to nobody but the figures of agreement:
+    both are committed, never sent.
 
     ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
     ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
@@ -106,6 +119,9 @@ class ReviewRead(Read):
     """
 
     id: UUID = Field(examples=[_ID])
+    kind: ReviewKind
+    question: QuestionRead | None
+    about_review_id: UUID | None
     state: ReviewState
     version: int
     submission: SubmissionRead

@@ -164,6 +164,21 @@ def _foreign_review(own: House, other: House) -> list[dict[str, object]]:
     return [{"review_id": review.id, "clip_id": clip.id}]
 
 
+def _foreign_opinion(own: House, other: House) -> list[dict[str, object]]:
+    """Another academy's, and one between two colleagues."""
+    found: list[dict[str, object]] = []
+    for house, asker in ((other, other.members[COACH]), (own, own.another(COACH))):
+        submission = factories.make_submission(
+            own.session, house.members[STUDENT], state="with_coach"
+        )
+        main = factories.make_review(own.session, submission)
+        opinion = factories.make_review(
+            own.session, submission, kind="second", read_of_id=main.id, asked_by=asker.id
+        )
+        found.append({"review_id": main.id, "opinion_id": opinion.id})
+    return found
+
+
 def _foreign_phrase(own: House, other: House) -> list[dict[str, object]]:
     """Another academy's, and a colleague's own."""
     theirs = factories.make_phrase(own.session, other.members[COACH], shared=True)
@@ -315,6 +330,20 @@ ACCESS: dict[str, Access] = {
     f"POST {_REVIEW}/recall": _of_a_review(),
     f"POST {_REVIEW}/correct": _of_a_review(),
     f"POST {_REVIEW}/ask-refilm": _of_a_review(sent={"causes": ["other"], "message": "x"}),
+    # Reads beside an answer
+    "GET /api/v1/colleagues": Access(frozenset({COACH}), "reviews:read"),
+    f"GET {_REVIEW}/opinions": _of_a_review("reviews:read"),
+    f"POST {_REVIEW}/opinions": _of_a_review(sent={"words": "Set too early?"}),
+    f"DELETE {_REVIEW}/opinions/{{opinion_id}}": Access(
+        frozenset({COACH}), "reviews:write", foreign=_foreign_opinion
+    ),
+    f"POST {_REVIEW}/commit": _of_a_review(),
+    # The academy's own
+    "GET /api/v1/academy": Access(frozenset({ADMIN}), "people:read"),
+    "PATCH /api/v1/academy": Access(
+        frozenset({ADMIN}), "people:write", sent={"double_read_share": 0.1}
+    ),
+    "GET /api/v1/agreement": Access(frozenset({ADMIN}), "reviews:read"),
     "GET /api/v1/corrections": Access(frozenset({COACH, ADMIN}), "reviews:read"),
     # Words to reuse
     "GET /api/v1/phrases": Access(frozenset({COACH}), "reviews:read"),

@@ -59,7 +59,7 @@ class Lesson:
 
     @property
     def sending(self) -> answers.Sending:
-        return answers.Sending(self.storage, "http://fairlead.test")
+        return answers.Sending(self.storage, "http://fairlead.test", b"secret of the tests")
 
     def write(self, text: str, *drills: ChosenDrill, what_changed: str | None = None) -> None:
         parts = DraftParts(text=text, drills=drills, what_changed=what_changed)

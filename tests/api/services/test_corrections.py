@@ -93,7 +93,7 @@ class School:
 
     def send(self, review_id: UUID) -> Answer:
         reviews.change_draft(self.desk, review_id, None, DraftParts(text="Stop and look."))
-        sending = answers.Sending(self.storage, "http://fairlead.test")
+        sending = answers.Sending(self.storage, "http://fairlead.test", b"secret of the tests")
         answers.send_answer(self.desk, review_id, None, sending)
         self.session.commit()
         standing = select(Answer).where(Answer.review_id == review_id, Answer.recalled_at.is_(None))
