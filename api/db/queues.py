@@ -23,6 +23,7 @@ from sqlalchemy import (
     not_,
     or_,
     select,
+    true,
 )
 from sqlalchemy.orm import Session, aliased
 
@@ -39,7 +40,7 @@ from api.db.models import (
 from api.db.models.reviews import OPEN
 from api.db.queue_order import DUE_FIRST, HELD_FIRST, NEWEST_FIRST, QueueSpot
 from api.db.reviews import free_to_take, reviews_visible_to
-from api.db.second_reads import IS_MAIN
+from api.db.second_reads import IS_MAIN, may_take
 from api.db.words import lowered
 from api.domain.actors import Actor
 from api.domain.names import Role
@@ -118,7 +119,8 @@ def _in_queue(queue: QueueName, actor: Actor, now: datetime) -> ColumnElement[bo
     if queue is QueueName.ANSWERED:
         return and_(IS_MAIN, Review.state == ReviewState.ANSWERED)
     if queue is QueueName.WAITING:
-        return and_(_IS_OPEN, free_to_take(now))
+        theirs = true() if actor.role == Role.ADMIN else may_take(actor)
+        return and_(_IS_OPEN, free_to_take(now), theirs)
     if queue is QueueName.CLAIMED:
         held = and_(Review.state == ReviewState.CLAIMED, Review.lease_ends_at > now)
         return and_(_IS_OPEN, held)

@@ -52,7 +52,7 @@ def reads_beside(session: Session, actor: Actor, student_id: UUID) -> bool:
 def may_see(actor: Actor) -> ColumnElement[bool]:
     """Which reviews of the academy exist for a coach or an admin.
 
-    An admin's list has them all; no answer of a read is in it. For a coach: what they hold, the students' own, questions
+    An admin's list has them all; no answer of a read is in it. For a coach: what they had last, the students' own, questions
     that are put to them and opinions that were given, and blind reads that they may make. A blind read that was
     committed is nobody's to open.
     """
@@ -62,7 +62,7 @@ def may_see(actor: Actor) -> ColumnElement[bool]:
         Review.kind != ReviewKind.MAIN,
         Review.claimed_by == actor.membership_id,
         or_(
-            Review.state.in_([ReviewState.CLAIMED, ReviewState.CLOSED]),
+            Review.state != ReviewState.ANSWERED,
             Review.kind == ReviewKind.SECOND,
         ),
     )

@@ -131,7 +131,7 @@ def agreement_of(pairs: Sequence[tuple[float, float]]) -> Agreement:
 def t_quantile(freedom: int) -> float:
     """Student's t that 97.5 % of draws stay below.
 
-    By the expansion in 1/freedom of Abramowitz and Stegun, 26.7.5: right to 0.0001 from 10 degrees of freedom on,
+    By the expansion in 1/freedom of Abramowitz and Stegun, 26.7.5: right to 0.0002 from 10 degrees of freedom on,
     too small below 3, where nothing here asks.
     """
     z, v = _COVERS, float(freedom)
