@@ -1,7 +1,10 @@
 import { answered, body, client, type Answered } from "./client";
 import type {
+  Academy,
+  Agreement,
   Checkpoint,
   Club,
+  Colleague,
   DraftWords,
   Drill,
   FindingCatalogue,
@@ -12,8 +15,10 @@ import type {
   Lessons,
   Me,
   NewPhrase,
+  NewQuestion,
   NewSubmission,
   NewTarget,
+  Opinion,
   OutboxMail,
   PersonRow,
   Phrase,
@@ -211,6 +216,30 @@ export const send = (id: string, etag: string, idempotencyKey: string): Promise<
       params: { path: { review_id: id }, header: { "If-Match": etag, "Idempotency-Key": idempotencyKey } },
     }),
   );
+
+// Reads beside an answer, and how well coaches agree
+
+export const commit = (id: string, etag: string, idempotencyKey: string): Promise<Answered<Review>> =>
+  answered(
+    client.POST("/api/v1/reviews/{review_id}/commit", {
+      params: { path: { review_id: id }, header: { "If-Match": etag, "Idempotency-Key": idempotencyKey } },
+    }),
+  );
+export const colleagues = (): Promise<Colleague[]> => body(client.GET("/api/v1/colleagues"));
+export const opinions = (id: string): Promise<Opinion[]> => body(client.GET("/api/v1/reviews/{review_id}/opinions", of(id)));
+export const askOpinion = (id: string, question: NewQuestion, idempotencyKey: string): Promise<Opinion> =>
+  body(
+    client.POST("/api/v1/reviews/{review_id}/opinions", {
+      params: { path: { review_id: id }, header: { "Idempotency-Key": idempotencyKey } },
+      body: question,
+    }),
+  );
+export const withdrawQuestion = (review_id: string, opinion_id: string): Promise<unknown> =>
+  body(client.DELETE("/api/v1/reviews/{review_id}/opinions/{opinion_id}", { params: { path: { review_id, opinion_id } } }));
+export const academy = (): Promise<Academy> => body(client.GET("/api/v1/academy"));
+export const setDoubleReadShare = (double_read_share: number): Promise<Academy> =>
+  body(client.PATCH("/api/v1/academy", { body: { double_read_share } }));
+export const agreement = (): Promise<Agreement> => body(client.GET("/api/v1/agreement"));
 
 // Targets of a student's own, and what corrections teach
 

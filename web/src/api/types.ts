@@ -138,6 +138,15 @@ export type NewTarget = Required<Schemas["BandsSent"]>;
 export type Lesson = Schemas["LessonRead"];
 export type Lessons = Schemas["LessonsRead"];
 
+export type ReviewKind = Schemas["ReviewKind"];
+export type Colleague = Schemas["PersonNamed"];
+export type NewQuestion = Required<Schemas["QuestionSent"]>;
+export type OpinionSaid = Omit<Schemas["OpinionSaidRead"], "readings"> & { readings: Reading[] };
+export type Opinion = Omit<Schemas["OpinionRead"], "said"> & { said: OpinionSaid | null };
+export type Academy = Schemas["AcademyRead"];
+export type Agreement = Schemas["AgreementRead"];
+export type Agreed = Schemas["AgreedRead"];
+
 export type LastClip = Omit<Schemas["LastClipRead"], "clip"> & { clip: Clip };
 export type Mark = Schemas["MarkRead"];
 export type PlacedPoint = Schemas["PointRead"];

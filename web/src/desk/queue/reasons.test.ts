@@ -9,6 +9,7 @@ const ITEM = {
   half_at: "2026-11-28T20:00:00Z",
   state: "waiting",
   correcting: false,
+  kind: "main",
   reasons: [
     { code: "due_half", drills: [], coach: null, lapsed: false },
     { code: "proof", drills: ["Stop with the lead arm level"], coach: null, lapsed: false },
@@ -30,6 +31,16 @@ test("the clock goes on while the page is open", () => {
   expect(clockReason(ITEM, new Date("2026-11-29T20:00:00Z"))).toBe("late");
   expect(clockReason({ ...ITEM, state: "answered" }, new Date("2026-11-30T20:00:00Z"))).toBeNull();
   expect(clockReason({ ...ITEM, state: "claimed", correcting: true }, new Date("2026-11-30T20:00:00Z"))).toBeNull();
+});
+
+test("what is read beside an answer is never late", () => {
+  for (const kind of ["second", "blind"] as const) expect(clockReason({ ...ITEM, kind }, new Date("2026-11-30T20:00:00Z"))).toBeNull();
+});
+
+test("who asks for a second opinion is named", () => {
+  const reasons = [{ code: "second_opinion", drills: [], coach: { id: "tom", name: "Tom" }, lapsed: false }];
+  const asked = { ...ITEM, kind: "second", reasons } as unknown as QueueItem;
+  expect(reasonsNow(asked, new Date("2026-11-30T20:00:00Z"), "rosa").map((one) => one.words)).toEqual(["Tom asks for a second opinion"]);
 });
 
 test("it takes the place of what the server's clock said, and the rest is said in full", () => {

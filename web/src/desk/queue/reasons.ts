@@ -27,6 +27,11 @@ const SAYINGS: Record<ReasonCode, Saying> = {
   late: { mark: "late", name: "Late", urgent: true },
   due_soon: { mark: "wait", name: "Due soon", urgent: true, words: () => "Due soon: 80% of the time is gone" },
   due_half: { mark: "wait", name: "Half the time gone" },
+  second_opinion: {
+    mark: "note",
+    name: "Second opinion asked",
+    words: ({ coach }) => `${coach?.name ?? "A colleague"} asks for a second opinion`,
+  },
   filmed_again: { mark: "film", name: "Filmed again", words: () => "Filmed again, as you asked" },
   proof: {
     mark: "proof",
@@ -35,6 +40,7 @@ const SAYINGS: Record<ReasonCode, Saying> = {
   },
   first_clip: { mark: "first", name: "First clip", words: () => "First clip of this student" },
   draft_left: { mark: "note", name: "Draft begun", words: draftWords },
+  blind_read: { mark: "near", name: "Blind double read", words: () => "Blind double read: for figures of agreement" },
 };
 
 export const REASONS = Object.keys(SAYINGS) as ReasonCode[];
@@ -60,11 +66,11 @@ function say(reason: QueueReason, me: string): ReasonWords | null {
 
 const OF_THE_CLOCK = new Set<ReasonCode>(["late", "due_soon", "due_half"]);
 
-type Dated = Pick<QueueItem, "due_at" | "half_at" | "soon_at" | "state" | "correcting">;
+type Dated = Pick<QueueItem, "due_at" | "half_at" | "soon_at" | "state" | "correcting" | "kind">;
 
-/** What the clock says now: a page may stay open for hours after it was told. */
+/** What the clock says now: a page may stay open for hours after it was told. Only the student's own answer was promised. */
 export function clockReason(item: Dated, now: Date): ReasonCode | null {
-  if (item.state === "answered" || item.correcting) return null; // nobody waits
+  if (item.state === "answered" || item.correcting || item.kind !== "main") return null; // nobody waits
   const passed = (iso: string): boolean => Date.parse(iso) <= now.getTime();
   if (passed(item.due_at)) return "late";
   if (passed(item.soon_at)) return "due_soon";

@@ -20,7 +20,7 @@ const WRITE_AFTER_MS = 600;
 const TRY_AGAIN_MS = 3_000;
 const OTHER_TABS_ANSWER_MS = 150;
 /** The claim is gone: to somebody else, to the queue, or because the review has ended. */
-const LOST = new Set(["already_claimed", "not_claimed", "already_answered", "closed"]);
+const LOST = new Set(["already_claimed", "not_claimed", "already_answered", "already_committed", "not_blind", "closed"]);
 const CHANGED_ELSEWHERE = "It was changed in another tab or on another device meanwhile, and that change stands.";
 const MOMENT_NOT_MOVED = "It was placed on the frame of a moment that was not taken over.";
 
@@ -479,7 +479,9 @@ export class ReviewDesk {
 
   // The student's own targets
 
-  get targets(): Targets {
+  /** None while the clips are read beside the answer: the student's targets are the business of who answers. */
+  get targets(): Targets | null {
+    if (this.review !== null && this.review.kind !== "main") return null;
     const submission = this.review?.submission;
     const student = submission?.student.id ?? "";
     return {
@@ -627,13 +629,22 @@ export class ReviewDesk {
   // Ends
 
   async send(): Promise<boolean> {
+    return this.#out(() => calls.send(this.id, this.#etag, this.#sendKey));
+  }
+
+  async #out(call: () => Promise<Answered<Review>>): Promise<boolean> {
     await this.flush();
     // What was refused on the way is told first: the answer would not be the one on the page.
     if (this.#halted || this.#unsaved || this.refused.length > 0) return false;
-    return this.#finish(() => calls.send(this.id, this.#etag, this.#sendKey), () => {
+    return this.#finish(call, () => {
       letGo(this.id, this.#tab);
       this.#sendKey = newKey();
     });
+  }
+
+  /** Let a second opinion or a blind read stand; it cannot be changed afterwards. */
+  async commit(): Promise<boolean> {
+    return this.#out(() => calls.commit(this.id, this.#etag, this.#sendKey));
   }
 
   recall = (): Promise<boolean> => this.#begin(() => calls.recall(this.id));
