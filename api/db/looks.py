@@ -6,8 +6,9 @@ from sqlalchemy import exists, select
 from sqlalchemy.orm import Session
 
 from api.db.audit import record
-from api.db.models import Academy, AuditEvent, Review
+from api.db.models import Academy, AuditEvent, Review, Submission
 from api.db.reviews import newest_reviews
+from api.db.second_reads import IS_MAIN
 from api.domain.actors import Actor
 from api.domain.names import Role
 from api.domain.states import OPEN_REVIEW_STATES, ReviewKind
@@ -21,8 +22,30 @@ def note_look(session: Session, actor: Actor, submission_id: UUID) -> None:
 
     Only while the academy has answers read again, or has such a read open.
     """
-    main = newest_reviews(session, [submission_id]).get(submission_id)
-    if actor.role != Role.COACH or main is None or not _reads_blindly(session, actor):
+    if actor.role == Role.COACH and _reads_blindly(session, actor):
+        _note(session, actor, newest_reviews(session, [submission_id]).get(submission_id))
+
+
+def note_look_at_student(session: Session, actor: Actor, student_id: UUID) -> None:
+    """The same of what tells of all of a student's answers: their practice, their progress."""
+    if actor.role != Role.COACH or not _reads_blindly(session, actor):
+        return
+    newest = session.scalars(
+        select(Review)
+        .join(Submission, Submission.id == Review.submission_id)
+        .where(
+            IS_MAIN,
+            Submission.academy_id == actor.academy_id,
+            Submission.student_id == student_id,
+        )
+        .order_by(Submission.id.desc(), Review.id.desc())
+        .limit(1)
+    ).one_or_none()
+    _note(session, actor, newest)
+
+
+def _note(session: Session, actor: Actor, main: Review | None) -> None:
+    if main is None:
         return
     known = exists().where(
         AuditEvent.subject_type == "review",

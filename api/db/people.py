@@ -8,7 +8,8 @@ from sqlalchemy import Select, func, or_, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
-from api.db.models import Academy, Membership, Person
+from api.db.models import Academy, Membership, Person, Submission
+from api.db.second_reads import out_of_sight
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
 from api.domain.names import Role
@@ -19,14 +20,17 @@ NOT_THERE = "There is no such person in your academy."
 def people_visible_to(actor: Actor) -> Select[Membership]:
     """Where every read of an academy's people starts.
 
-    An admin sees everybody of the academy, a coach its students and themself, a student themself.
+    An admin sees everybody of the academy, a coach its students and themself, a student themself. Whose clips a coach
+    reads beside the answer is not there meanwhile: practice, progress and targets all tell of the answer.
     """
     rows = select(Membership).where(Membership.academy_id == actor.academy_id)
     if actor.role == Role.ADMIN:
         return rows
     if actor.role == Role.COACH:
+        read = select(Submission.student_id).where(Submission.id.in_(out_of_sight(actor)))
         return rows.where(
-            or_(Membership.role == Role.STUDENT.value, Membership.id == actor.membership_id)
+            or_(Membership.role == Role.STUDENT.value, Membership.id == actor.membership_id),
+            Membership.id.not_in(read),
         )
     return rows.where(Membership.id == actor.membership_id)
 

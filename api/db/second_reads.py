@@ -41,14 +41,6 @@ def out_of_sight(actor: Actor) -> Select[UUID]:
     )
 
 
-def reads_beside(session: Session, actor: Actor, student_id: UUID) -> bool:
-    """Whether a coach holds a read of a student's clips beside the answer."""
-    hidden = exists().where(
-        Submission.id.in_(out_of_sight(actor)), Submission.student_id == student_id
-    )
-    return bool(session.scalar(select(hidden)))
-
-
 def may_see(actor: Actor) -> ColumnElement[bool]:
     """Which reviews of the academy exist for a coach or an admin.
 

@@ -19,7 +19,7 @@ router = APIRouter(tags=["bands"])
 _BANDS = "/people/{membership_id}/bands"
 
 
-@router.get(_BANDS, responses=problems(404, 409), dependencies=[needs(Scope.REVIEWS_READ)])
+@router.get(_BANDS, responses=problems(404), dependencies=[needs(Scope.REVIEWS_READ)])
 def list_bands(membership_id: UUID, session: DbSession, actor: CoachOrAdmin) -> list[BandsRead]:
     """A student's own targets; every other number is held against the usual bands."""
     rows = bands_service.list_bands(session, actor, membership_id)
@@ -30,7 +30,7 @@ def list_bands(membership_id: UUID, session: DbSession, actor: CoachOrAdmin) -> 
     _BANDS,
     status_code=201,
     response_model=BandsRead,
-    responses=problems(404, 409),
+    responses=problems(404),
     dependencies=[needs(Scope.REVIEWS_WRITE)],
 )
 def set_bands(
@@ -57,7 +57,7 @@ def set_bands(
 @router.delete(
     f"{_BANDS}/{{bands_id}}",
     status_code=204,
-    responses=problems(404, 409),
+    responses=problems(404),
     dependencies=[needs(Scope.REVIEWS_WRITE)],
 )
 def remove_bands(

@@ -7,6 +7,7 @@ from uuid import UUID
 from fastapi import APIRouter, Depends
 
 from api.db.base import utc_now
+from api.db.looks import note_look_at_student
 from api.domain.actors import Scope
 from api.domain.practice import Practised
 from api.http.deps import CurrentMember, CurrentStudent, DbSession, needs
@@ -40,7 +41,9 @@ def read_practice(
     membership_id: UUID, asked: Annotated[Practising, Depends(_member)]
 ) -> PracticeRead:
     """The drills of a student's newest answer, and what they ticked. Students read their own."""
-    return _shown(practice_service.practice_of(asked, membership_id))
+    found = practice_service.practice_of(asked, membership_id)
+    note_look_at_student(asked.session, asked.actor, membership_id)
+    return _shown(found)
 
 
 @router.put(_DAY, responses=problems(404, 422), dependencies=[needs(Scope.CLIPS_WRITE)])

@@ -4,6 +4,7 @@ from uuid import UUID
 
 from fastapi import APIRouter
 
+from api.db.looks import note_look_at_student
 from api.domain.actors import Scope
 from api.http.deps import CurrentMember, DbSession, needs
 from api.http.problems import problems
@@ -23,4 +24,6 @@ def read_progress(membership_id: UUID, session: DbSession, actor: CurrentMember)
 
     Students read their own. A change counts as real where it is more than measuring twice would give.
     """
-    return OverTimeRead.model_validate(progress_of(session, actor, membership_id))
+    found = progress_of(session, actor, membership_id)
+    note_look_at_student(session, actor, membership_id)
+    return OverTimeRead.model_validate(found)

@@ -13,12 +13,11 @@ from api.db.bands import EVERY_CLUB
 from api.db.models import Membership, StudentBands
 from api.db.people import NOT_THERE, member_for
 from api.db.reviews import count_change_of_student
-from api.db.second_reads import reads_beside
 from api.domain.actors import Actor
 from api.domain.bands import own_bands
 from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
-from api.domain.errors import Conflict, Invalid, NotFound
+from api.domain.errors import Invalid, NotFound
 from api.domain.names import Role
 
 
@@ -110,12 +109,6 @@ def _student(session: Session, actor: Actor, student_id: UUID) -> Membership:
     member = member_for(session, actor, student_id)
     if member.role != Role.STUDENT:
         raise NotFound(NOT_THERE)
-    if reads_beside(session, actor, member.id):
-        raise Conflict(
-            "You are reading this student's clips beside the answer. Commit that read, or hand it back, and the "
-            "student's targets are there again.",
-            code="not_the_students",
-        )
     return member
 
 

@@ -121,6 +121,54 @@ def seed_waiting(house: House, folder: Path, *, reviews: int) -> Waiting:
         engine.dispose()
 
 
+@dataclass(frozen=True, slots=True)
+class Colleagues:
+    """A face-on clip that waits, in an academy that has every answer read again, and everybody's cookies."""
+
+    asker: str
+    asker_name: str
+    colleague: str
+    colleague_name: str
+    reader: str
+    admin: str
+    student: str
+    submission_id: str
+
+
+def seed_colleagues(house: House, folder: Path) -> Colleagues:
+    """Three coaches, one waiting clip of one student, and an admin."""
+    settings = Settings(data_dir=house.folder, base_url=house.base_url)
+    engine = make_engine(settings.effective_database_url)
+    try:
+        with make_session_factory(engine)() as session:
+            academy = factories.make_academy(session, double_read_share=1.0)
+            members = [
+                factories.make_member(
+                    session, role, academy=academy, person=factories.make_person(session, name=name)
+                )
+                for role, name in (
+                    (Role.COACH, "Rosa Kern"),
+                    (Role.COACH, "Tom Ilves"),
+                    (Role.COACH, "Ivo Marin"),
+                    (Role.ADMIN, "Nadja Orel"),
+                    (Role.STUDENT, "Mira Sand"),
+                )
+            ]
+            student = members[-1]
+            note = "Do I set the club too early?"
+            new = _submission(
+                session, open_storage(settings), student, [FACE_ON], folder, note=note
+            )
+            cookies = [factories.make_session(session, member).cookie for member in members]
+            rosa, tom, ivo, admin, mira = cookies
+            session.commit()
+            return Colleagues(
+                rosa, "Rosa Kern", tom, "Tom Ilves", ivo, admin, mira, submission_id=str(new.id)
+            )
+    finally:
+        engine.dispose()
+
+
 def _submission(
     session: Session,
     storage: Storage,
@@ -129,10 +177,11 @@ def _submission(
     folder: Path,
     *,
     days_ago: int = 0,
+    note: str = "",
 ) -> Submission:
     now = datetime.now(UTC)
     given = {"state": "analysing", "received_at": now, "due_at": now + timedelta(hours=48)}
-    submission = factories.make_submission(session, student, **given)
+    submission = factories.make_submission(session, student, note=note, **given)
     arrived = now - timedelta(days=days_ago) if days_ago else now + timedelta(seconds=1)
     for film in films:
         clip = factories.make_clip(session, submission, view=film.view.value, received_at=arrived)

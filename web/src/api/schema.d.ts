@@ -4,6 +4,50 @@
  */
 
 export interface paths {
+    "/api/v1/academy": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Academy
+         * @description The academy as it is set.
+         */
+        get: operations["read_academy"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /**
+         * Change Settings
+         * @description Set the share of answers that are read again. It counts for answers sent from now on.
+         */
+        patch: operations["change_settings"];
+        trace?: never;
+    };
+    "/api/v1/agreement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Agreement
+         * @description How well two coaches agree who read the same clips without knowing of each other, number by number.
+         */
+        get: operations["read_agreement"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/audit-events": {
         parameters: {
             query?: never;
@@ -105,6 +149,26 @@ export interface paths {
          * @description Take a club out of the bag. Clips filmed with it keep its name and length.
          */
         delete: operations["remove_club"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/colleagues": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Colleagues
+         * @description The academy's other coaches, who may be asked.
+         */
+        get: operations["list_colleagues"];
+        put?: never;
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -814,6 +878,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/reviews/{review_id}/commit": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Commit Review
+         * @description Let a second opinion or a blind read stand as it is: for the colleague who asked, or for the figures alone.
+         */
+        post: operations["commit_review"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/reviews/{review_id}/correct": {
         parameters: {
             query?: never;
@@ -893,6 +977,50 @@ export interface paths {
          * @description Go back to the machine's keyframe.
          */
         delete: operations["drop_mark"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/reviews/{review_id}/opinions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Opinions
+         * @description What colleagues were asked about a review, the newest first, for who has to do with it. No student sees any of it.
+         */
+        get: operations["list_opinions"];
+        put?: never;
+        /**
+         * Ask Opinion
+         * @description Ask a colleague about a review that the caller holds. The answer can be sent without waiting for it.
+         */
+        post: operations["ask_opinion"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/reviews/{review_id}/opinions/{opinion_id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Withdraw Question
+         * @description Take a question back that has not been answered.
+         */
+        delete: operations["withdraw_question"];
         options?: never;
         head?: never;
         patch?: never;
@@ -1011,7 +1139,7 @@ export interface paths {
         };
         /**
          * Read Trends
-         * @description How the student's numbers went over their clips of this kind, this one last.
+         * @description How the student's numbers went over their clips of this kind, this one last. A blind reader gets none.
          */
         get: operations["read_trends"];
         put?: never;
@@ -1298,6 +1426,34 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         /**
+         * AcademyChanged
+         * @description What is to be otherwise; what is left out stays.
+         */
+        AcademyChanged: {
+            /**
+             * Double Read Share
+             * @description From 0 to 1: how many of the answers sent are read again by a coach who does not know them.
+             */
+            double_read_share?: number | null;
+        };
+        /**
+         * AcademyRead
+         * @description What its admins decide for all.
+         */
+        AcademyRead: {
+            /**
+             * Double Read Share
+             * @description From 0 to 1: how many of the answers sent are read again by a coach who does not know them.
+             */
+            double_read_share: number;
+            /** Name */
+            name: string;
+            /** Promise Hours */
+            promise_hours: number;
+            /** Time Zone */
+            time_zone: string;
+        };
+        /**
          * ActiveChosen
          * @description Which of one's places the browser acts in from now on.
          */
@@ -1334,6 +1490,44 @@ export interface components {
             machine_value: number;
             /** Spread */
             spread: number;
+        };
+        /**
+         * AgreedRead
+         * @description How one number was read twice. Where there are no figures ``reason`` says why.
+         *
+         *     ``left_alone``: pairs in which neither coach changed what the machine read: they agree because neither looked,
+         *     or because both did. ``pairs`` counts them too.
+         */
+        AgreedRead: {
+            checkpoint: components["schemas"]["CheckpointId"];
+            differences: components["schemas"]["DifferencesRead"] | null;
+            /** Left Alone */
+            left_alone: number;
+            /** Pairs */
+            pairs: number;
+            reason: components["schemas"]["NoFigure"] | null;
+            reliability: components["schemas"]["ReliabilityRead"] | null;
+            unit: components["schemas"]["Unit"];
+            view: components["schemas"]["View"];
+        };
+        /**
+         * AgreementRead
+         * @description Figures of blind double reads. Nobody's name and no answer is in them.
+         *
+         *     ``open`` reads wait or are being made, ``committed`` ones are counted. Under ``least_pairs`` of a number no
+         *     figure is told.
+         */
+        AgreementRead: {
+            /** Committed */
+            committed: number;
+            /** Double Read Share */
+            double_read_share: number;
+            /** Items */
+            items: components["schemas"]["AgreedRead"][];
+            /** Least Pairs */
+            least_pairs: number;
+            /** Open */
+            open: number;
         };
         /**
          * AnswerDrillRead
@@ -1785,6 +1979,22 @@ export interface components {
             name: string;
         };
         /**
+         * DifferencesRead
+         * @description Second read less first, in the number's unit. ``limits`` hold 95 of 100 differences.
+         *
+         *     The intervals say how sure the mean and each of the limits are.
+         */
+        DifferencesRead: {
+            limits: components["schemas"]["IntervalRead"];
+            lower_interval: components["schemas"]["IntervalRead"];
+            /** Mean */
+            mean: number;
+            mean_interval: components["schemas"]["IntervalRead"];
+            /** Sd */
+            sd: number;
+            upper_interval: components["schemas"]["IntervalRead"];
+        };
+        /**
          * DisagreementRead
          * @description A checkpoint that the clips read differently by more than chance allows: no joined number.
          */
@@ -2018,6 +2228,16 @@ export interface components {
         DrillNamed: {
             /** Id */
             id: string;
+            /** Name */
+            name: string;
+        };
+        /**
+         * DrillNamedRead
+         * @description A drill that the colleague would give.
+         */
+        DrillNamedRead: {
+            /** Drill Id */
+            drill_id: string;
             /** Name */
             name: string;
         };
@@ -2333,6 +2553,16 @@ export interface components {
             at: string;
             /** By */
             by: string | null;
+        };
+        /**
+         * IntervalRead
+         * @description A 95 % interval.
+         */
+        IntervalRead: {
+            /** High */
+            high: number;
+            /** Low */
+            low: number;
         };
         /**
          * InvalidField
@@ -2703,6 +2933,50 @@ export interface components {
          * @enum {string}
          */
         Moved: "not_clear" | "nearer" | "farther" | "within" | "changed";
+        /**
+         * NoFigure
+         * @description Why figures are not told.
+         * @enum {string}
+         */
+        NoFigure: "too_few" | "no_spread";
+        /**
+         * OpinionRead
+         * @description A question and what came of it.
+         *
+         *     ``state``: waiting (nobody has taken it), claimed (``reader`` is at it), answered (``said`` at ``committed_at``) or
+         *     closed (withdrawn, or the answer went out first). Until it is committed nothing of it is told.
+         */
+        OpinionRead: {
+            /** Committed At */
+            committed_at: string | null;
+            /**
+             * Id
+             * Format: uuid
+             */
+            id: string;
+            question: components["schemas"]["api__http__schemas__reviews__QuestionRead"];
+            reader: components["schemas"]["PersonNamed"] | null;
+            said: components["schemas"]["OpinionSaidRead"] | null;
+            state: components["schemas"]["ReviewState"];
+        };
+        /**
+         * OpinionSaidRead
+         * @description What the colleague committed: their words, readings with their corrections, and what they judged.
+         */
+        OpinionSaidRead: {
+            /** By Eye */
+            by_eye: components["schemas"]["ByEyeRead"][];
+            /** Drills */
+            drills: components["schemas"]["DrillNamedRead"][];
+            /** Judged */
+            judged: components["schemas"]["FindingToldRead"][];
+            /** Later */
+            later: string[];
+            /** Readings */
+            readings: components["schemas"]["ReadingRead"][];
+            /** Text */
+            text: string;
+        };
         /**
          * OverTimeRead
          * @description A student's numbers and drills over time.
@@ -3175,49 +3449,7 @@ export interface components {
          * @description Whether something was asked about an answer.
          */
         QuestionFound: {
-            question: components["schemas"]["QuestionRead"] | null;
-        };
-        /**
-         * QuestionRead
-         * @description A question about an answer. ``reply`` is null until a coach has replied.
-         */
-        QuestionRead: {
-            /**
-             * Asked At
-             * Format: date-time
-             */
-            asked_at: string;
-            /**
-             * Id
-             * Format: uuid
-             */
-            id: string;
-            /** Replied At */
-            replied_at: string | null;
-            /** Replied By */
-            replied_by: string | null;
-            /** Reply */
-            reply: string | null;
-            /** Student Name */
-            student_name: string;
-            /**
-             * Submission Id
-             * Format: uuid
-             */
-            submission_id: string;
-            /** Text */
-            text: string;
-        };
-        /**
-         * QuestionSent
-         * @description A question, or the reply to one.
-         */
-        QuestionSent: {
-            /**
-             * Text
-             * @example Should I feel the pause in my hands or in my chest?
-             */
-            text: string;
+            question: components["schemas"]["api__http__schemas__questions__QuestionRead"] | null;
         };
         /**
          * QueueFiltersRead
@@ -3256,7 +3488,9 @@ export interface components {
          *
          *     ``half_at`` and ``soon_at``: when 50 and 80 % of the promised time are used up, so that a page
          *     that stays open goes on by its own clock. ``lapsed_from``: whose claim ran out, until somebody takes
-         *     it. ``correcting``: an answer stands and is being corrected, for which nobody waits. ``note``: the beginning of what the student asks; empty for who runs the academy.
+         *     it. ``correcting``: an answer stands and is being corrected, for which nobody waits. ``note``: the beginning of what
+         *     the student asks; empty for who runs the academy. ``kind``: only a main one is the student's own and has a promise;
+         *     ``question``: what a colleague asks, of a second opinion.
          */
         QueueItemRead: {
             claimed_by: components["schemas"]["PersonNamed"] | null;
@@ -3280,6 +3514,7 @@ export interface components {
              * @example 019abf5e-7d3e-7c53-8000-000000000000
              */
             id: string;
+            kind: components["schemas"]["ReviewKind"];
             lapsed_from: components["schemas"]["PersonNamed"] | null;
             /** Late */
             late: boolean;
@@ -3288,6 +3523,8 @@ export interface components {
             /** Note */
             note: string;
             purpose: components["schemas"]["Purpose"];
+            /** Question */
+            question: string;
             /** Reasons */
             reasons: components["schemas"]["QueueReasonRead"][];
             /**
@@ -3341,8 +3578,8 @@ export interface components {
          * QueueReasonRead
          * @description Why an item stands out. ``drills``: their names, with ``proof``.
          *
-         *     ``coach``: who began the draft, with ``draft_left``; ``lapsed``: their claim ran out, else they
-         *     handed the review back.
+         *     ``coach``: who began the draft, with ``draft_left``, and who asks, with ``second_opinion``; ``lapsed``: their claim
+         *     ran out, else they handed the review back.
          */
         QueueReasonRead: {
             coach: components["schemas"]["PersonNamed"] | null;
@@ -3467,10 +3704,10 @@ export interface components {
          *
          *     A new one is a member here, its condition in ``api.db.queues.CONDITIONS`` (the promise's are
          *     computed from the due time instead), and its words in ``web/src/desk/queue/reasons.ts``. Children
-         *     and second opinions have no data yet; they go between the promise and the proof.
+         *     have no data yet; they go between the promise and the second opinion.
          * @enum {string}
          */
-        Reason: "late" | "due_soon" | "due_half" | "filmed_again" | "proof" | "first_clip" | "draft_left";
+        Reason: "late" | "due_soon" | "due_half" | "second_opinion" | "filmed_again" | "proof" | "first_clip" | "draft_left" | "blind_read";
         /**
          * RefilmRead
          * @description Why and how to film again. ``charge``: what it costs the student, which is nothing.
@@ -3527,8 +3764,28 @@ export interface components {
             message: string;
         };
         /**
+         * ReliabilityRead
+         * @description ``icc``: ICC(2,1), the share of what varies that is between clips; ``sem``: one sigma of one coach's reading.
+         */
+        ReliabilityRead: {
+            /** Icc */
+            icc: number;
+            /** Sem */
+            sem: number;
+        };
+        /**
+         * ReviewKind
+         * @description Whose review it is. Only a main one is the student's; of the others nothing ever reaches them.
+         * @enum {string}
+         */
+        ReviewKind: "main" | "second" | "blind";
+        /**
          * ReviewRead
          * @description A review with its draft. ``version`` is the ETag.
+         *
+         *     ``kind``: ``main`` is the student's own; a ``second`` opinion, with the ``question`` that it answers and the
+         *     review ``about_review_id`` that it is about, goes to a colleague, a ``blind`` read to nobody but the figures of agreement:
+         *     both are committed, never sent.
          *
          *     ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
          *     ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
@@ -3536,6 +3793,8 @@ export interface components {
          *     corrected. ``may_correct``: whether the caller may begin to.
          */
         ReviewRead: {
+            /** About Review Id */
+            about_review_id: string | null;
             claimed_by: components["schemas"]["PersonNamed"] | null;
             /** Corrects */
             corrects: number | null;
@@ -3551,10 +3810,12 @@ export interface components {
              * @example 019abf5e-7d3e-7c53-8000-000000000000
              */
             id: string;
+            kind: components["schemas"]["ReviewKind"];
             /** Lease Ends At */
             lease_ends_at: string | null;
             /** May Correct */
             may_correct: boolean;
+            question: components["schemas"]["api__http__schemas__reviews__QuestionRead"] | null;
             /** Readings */
             readings: components["schemas"]["ReadingRead"][];
             /** Recall Until */
@@ -4010,6 +4271,76 @@ export interface components {
             /** Watch Low */
             watch_low: number;
         };
+        /**
+         * QuestionSent
+         * @description What is asked. ``of``: a colleague's membership, null for any coach of the academy.
+         */
+        api__http__schemas__opinions__QuestionSent: {
+            /** Of */
+            of?: string | null;
+            /**
+             * Words
+             * @example Is that a set too early, or only the angle of the camera?
+             */
+            words: string;
+        };
+        /**
+         * QuestionRead
+         * @description A question about an answer. ``reply`` is null until a coach has replied.
+         */
+        api__http__schemas__questions__QuestionRead: {
+            /**
+             * Asked At
+             * Format: date-time
+             */
+            asked_at: string;
+            /**
+             * Id
+             * Format: uuid
+             */
+            id: string;
+            /** Replied At */
+            replied_at: string | null;
+            /** Replied By */
+            replied_by: string | null;
+            /** Reply */
+            reply: string | null;
+            /** Student Name */
+            student_name: string;
+            /**
+             * Submission Id
+             * Format: uuid
+             */
+            submission_id: string;
+            /** Text */
+            text: string;
+        };
+        /**
+         * QuestionSent
+         * @description A question, or the reply to one.
+         */
+        api__http__schemas__questions__QuestionSent: {
+            /**
+             * Text
+             * @example Should I feel the pause in my hands or in my chest?
+             */
+            text: string;
+        };
+        /**
+         * QuestionRead
+         * @description What a colleague asks. ``of``: null where any of the academy's coaches may answer.
+         */
+        api__http__schemas__reviews__QuestionRead: {
+            /**
+             * At
+             * Format: date-time
+             */
+            at: string;
+            by: components["schemas"]["PersonNamed"];
+            of: components["schemas"]["PersonNamed"] | null;
+            /** Words */
+            words: string;
+        };
     };
     responses: never;
     parameters: never;
@@ -4019,6 +4350,205 @@ export interface components {
 }
 export type $defs = Record<string, never>;
 export interface operations {
+    read_academy: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AcademyRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change_settings: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AcademyChanged"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AcademyRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_agreement: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AgreementRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_events: {
         parameters: {
             query?: {
@@ -4418,6 +4948,62 @@ export interface operations {
             };
             /** @description A value cannot be accepted; `fields` says which. */
             422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_colleagues: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PersonNamed"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6631,7 +7217,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["QuestionRead"][];
+                    "application/json": components["schemas"]["api__http__schemas__questions__QuestionRead"][];
                 };
             };
             /** @description Unauthorized */
@@ -6686,7 +7272,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["QuestionSent"];
+                "application/json": components["schemas"]["api__http__schemas__questions__QuestionSent"];
             };
         };
         responses: {
@@ -6696,7 +7282,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["QuestionRead"];
+                    "application/json": components["schemas"]["api__http__schemas__questions__QuestionRead"];
                 };
             };
             /** @description Bad Request */
@@ -7692,6 +8278,114 @@ export interface operations {
             };
         };
     };
+    commit_review: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Any unique text. Sending it again with the same request repeats the answer. */
+                "Idempotency-Key"?: string | null;
+                /** @description The ETag of the draft this change was made from. */
+                "If-Match"?: string | null;
+            };
+            path: {
+                review_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReviewRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Precondition Failed */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Precondition Required */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     correct_review: {
         parameters: {
             query?: never;
@@ -8194,6 +8888,276 @@ export interface operations {
             };
             /** @description Precondition Required */
             428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_opinions: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                review_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OpinionRead"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ask_opinion: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Any unique text. Sending it again with the same request repeats the answer. */
+                "Idempotency-Key"?: string | null;
+            };
+            path: {
+                review_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["api__http__schemas__opinions__QuestionSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OpinionRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    withdraw_question: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                review_id: string;
+                opinion_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9550,7 +10514,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["QuestionSent"];
+                "application/json": components["schemas"]["api__http__schemas__questions__QuestionSent"];
             };
         };
         responses: {
@@ -9560,7 +10524,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["QuestionRead"];
+                    "application/json": components["schemas"]["api__http__schemas__questions__QuestionRead"];
                 };
             };
             /** @description Bad Request */

@@ -10,6 +10,7 @@ const LIMITS: Limits = { watch_low: 78, good_low: 85, good_high: 95, watch_high:
 const reviewAt = (version: number): Review =>
   ({
     id: "r",
+    kind: "main",
     state: "claimed",
     version,
     submission: { student: { id: "mira", name: "Mira", language: "en-GB" }, club: { name: "7 iron", length_m: 0.94 } },
@@ -31,7 +32,7 @@ test("a target that was set counts as one change, and the draft goes on from the
   vi.mocked(calls.patchDraft).mockResolvedValue({ data: reviewAt(5), etag: '"5"' });
   const desk = new ReviewDesk("r");
   await desk.load();
-  await desk.targets.set("lead_arm_shaft_angle", "7 iron", LIMITS, "Stiff.");
+  await desk.targets!.set("lead_arm_shaft_angle", "7 iron", LIMITS, "Stiff.");
   expect(calls.setTarget).toHaveBeenCalledWith(
     "mira",
     { checkpoint: "lead_arm_shaft_angle", club: "7 iron", reason: "Stiff.", ...LIMITS },
@@ -48,7 +49,7 @@ test("a change that came between from elsewhere is noticed and not taken over", 
   serves(3, 5);
   const desk = new ReviewDesk("r");
   await desk.load();
-  await desk.targets.drop("b");
+  await desk.targets!.drop("b");
   expect([desk.stale, desk.review?.version]).toEqual([true, 3]);
 });
 
@@ -57,7 +58,7 @@ test("a refusal reaches the form and leaves the line open", async () => {
   vi.mocked(calls.setTarget).mockRejectedValueOnce(new Error("The target has no width."));
   const desk = new ReviewDesk("r");
   await desk.load();
-  await expect(desk.targets.set("lead_arm_shaft_angle", null, LIMITS, "")).rejects.toThrow("no width");
-  await desk.targets.drop("b");
+  await expect(desk.targets!.set("lead_arm_shaft_angle", null, LIMITS, "")).rejects.toThrow("no width");
+  await desk.targets!.drop("b");
   expect([desk.stale, desk.review?.version]).toEqual([false, 4]);
 });
