@@ -1,12 +1,11 @@
 import type { Checkpoint, Opinion, Reading } from "../../api/types";
 import { amountBriefly, measureOf } from "../../words/golf";
 
-/** A number that two coaches read otherwise, in words; empty where one of them has none. */
-export interface Differing {
+/** A number as two coaches read it, in words; empty where one of them has none. */
+export interface Beside {
   key: string;
   checkpoint: Checkpoint;
   swing: number;
-  clipId: string;
   mine: string;
   theirs: string;
 }
@@ -19,19 +18,18 @@ function shown(reading: Reading | undefined, checkpoint: Checkpoint): string {
   return amountBriefly(reading.value, reading.low, reading.high, measureOf(checkpoint));
 }
 
-/** Where a colleague's readings differ from one's own, in the order of one's own; and how many are the same. */
-export function compared(mine: readonly Reading[], theirs: readonly Reading[], checkpoints: readonly Checkpoint[]): { differ: Differing[]; same: number } {
+/** A colleague's readings beside one's own, in the order of one's own: those that differ, and those that are alike. */
+export function compared(mine: readonly Reading[], theirs: readonly Reading[], checkpoints: readonly Checkpoint[]): { differ: Beside[]; same: Beside[] } {
   const defined = new Map(checkpoints.map((one) => [one.id as string, one]));
   const other = new Map(theirs.map((one) => [keyOf(one), one]));
-  const differ: Differing[] = [];
-  let same = 0;
+  const differ: Beside[] = [];
+  const same: Beside[] = [];
   for (const reading of mine) {
     const checkpoint = defined.get(reading.checkpoint);
     if (checkpoint === undefined) continue;
     const [here, there] = [shown(reading, checkpoint), shown(other.get(keyOf(reading)), checkpoint)];
     if (here === "" && there === "") continue;
-    if (here === there) same += 1;
-    else differ.push({ key: keyOf(reading), checkpoint, swing: reading.swing, clipId: reading.clip_id, mine: here, theirs: there });
+    (here === there ? same : differ).push({ key: keyOf(reading), checkpoint, swing: reading.swing, mine: here, theirs: there });
   }
   return { differ, same };
 }
