@@ -42,7 +42,7 @@ def question_for(session: Session, actor: Actor, question_id: UUID) -> Question:
 def open_questions(session: Session, actor: Actor, *, limit: int) -> Sequence[Question]:
     """What waits for a reply in the actor's academy, the oldest first."""
     return session.scalars(
-        select(Question)
+        _visible_to(actor)
         .where(Question.academy_id == actor.academy_id, Question.replied_at.is_(None))
         .options(selectinload(Question.submission))
         .order_by(Question.created_at, Question.id)

@@ -11,7 +11,7 @@ from api.domain.actors import Scope
 from api.http.deps import AppSettings, CurrentCoach, CurrentMember, CurrentStudent, DbSession, needs
 from api.http.idempotency import IdempotencyKeyHeader, answer_once
 from api.http.problems import problems
-from api.http.schemas.questions import QuestionFound, QuestionRead, QuestionSent
+from api.http.schemas.questions import AskedBackFound, AskedBackRead, AskedBackSent
 from api.services import questions as questions_service
 from api.services.questions import Asking
 
@@ -27,16 +27,16 @@ def _asking(session: DbSession, actor: CurrentMember) -> Asking:
 @router.get(_ABOUT, responses=problems(404), dependencies=[needs(Scope.CLIPS_READ)])
 def read_question(
     submission_id: UUID, asking: Annotated[Asking, Depends(_asking)]
-) -> QuestionFound:
+) -> AskedBackFound:
     """What the student asked about the answer, and the reply."""
     found = questions_service.about(asking, submission_id)
-    return QuestionFound(question=None if found is None else QuestionRead.of(found))
+    return AskedBackFound(question=None if found is None else AskedBackRead.of(found))
 
 
 @router.post(
     _ABOUT,
     status_code=201,
-    response_model=QuestionRead,
+    response_model=AskedBackRead,
     responses=problems(404, 409),
     dependencies=[needs(Scope.CLIPS_WRITE)],
 )
@@ -45,29 +45,30 @@ def ask_question(
     request: Request,
     session: DbSession,
     actor: CurrentStudent,
-    sent: QuestionSent,
+    sent: AskedBackSent,
     key: IdempotencyKeyHeader = None,
 ) -> JSONResponse:
     """Ask one question about an answer. It is free, and there is one for each answer."""
 
-    def make() -> QuestionRead:
+    def make() -> AskedBackRead:
         asking = Asking(session, actor, utc_now())
-        return QuestionRead.of(questions_service.ask(asking, submission_id, sent.text))
+        return AskedBackRead.of(questions_service.ask(asking, submission_id, sent.text))
 
     return answer_once(request, session, actor, key, sent, 201, make)
 
 
 @router.get("/questions", dependencies=[needs(Scope.REVIEWS_READ)])
-def list_questions(session: DbSession, actor: CurrentCoach) -> list[QuestionRead]:
+def list_questions(session: DbSession, actor: CurrentCoach) -> list[AskedBackRead]:
     """What waits for a reply, the oldest first; two hundred at most."""
     return [
-        QuestionRead.of(row) for row in questions_service.waiting(Asking(session, actor, utc_now()))
+        AskedBackRead.of(row)
+        for row in questions_service.waiting(Asking(session, actor, utc_now()))
     ]
 
 
 @router.post(
     "/questions/{question_id}/reply",
-    response_model=QuestionRead,
+    response_model=AskedBackRead,
     responses=problems(404, 409),
     dependencies=[needs(Scope.REVIEWS_WRITE)],
 )
@@ -76,15 +77,15 @@ def reply_to_question(
     request: Request,
     session: DbSession,
     actor: CurrentCoach,
-    sent: QuestionSent,
+    sent: AskedBackSent,
     settings: AppSettings,
     key: IdempotencyKeyHeader = None,
 ) -> JSONResponse:
     """Reply, once. The student is told by mail that there is a reply."""
 
-    def make() -> QuestionRead:
+    def make() -> AskedBackRead:
         asking = Asking(session, actor, utc_now())
         replied = questions_service.reply(asking, question_id, sent.text, settings.base_url)
-        return QuestionRead.of(replied)
+        return AskedBackRead.of(replied)
 
     return answer_once(request, session, actor, key, sent, 200, make)

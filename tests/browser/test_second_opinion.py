@@ -81,7 +81,7 @@ def _asks(page: Page, house: House, people: Colleagues, look: Look) -> str:
     form.scroll_into_view_if_needed()
     look(page, "asking a colleague")
     form.get_by_role("button", name="Ask", exact=True).click()
-    expect(page.get_by_text(f"It waits in {people.colleague_name}’s queue.")).to_be_visible()
+    expect(page.get_by_text(f"It waits in {people.colleague_name}’s queue.")).to_be_visible()  # noqa: RUF001 - as it is written
     # Sending does not wait for it.
     expect(page.get_by_role("button", name="Send to Mira Sand")).to_be_enabled()
     return desk.review_id
@@ -104,7 +104,7 @@ def _answers(page: Page, house: House, people: Colleagues, look: Look) -> None:
     look(page, "a second opinion")
     give.click()
     expect(page.get_by_text(f"Given to {people.asker_name}")).to_be_visible()
-    link = page.get_by_role("link", name=f"Look at {people.asker_name}’s draft")
+    link = page.get_by_role("link", name=f"Look at {people.asker_name}’s draft")  # noqa: RUF001 - as it is written
     link.click()
     expect(page.get_by_role("textbox", name="Your answer")).to_have_value(HERS)
 

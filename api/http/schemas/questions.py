@@ -16,13 +16,13 @@ _Words = Annotated[
 ]
 
 
-class QuestionSent(Sent):
+class AskedBackSent(Sent):
     """A question, or the reply to one."""
 
     text: _Words = Field(examples=["Should I feel the pause in my hands or in my chest?"])
 
 
-class QuestionRead(Read):
+class AskedBackRead(Read):
     """A question about an answer. ``reply`` is null until a coach has replied."""
 
     id: UUID
@@ -49,7 +49,7 @@ class QuestionRead(Read):
         )
 
 
-class QuestionFound(Read):
+class AskedBackFound(Read):
     """Whether something was asked about an answer."""
 
-    question: QuestionRead | None
+    question: AskedBackRead | None

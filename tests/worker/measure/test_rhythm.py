@@ -53,7 +53,7 @@ def test_no_slow_sample_is_no_pause() -> None:
 
 @pytest.mark.parametrize(("over", "one"), [(1.6, True), (3.0, False)])
 def test_a_stay_that_noise_may_have_cut_in_two_is_unsure_of_that_end(
-    over: float, one: bool
+    over: float, *, one: bool
 ) -> None:
     pace = np.where(slow_between(12, 48, *range(30, 36)) < 0.0, 0.2, 4.0)
     pace[30:36] = over

@@ -37,10 +37,10 @@ def test_an_unsure_top_slows_no_file() -> None:
 
 def test_a_stop_at_the_top_does_not_count_to_the_way_down() -> None:
     top = at(1.1)
-    pause = rhythm.Pause(at(2.0), at(0.3), ((IMPACT_S - 2.0, IMPACT_S - 0.3),))
+    pause = rhythm.Pause(at(2.0), at(0.3), (rhythm.Stay(at(2.0), at(0.3)),))
     left = _left_top(top, pause)
     assert isinstance(left, Instant)
     assert left.time_s == pytest.approx(IMPACT_S - 0.3)
     assert _slowed(at(0.15), left, IMPACT_S) is None
-    earlier = rhythm.Pause(at(2.0), at(1.5), ((IMPACT_S - 2.0, IMPACT_S - 1.5),))
+    earlier = rhythm.Pause(at(2.0), at(1.5), (rhythm.Stay(at(2.0), at(1.5)),))
     assert _left_top(top, earlier) == top

@@ -131,6 +131,7 @@ def test_without_depths_only_times_are_told() -> None:
 
 @pytest.mark.parametrize("seen_to_pass", [True, False])
 def test_a_shorter_stop_where_the_drill_asks_for_one_is_held_against_it(
+    *,
     seen_to_pass: bool,
 ) -> None:
     """A longer one at the top was taken for it, and a drill that was done was not met."""

@@ -1648,6 +1648,55 @@ export interface components {
             what_changed: string | null;
         };
         /**
+         * AskedBackFound
+         * @description Whether something was asked about an answer.
+         */
+        AskedBackFound: {
+            question: components["schemas"]["AskedBackRead"] | null;
+        };
+        /**
+         * AskedBackRead
+         * @description A question about an answer. ``reply`` is null until a coach has replied.
+         */
+        AskedBackRead: {
+            /**
+             * Asked At
+             * Format: date-time
+             */
+            asked_at: string;
+            /**
+             * Id
+             * Format: uuid
+             */
+            id: string;
+            /** Replied At */
+            replied_at: string | null;
+            /** Replied By */
+            replied_by: string | null;
+            /** Reply */
+            reply: string | null;
+            /** Student Name */
+            student_name: string;
+            /**
+             * Submission Id
+             * Format: uuid
+             */
+            submission_id: string;
+            /** Text */
+            text: string;
+        };
+        /**
+         * AskedBackSent
+         * @description A question, or the reply to one.
+         */
+        AskedBackSent: {
+            /**
+             * Text
+             * @example Should I feel the pause in my hands or in my chest?
+             */
+            text: string;
+        };
+        /**
          * AskedRead
          * @description One thing a drill asked, the verdict, and the reading behind it with its 95 % interval.
          *
@@ -2954,7 +3003,7 @@ export interface components {
              * Format: uuid
              */
             id: string;
-            question: components["schemas"]["api__http__schemas__reviews__QuestionRead"];
+            question: components["schemas"]["QuestionRead"];
             reader: components["schemas"]["PersonNamed"] | null;
             said: components["schemas"]["OpinionSaidRead"] | null;
             state: components["schemas"]["ReviewState"];
@@ -3445,11 +3494,32 @@ export interface components {
          */
         Purpose: "full" | "rehearsal" | "pause" | "slow";
         /**
-         * QuestionFound
-         * @description Whether something was asked about an answer.
+         * QuestionRead
+         * @description What a colleague asks. ``of``: null where any of the academy's coaches may answer.
          */
-        QuestionFound: {
-            question: components["schemas"]["api__http__schemas__questions__QuestionRead"] | null;
+        QuestionRead: {
+            /**
+             * At
+             * Format: date-time
+             */
+            at: string;
+            by: components["schemas"]["PersonNamed"];
+            of: components["schemas"]["PersonNamed"] | null;
+            /** Words */
+            words: string;
+        };
+        /**
+         * QuestionSent
+         * @description What is asked. ``of``: a colleague's membership, null for any coach of the academy.
+         */
+        QuestionSent: {
+            /** Of */
+            of?: string | null;
+            /**
+             * Words
+             * @example Is that a set too early, or only the angle of the camera?
+             */
+            words: string;
         };
         /**
          * QueueFiltersRead
@@ -3815,7 +3885,7 @@ export interface components {
             lease_ends_at: string | null;
             /** May Correct */
             may_correct: boolean;
-            question: components["schemas"]["api__http__schemas__reviews__QuestionRead"] | null;
+            question: components["schemas"]["QuestionRead"] | null;
             /** Readings */
             readings: components["schemas"]["ReadingRead"][];
             /** Recall Until */
@@ -4270,76 +4340,6 @@ export interface components {
             watch_high: number;
             /** Watch Low */
             watch_low: number;
-        };
-        /**
-         * QuestionSent
-         * @description What is asked. ``of``: a colleague's membership, null for any coach of the academy.
-         */
-        api__http__schemas__opinions__QuestionSent: {
-            /** Of */
-            of?: string | null;
-            /**
-             * Words
-             * @example Is that a set too early, or only the angle of the camera?
-             */
-            words: string;
-        };
-        /**
-         * QuestionRead
-         * @description A question about an answer. ``reply`` is null until a coach has replied.
-         */
-        api__http__schemas__questions__QuestionRead: {
-            /**
-             * Asked At
-             * Format: date-time
-             */
-            asked_at: string;
-            /**
-             * Id
-             * Format: uuid
-             */
-            id: string;
-            /** Replied At */
-            replied_at: string | null;
-            /** Replied By */
-            replied_by: string | null;
-            /** Reply */
-            reply: string | null;
-            /** Student Name */
-            student_name: string;
-            /**
-             * Submission Id
-             * Format: uuid
-             */
-            submission_id: string;
-            /** Text */
-            text: string;
-        };
-        /**
-         * QuestionSent
-         * @description A question, or the reply to one.
-         */
-        api__http__schemas__questions__QuestionSent: {
-            /**
-             * Text
-             * @example Should I feel the pause in my hands or in my chest?
-             */
-            text: string;
-        };
-        /**
-         * QuestionRead
-         * @description What a colleague asks. ``of``: null where any of the academy's coaches may answer.
-         */
-        api__http__schemas__reviews__QuestionRead: {
-            /**
-             * At
-             * Format: date-time
-             */
-            at: string;
-            by: components["schemas"]["PersonNamed"];
-            of: components["schemas"]["PersonNamed"] | null;
-            /** Words */
-            words: string;
         };
     };
     responses: never;
@@ -7217,7 +7217,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["api__http__schemas__questions__QuestionRead"][];
+                    "application/json": components["schemas"]["AskedBackRead"][];
                 };
             };
             /** @description Unauthorized */
@@ -7272,7 +7272,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["api__http__schemas__questions__QuestionSent"];
+                "application/json": components["schemas"]["AskedBackSent"];
             };
         };
         responses: {
@@ -7282,7 +7282,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["api__http__schemas__questions__QuestionRead"];
+                    "application/json": components["schemas"]["AskedBackRead"];
                 };
             };
             /** @description Bad Request */
@@ -9005,7 +9005,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["api__http__schemas__opinions__QuestionSent"];
+                "application/json": components["schemas"]["QuestionSent"];
             };
         };
         responses: {
@@ -10441,7 +10441,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["QuestionFound"];
+                    "application/json": components["schemas"]["AskedBackFound"];
                 };
             };
             /** @description Unauthorized */
@@ -10514,7 +10514,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["api__http__schemas__questions__QuestionSent"];
+                "application/json": components["schemas"]["AskedBackSent"];
             };
         };
         responses: {
@@ -10524,7 +10524,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["api__http__schemas__questions__QuestionRead"];
+                    "application/json": components["schemas"]["AskedBackRead"];
                 };
             };
             /** @description Bad Request */
