@@ -47,6 +47,14 @@ class Settings(BaseSettings):
     session_lasts: timedelta = timedelta(days=30)
     media_link_lasts: timedelta = timedelta(hours=1)
 
+    export_lasts: timedelta = timedelta(days=7)
+    """A copy of somebody's data can be fetched for this long; then the file is deleted."""
+
+    erasure_grace: timedelta = timedelta(days=3)
+    """From the confirmation: everything is hidden at once, and can be called back until then."""
+
+    erasure_link_lasts: timedelta = timedelta(days=1)
+
     claim_lease: timedelta = timedelta(minutes=30)
     recall_window: timedelta = timedelta(minutes=10)
 

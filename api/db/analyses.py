@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session
 from api.db.audit import record
 from api.db.jobs import Claim, held_by
 from api.db.models import Analysis, Clip, Job, Reading, Submission
+from api.db.profiles import is_stopped
 from api.db.reviews import count_change
 from api.db.submissions import settle_submission
 from api.domain.checkpoint_ids import CheckpointId
@@ -51,7 +52,7 @@ def clip_to_measure(session: Session, clip_id: UUID) -> ClipToMeasure | None:
     if clip is None or clip.state != ClipState.RECEIVED or clip.replaced_at is not None:
         return None
     submission = session.get_one(Submission, clip.submission_id)
-    if submission.state == SubmissionState.WITHDRAWN:
+    if submission.state == SubmissionState.WITHDRAWN or is_stopped(session, submission.student_id):
         return None
     return ClipToMeasure(
         clip_id=clip.id,

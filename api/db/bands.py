@@ -8,6 +8,7 @@ from sqlalchemy import Select, select, update
 from sqlalchemy.orm import Session, aliased
 
 from api.db.models import Membership, StudentBands, Submission
+from api.db.profiles import children_of
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
 from api.domain.names import Role
@@ -18,7 +19,7 @@ EVERY_CLUB = ""
 def bands_visible_to(actor: Actor) -> Select[StudentBands]:
     """Where every read for a person starts: those of the academy's students that are in force.
 
-    A student sees their own.
+    A student sees their own, a guardian their children's.
     """
     student = aliased(Membership)
     rows = (
@@ -28,6 +29,8 @@ def bands_visible_to(actor: Actor) -> Select[StudentBands]:
     )
     if actor.role == Role.STUDENT:
         return rows.where(StudentBands.student_id == actor.membership_id)
+    if actor.role == Role.GUARDIAN:
+        return rows.where(StudentBands.student_id.in_(children_of(actor.membership_id)))
     return rows
 
 

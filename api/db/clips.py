@@ -6,6 +6,7 @@ from sqlalchemy import Select, false, select
 from sqlalchemy.orm import Session
 
 from api.db.models import Analysis, Clip, Submission
+from api.db.submissions import seen_by
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
 from api.domain.names import Role
@@ -15,18 +16,16 @@ from api.domain.states import SubmissionState
 def clips_visible_to(actor: Actor) -> Select[Clip]:
     """Where every read of clips starts.
 
-    A student sees their own, a coach the academy's, an admin none: running an academy needs no
-    look at anybody's body.
+    A student sees their own, a guardian their children's, a coach the academy's, an admin none: running an
+    academy needs no look at anybody's body.
     """
-    rows = select(Clip).join(Clip.submission).where(Submission.academy_id == actor.academy_id)
-    if actor.role == Role.STUDENT:
-        return rows.where(Submission.student_id == actor.membership_id)
-    return rows if actor.role == Role.COACH else rows.where(false())
+    rows = select(Clip).join(Clip.submission).where(*seen_by(actor))
+    return rows if may_see_clips(actor) else rows.where(false())
 
 
 def may_see_clips(actor: Actor) -> bool:
     """Whether the role sees pictures and measurements at all (of what it may see)."""
-    return actor.role in {Role.STUDENT, Role.COACH}
+    return actor.role in {Role.STUDENT, Role.GUARDIAN, Role.COACH}
 
 
 def clip_of(session: Session, actor: Actor, submission_id: UUID, clip_id: UUID) -> Clip:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime
+from uuid import UUID
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -13,9 +14,14 @@ from api.domain.tasks import TaskName
 _SENT_BODY = "(Sent. The text is not kept, because it held a link that lets its reader in.)"
 
 
-def queue_mail(session: Session, to_address: str, subject: str, body: str) -> Mail:
-    """Put a mail into the outbox and ask a worker to send it once the transaction commits."""
-    mail = Mail(to_address=to_address, subject=subject, body=body)
+def queue_mail(
+    session: Session, to_address: str, subject: str, body: str, *, about_id: UUID | None = None
+) -> Mail:
+    """Put a mail into the outbox and ask a worker to send it once the transaction commits.
+
+    ``about_id``: the membership of a child, in a mail to their guardian.
+    """
+    mail = Mail(to_address=to_address, subject=subject, body=body, about_id=about_id)
     session.add(mail)
     session.flush()
     enqueue(session, TaskName.SEND_MAIL, mail.id)

@@ -4,11 +4,12 @@ from collections.abc import Sequence
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import Select, func, or_, select
+from sqlalchemy import Select, false, func, or_, select
 from sqlalchemy.exc import IntegrityError
 from sqlalchemy.orm import Session
 
 from api.db.models import Academy, Membership, Person, Submission
+from api.db.profiles import children_of
 from api.db.second_reads import out_of_sight
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
@@ -20,8 +21,9 @@ NOT_THERE = "There is no such person in your academy."
 def people_visible_to(actor: Actor) -> Select[Membership]:
     """Where every read of an academy's people starts.
 
-    An admin sees everybody of the academy, a coach its students and themself, a student themself. Whose clips a coach
-    reads beside the answer is not there meanwhile: practice, progress and targets all tell of the answer.
+    An admin sees everybody of the academy, a coach its students and themself, a student themself, a guardian
+    their children too. Whose clips a coach reads beside the answer is not there meanwhile: practice, progress and
+    targets all tell of the answer.
     """
     rows = select(Membership).where(Membership.academy_id == actor.academy_id)
     if actor.role == Role.ADMIN:
@@ -32,6 +34,9 @@ def people_visible_to(actor: Actor) -> Select[Membership]:
             or_(Membership.role == Role.STUDENT.value, Membership.id == actor.membership_id),
             Membership.id.not_in(read),
         )
+    if actor.role == Role.GUARDIAN:
+        mine = Membership.id.in_(children_of(actor.membership_id))
+        return rows.where(or_(mine, Membership.id == actor.membership_id))
     return rows.where(Membership.id == actor.membership_id)
 
 
@@ -129,3 +134,25 @@ def reopen_membership(session: Session, member: Membership) -> None:
     """Open a place again."""
     member.deactivated_at = None
     session.flush()
+
+
+def places_visible_to(actor: Actor) -> Select[Membership]:
+    """Whose consents, copies and erasures ``actor`` may look after.
+
+    Oneself as a student or guardian, one's children as a guardian, every student as the office.
+    """
+    rows = select(Membership).where(Membership.academy_id == actor.academy_id)
+    oneself = Membership.id == actor.membership_id
+    if actor.role == Role.ADMIN:
+        return rows.where(Membership.role == Role.STUDENT.value)
+    if actor.role == Role.GUARDIAN:
+        return rows.where(or_(oneself, Membership.id.in_(children_of(actor.membership_id))))
+    return rows.where(oneself) if actor.role == Role.STUDENT else rows.where(false())
+
+
+def place_of(session: Session, actor: Actor, membership_id: UUID) -> Membership:
+    """A place that ``actor`` looks after, else ``NotFound``."""
+    row = session.scalar(places_visible_to(actor).where(Membership.id == membership_id))
+    if row is None:
+        raise NotFound(NOT_THERE)
+    return row

@@ -38,6 +38,7 @@ from api.db.models import (
     Submission,
 )
 from api.db.models.reviews import OPEN
+from api.db.profiles import sent_by_a_child
 from api.db.queue_order import DUE_FIRST, HELD_FIRST, NEWEST_FIRST, QueueSpot
 from api.db.reviews import free_to_take, reviews_visible_to
 from api.db.second_reads import IS_MAIN, may_take
@@ -183,6 +184,7 @@ def _is_first_clip() -> ColumnElement[bool]:
 
 CONDITIONS: Mapping[Reason, Callable[[], ColumnElement[bool]]] = MappingProxyType(
     {
+        Reason.CHILD: sent_by_a_child,
         Reason.SECOND_OPINION: lambda: Review.kind == ReviewKind.SECOND,
         Reason.FILMED_AGAIN: lambda: Submission.refilm_asked_at.is_not(None),
         Reason.PROOF: _is_proof,

@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from api.db.audit import record
 from api.db.models import Mark, OverlayPoint, Reading, Review, Submission
+from api.db.profiles import stopped_students
 from api.db.queue_order import DUE_FIRST
 from api.db.second_reads import IS_MAIN, may_hold, may_see, may_take
 from api.db.submissions import end_unfinished_uploads, lock_submission, move_submission
@@ -23,12 +24,15 @@ _CLAIM_TRIES = 20
 def reviews_visible_to(actor: Actor) -> Select[Review]:
     """Where every read of reviews starts: the academy's, for coaches and admins.
 
+    None of who is stopped: their consent was withdrawn, or their data is being erased.
     Of reads beside an answer, and of what their reader must not know, see ``api.db.second_reads``.
     """
     rows = select(Review).where(Review.academy_id == actor.academy_id)
     if actor.role not in {Role.COACH, Role.ADMIN}:
         return rows.where(false())
-    return rows.where(may_see(actor))
+    # Asked once a query, and of few people: the queue's own index stays in use.
+    stopped = select(Submission.id).where(Submission.student_id.in_(stopped_students()))
+    return rows.where(may_see(actor), Review.submission_id.not_in(stopped))
 
 
 def review_for(session: Session, actor: Actor, review_id: UUID) -> Review:

@@ -43,6 +43,7 @@ def _prepare_sqlite(connection: DBAPIConnection, _entry: ConnectionPoolEntry) ->
     cursor.execute("PRAGMA journal_mode=WAL")
     cursor.execute("PRAGMA synchronous=FULL")  # an acknowledged clip survives a power cut
     cursor.execute("PRAGMA foreign_keys=ON")
+    cursor.execute("PRAGMA secure_delete=ON")  # who is erased is not left in the file's free pages
     cursor.execute(f"PRAGMA busy_timeout={_BUSY_TIMEOUT_MS}")
     cursor.close()
     connection.create_function(SQLITE_LOWER, 1, _lower, deterministic=True)

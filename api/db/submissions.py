@@ -9,6 +9,7 @@ from sqlalchemy.orm import Session
 
 from api.db.base import utc_now
 from api.db.models import Clip, Review, Submission, Upload
+from api.db.profiles import children_of, stopped_students
 from api.db.second_reads import IS_MAIN, out_of_sight
 from api.domain.actors import Actor
 from api.domain.errors import Conflict, NotFound
@@ -29,16 +30,25 @@ NOT_THERE = "There is no such submission, or it is not yours to see."
 
 
 def submissions_visible_to(actor: Actor) -> Select[Submission]:
-    """Where every read of submissions starts: the actor's academy, and a student's own only.
+    """Where every read of submissions starts: the actor's academy, and a student's own only."""
+    return select(Submission).where(*seen_by(actor))
 
-    A coach who reads beside an answer sees it only as that read shows it.
+
+def seen_by(actor: Actor) -> list[ColumnElement[bool]]:
+    """Of submissions: those that ``actor`` may see.
+
+    A guardian sees those of their children. Coaches and office see none of who is stopped
+    (``api.db.stopping``), and a coach who reads beside an answer sees it only as that read shows it.
     """
-    rows = select(Submission).where(Submission.academy_id == actor.academy_id)
+    ours = Submission.academy_id == actor.academy_id
     if actor.role == Role.STUDENT:
-        return rows.where(Submission.student_id == actor.membership_id)
+        return [ours, Submission.student_id == actor.membership_id]
+    if actor.role == Role.GUARDIAN:
+        return [ours, Submission.student_id.in_(children_of(actor.membership_id))]
+    going = Submission.student_id.not_in(stopped_students())
     if actor.role == Role.COACH:
-        return rows.where(Submission.id.not_in(out_of_sight(actor)))
-    return rows
+        return [ours, going, Submission.id.not_in(out_of_sight(actor))]
+    return [ours, going]
 
 
 def submission_for(session: Session, actor: Actor, submission_id: UUID) -> Submission:

@@ -9,6 +9,13 @@ class Role(StrEnum):
     STUDENT = "student"
     COACH = "coach"
     ADMIN = "admin"
+    GUARDIAN = "guardian"
+    """Answers for children of the academy: consents, reads along, withdraws. Never invited by the office
+    without a child (``api.services.guardians``)."""
+
+
+INVITED = (Role.STUDENT, Role.COACH, Role.ADMIN)
+"""Whom the office invites."""
 
 
 class View(StrEnum):

@@ -29,13 +29,13 @@ class Reason(StrEnum):
     """Why an item stands out, the weightiest first.
 
     A new one is a member here, its condition in ``api.db.queues.CONDITIONS`` (the promise's are
-    computed from the due time instead), and its words in ``web/src/desk/queue/reasons.ts``. Children
-    have no data yet; they go between the promise and the second opinion.
+    computed from the due time instead), and its words in ``web/src/desk/queue/reasons.ts``.
     """
 
     LATE = "late"
     DUE_SOON = "due_soon"
     DUE_HALF = "due_half"
+    CHILD = "child"
     SECOND_OPINION = "second_opinion"
     FILMED_AGAIN = "filmed_again"
     PROOF = "proof"

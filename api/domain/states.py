@@ -91,6 +91,8 @@ _SUBMISSION_MOVES: dict[SubmissionState, frozenset[SubmissionState]] = {
             SubmissionState.WAITING,
             SubmissionState.ANSWERED,
             SubmissionState.REFILM_ASKED,
+            # Consent was withdrawn while a coach worked; a student alone cannot.
+            SubmissionState.WITHDRAWN,
         }
     ),
     # Recall puts the answer back into the coach's hands.
@@ -105,3 +107,12 @@ _SUBMISSION_MOVES: dict[SubmissionState, frozenset[SubmissionState]] = {
 def submission_may_move(old: SubmissionState, new: SubmissionState) -> bool:
     """Whether a submission may go from ``old`` to ``new``."""
     return new in _SUBMISSION_MOVES[old]
+
+
+class ExportState(StrEnum):
+    """A copy of somebody's data, from the wish to the day on which the file goes."""
+
+    ASKED = "asked"
+    READY = "ready"
+    FAILED = "failed"
+    GONE = "gone"

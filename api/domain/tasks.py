@@ -11,3 +11,5 @@ class TaskName(StrEnum):
 
     ANALYSE_CLIP = "analyse_clip"
     SEND_MAIL = "send_mail"
+    EXPORT_DATA = "export_data"
+    ERASE_PERSON = "erase_person"

@@ -10,6 +10,7 @@ _CONTENT_TYPES = {
     "json": "application/json",
     "jpg": "image/jpeg",
     "mp4": "video/mp4",
+    "zip": "application/zip",
 }
 
 
@@ -32,6 +33,16 @@ def clip_prefix(clip_id: UUID) -> str:
 def original_key(clip_id: UUID) -> str:
     """The upload, byte for byte."""
     return f"{clip_prefix(clip_id)}/original"
+
+
+def export_prefix(export_id: UUID) -> str:
+    """Everything of one copy of somebody's data."""
+    return f"exports/{export_id}"
+
+
+def export_key(export_id: UUID) -> str:
+    """The copy itself, under the name it is saved by."""
+    return f"{export_prefix(export_id)}/my-data.zip"
 
 
 def product_key(clip_id: UUID, pipeline_version: str, name: str) -> str:

@@ -3,6 +3,14 @@
 from api.db.models.audit import AuditEvent, IdempotencyKey
 from api.db.models.bands import StudentBands
 from api.db.models.jobs import Job, Mail
+from api.db.models.joining import (
+    ConsentRecord,
+    ConsentText,
+    DataExport,
+    Erasure,
+    Guardianship,
+    StudentProfile,
+)
 from api.db.models.people import (
     Academy,
     ApiToken,
@@ -35,7 +43,12 @@ __all__ = [
     "AuditEvent",
     "Clip",
     "Club",
+    "ConsentRecord",
+    "ConsentText",
+    "DataExport",
     "DrillAssignment",
+    "Erasure",
+    "Guardianship",
     "IdempotencyKey",
     "Invitation",
     "Job",
@@ -54,6 +67,7 @@ __all__ = [
     "SignInLink",
     "SignInSession",
     "StudentBands",
+    "StudentProfile",
     "Submission",
     "Upload",
 ]

@@ -3,7 +3,7 @@
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import CheckConstraint, Index, UniqueConstraint
+from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from api.db.base import Base, HasCreatedAt, HasId, utc_now
@@ -40,7 +40,10 @@ class Job(Base, HasId, HasCreatedAt):
 
 
 class Mail(Base, HasId, HasCreatedAt):
-    """A message to send. ``body`` is plain text; links in it are one-time and short-lived."""
+    """A message to send. ``body`` is plain text; links in it are one-time and short-lived.
+
+    ``about_id``: whose matter it is, where somebody else gets it (a guardian), so that it goes when they do.
+    """
 
     __tablename__ = "mails"
 
@@ -48,3 +51,4 @@ class Mail(Base, HasId, HasCreatedAt):
     subject: Mapped[str]
     body: Mapped[str]
     sent_at: Mapped[datetime | None]
+    about_id: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"), index=True)

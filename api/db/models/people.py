@@ -7,10 +7,12 @@ from sqlalchemy import CheckConstraint, ForeignKey, Index, UniqueConstraint, tex
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
 from api.db.base import Base, HasCreatedAt, HasId
+from api.domain.ages import HIGHEST_AGE_LIMIT, LOWEST_AGE_LIMIT, USUAL_AGE_LIMIT
 from api.domain.languages import DEFAULT_LANGUAGE
-from api.domain.names import Role
+from api.domain.names import INVITED, Role
 
 _ROLES = ", ".join(f"'{role.value}'" for role in Role)
+_INVITED = ", ".join(f"'{role.value}'" for role in INVITED)
 
 
 class Academy(Base, HasId, HasCreatedAt):
@@ -18,12 +20,17 @@ class Academy(Base, HasId, HasCreatedAt):
 
     ``language``: the tag (BCP 47) by which numbers and dates are written for whoever chose none.
     ``double_read_share``: from 0 to 1, how many of the answers sent are read again by a coach who does not know them.
+    ``age_limit``: whoever is younger, in years, needs a guardian; local law decides, so the academy sets it.
+    ``safeguarding_name`` and ``safeguarding_contact``: whom a child or guardian can turn to, and how.
     """
 
     __tablename__ = "academies"
     __table_args__ = (
         CheckConstraint("promise_hours > 0", name="promise_positive"),
         CheckConstraint("double_read_share BETWEEN 0 AND 1", name="double_read_share"),
+        CheckConstraint(
+            f"age_limit BETWEEN {LOWEST_AGE_LIMIT} AND {HIGHEST_AGE_LIMIT}", name="age_limit"
+        ),
     )
 
     name: Mapped[str]
@@ -31,6 +38,9 @@ class Academy(Base, HasId, HasCreatedAt):
     promise_hours: Mapped[int] = mapped_column(default=48)
     language: Mapped[str] = mapped_column(default=DEFAULT_LANGUAGE)
     double_read_share: Mapped[float] = mapped_column(default=0.0, server_default="0")
+    age_limit: Mapped[int] = mapped_column(default=USUAL_AGE_LIMIT)
+    safeguarding_name: Mapped[str] = mapped_column(default="")
+    safeguarding_contact: Mapped[str] = mapped_column(default="")
 
 
 class Person(Base, HasId, HasCreatedAt):
@@ -81,7 +91,7 @@ class Invitation(Base, HasId, HasCreatedAt):
 
     __tablename__ = "invitations"
     __table_args__ = (
-        CheckConstraint(f"role IN ({_ROLES})", name="role"),
+        CheckConstraint(f"role IN ({_INVITED})", name="role"),
         CheckConstraint("email = lower(email)", name="email_lower"),
         Index(
             "uq_invitations_open",
