@@ -6,10 +6,15 @@ from datetime import datetime, timedelta
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from api.db.base import utc_now
+from api.db.consents import text_in_force
 from api.db.models import Academy, Club, Membership, Person, SignInLink
 from api.domain.actors import Actor
+from api.domain.consent import Audience, Decision
 from api.domain.names import Role
 from api.domain.secrets import digest, new_secret
+from api.services.consents import decide
+from api.services.joining import ProfileParts, change_joining
 
 ACADEMY = "Larkmoor Golf School"
 TIME_ZONE = "Europe/Vienna"
@@ -26,6 +31,8 @@ class Invented:
     handed: str = "right"
     stature_m: float | None = None
     clubs: tuple[tuple[str, float], ...] = ()
+    aims: str = ""
+    to_know: str = ""
 
     @property
     def email(self) -> str:
@@ -34,7 +41,16 @@ class Invented:
 
 
 PEOPLE = (
-    Invented("mira", "Mira Ostwald", Role.STUDENT, "right", 1.66, (("7 iron", 0.94),)),
+    Invented(
+        "mira",
+        "Mira Ostwald",
+        Role.STUDENT,
+        "right",
+        1.66,
+        (("7 iron", 0.94),),
+        aims="Keep the ball in play off the tee by the summer.",
+        to_know="The left knee is stiff after a walk; no deep bending.",
+    ),
     Invented("leif", "Leif Tannberg", Role.STUDENT, "left", 1.74, (("7 iron, left", 0.94),)),
     Invented("oriel", "Oriel Maddox", Role.STUDENT, "right", 1.85, (("7 iron", 0.94),)),
     Invented("rosa", "Rosa Quill", Role.COACH),
@@ -70,10 +86,33 @@ def _make(session: Session, academy: Academy, invented: Invented) -> None:
     )
     session.add(person)
     session.flush()
-    session.add(Membership(academy_id=academy.id, person_id=person.id, role=invented.role.value))
+    member = Membership(academy_id=academy.id, person_id=person.id, role=invented.role.value)
+    session.add(member)
     for name, length_m in invented.clubs:
         session.add(Club(person_id=person.id, name=name, length_m=length_m))
     session.flush()
+    if invented.role is Role.STUDENT:
+        _join(session, invented, Actor(member.id, academy.id, person.id, Role.STUDENT))
+
+
+def _join(session: Session, invented: Invented, actor: Actor) -> None:
+    """Everybody invented is of age, has told what they told, and has agreed."""
+    now = utc_now()
+    told = ProfileParts(
+        adult=True, aims=invented.aims, to_know=invented.to_know, time_zone=TIME_ZONE
+    )
+    change_joining(session, actor, told, now)
+    text = text_in_force(session, actor.academy_id, Audience.ADULT, "en", now)
+    decide(
+        session,
+        actor,
+        actor.membership_id,
+        text_id=text.id,
+        decision=Decision.GIVEN,
+        source="127.0.0.1",
+        base_url="",
+        now=now,
+    )
 
 
 def actor(session: Session, key: str) -> Actor:

@@ -107,8 +107,8 @@ def _answer(request: Request, storage: Storage, key: str, size: int, span: Span 
     headers = {**_HEADERS, "Content-Length": str(whole.length)}
     if span is not None:
         headers["Content-Range"] = f"bytes {span.start}-{span.end}/{size}"
-    if content_type(key) == "application/octet-stream":
-        # Whatever a student sent: to be saved, never shown as a page.
+    if content_type(key) in {"application/octet-stream", "application/zip"}:
+        # Whatever a student sent, and copies of data: to be saved, never shown as a page.
         headers["Content-Disposition"] = "attachment"
     status = 200 if span is None else 206
     if request.method == "HEAD":

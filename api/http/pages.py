@@ -9,7 +9,7 @@ from api.domain.errors import NotFound
 
 router = APIRouter(include_in_schema=False)
 
-PAGES = ("sign-in", "student", "desk", "office", "outbox")
+PAGES = ("sign-in", "student", "desk", "office", "guardian", "outbox")
 _REVALIDATE = {"Cache-Control": "no-cache"}
 _FOREVER = {"Cache-Control": "public, max-age=31536000, immutable"}
 _ROOT_FILES = frozenset(

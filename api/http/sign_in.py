@@ -93,8 +93,8 @@ def sign_in(
     """Confirm a mailed link: it is spent, and the browser is signed in by a cookie."""
     limits.spend(TRIES_PER_CALLER, "confirm", caller_address(request))
     opened = sign_in_service.sign_in_by_link(session, settings, sent.token, utc_now())
-    _set_cookie(response, settings, opened)
-    return me_of(session, _actor_of(opened))
+    set_cookie(response, settings, opened)
+    return me_of(session, actor_of(opened))
 
 
 @router.post(
@@ -113,8 +113,8 @@ def accept_invitation(
     """Take an invitation up: the place is made, and the browser is signed in by a cookie."""
     limits.spend(TRIES_PER_CALLER, "confirm", caller_address(request))
     opened = invitations_service.accept(session, settings, sent.token, sent.name, utc_now())
-    _set_cookie(response, settings, opened)
-    return me_of(session, _actor_of(opened))
+    set_cookie(response, settings, opened)
+    return me_of(session, actor_of(opened))
 
 
 @router.delete("/sessions/current", status_code=204)
@@ -128,7 +128,8 @@ def sign_out(session: DbSession, actor: CurrentMember, settings: AppSettings) ->
     return response
 
 
-def _actor_of(opened: OpenedSession) -> Actor:
+def actor_of(opened: OpenedSession) -> Actor:
+    """Whoever was just signed in."""
     member = opened.member
     return Actor(
         membership_id=member.id,
@@ -139,7 +140,8 @@ def _actor_of(opened: OpenedSession) -> Actor:
     )
 
 
-def _set_cookie(response: Response, settings: Settings, opened: OpenedSession) -> None:
+def set_cookie(response: Response, settings: Settings, opened: OpenedSession) -> None:
+    """Give the browser what it needs to stay signed in."""
     response.set_cookie(
         SESSION_COOKIE,
         opened.cookie,

@@ -32,8 +32,10 @@ from api.domain.errors import Conflict, NotFound
 from api.domain.ids import new_id
 from api.domain.languages import reads_english
 from api.domain.states import ReviewKind, ReviewState, SubmissionState
+from api.services.consents import check_may_be_answered
 from api.services.double_reads import open_blind_read
 from api.services.drawings import drawn_frames, on_pictures, still_by_eye
+from api.services.guardians import tell_guardian
 from api.services.judgement import dismissed_in, findings_for_answer, judged_in
 from api.services.mails import answered_letter, corrected_letter
 from api.services.proof import prove_last_drills
@@ -80,6 +82,7 @@ def send_answer(
                 code="nothing_to_send",
             )
         submission = lock_submission(desk.session, review.submission_id)
+        check_may_be_answered(desk.session, submission.student_id, desk.now)
         if being_measured(desk.session, submission.id):
             raise Conflict(
                 "Another clip of this submission has arrived and is being measured. Look at it "
@@ -106,6 +109,8 @@ def send_answer(
         close_reads(desk.session, submission.id, ReviewKind.SECOND)
         if corrected is None:
             open_blind_read(desk.session, desk.actor, review, sending.secret)
+        what = "a coach has answered" if corrected is None else "a coach has corrected an answer"
+        tell_guardian(desk.session, sending.base_url, submission.student, what)
     return review
 
 

@@ -9,7 +9,12 @@ from datetime import timedelta
 
 from api.domain.names import Role
 
-_ROLE_WORDS = {Role.STUDENT: "a student", Role.COACH: "a coach", Role.ADMIN: "an admin"}
+_ROLE_WORDS = {
+    Role.STUDENT: "a student",
+    Role.COACH: "a coach",
+    Role.ADMIN: "an admin",
+    Role.GUARDIAN: "a guardian",
+}
 
 
 @dataclass(frozen=True, slots=True)

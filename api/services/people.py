@@ -11,6 +11,7 @@ from api.db import people as people_db
 from api.db import sign_in as sign_in_db
 from api.db import tokens as tokens_db
 from api.db.models import Membership, Person
+from api.db.profiles import profiles_of
 from api.domain.actors import Actor
 from api.domain.errors import Conflict
 from api.domain.names import Hand, Role
@@ -21,6 +22,12 @@ def list_people(
 ) -> Sequence[Membership]:
     """One page of the people ``actor`` may see."""
     return people_db.page_of_people(session, actor, role=role, after_id=after_id, limit=limit)
+
+
+def children_among(session: Session, members: Sequence[Membership]) -> set[UUID]:
+    """Which of them are children."""
+    profiles = profiles_of(session, [member.id for member in members])
+    return {id_ for id_, profile in profiles.items() if profile.child}
 
 
 def deactivate(session: Session, actor: Actor, membership_id: UUID, now: datetime) -> Membership:

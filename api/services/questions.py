@@ -15,6 +15,8 @@ from api.db.models import Question
 from api.db.submissions import lock_submission, submission_for
 from api.domain.actors import Actor
 from api.domain.errors import Conflict
+from api.services.consents import check_may_be_answered
+from api.services.guardians import tell_guardian
 from api.services.mails import replied_letter
 
 LIST_MOST = 200
@@ -62,8 +64,12 @@ def waiting(asking: Asking) -> Sequence[Question]:
 
 
 def reply(asking: Asking, question_id: UUID, text: str, base_url: str) -> Question:
-    """Reply, once; the student is told by mail. Raises ``Conflict`` with code ``replied_already``."""
+    """Reply, once; the student is told by mail. Raises ``Conflict`` with code ``replied_already``.
+
+    A child's guardian gets word too; without a consent in force it is refused (``api.domain.consent``).
+    """
     question = questions_db.question_for(asking.session, asking.actor, question_id)
+    check_may_be_answered(asking.session, question.submission.student_id, asking.now)
     if not questions_db.give_reply(asking.session, asking.actor, question.id, text, asking.now):
         raise Conflict(
             "Another coach has replied meanwhile. Nothing was sent twice.", code="replied_already"
@@ -72,5 +78,7 @@ def reply(asking: Asking, question_id: UUID, text: str, base_url: str) -> Questi
     person = question.submission.student.person
     letter = replied_letter(base_url, person.name)
     queue_mail(asking.session, person.email, letter.subject, letter.body)
+    what = "a coach has replied to a question"
+    tell_guardian(asking.session, base_url, question.submission.student, what)
     record(asking.session, "question.replied", "question", question.id, actor=asking.actor)
     return question

@@ -20,6 +20,8 @@ from api.domain.refilm import (
     RefilmReason,
 )
 from api.domain.states import ReviewKind, ReviewState, SubmissionState
+from api.services.consents import check_may_be_answered
+from api.services.guardians import tell_guardian
 from api.services.mails import film_again_letter
 from api.services.reviews import Desk, changing, refuse_reads
 from api.services.tracks import load_tracks
@@ -72,6 +74,7 @@ def ask_refilm(desk: Desk, review_id: UUID, new: NewFilm, asking: Asking) -> Rev
                 code="already_answered",
             )
         submission = lock_submission(desk.session, review.submission_id)
+        check_may_be_answered(desk.session, submission.student_id, desk.now)
         desk.session.add(
             RefilmRequest(
                 review_id=review.id,
@@ -96,6 +99,8 @@ def ask_refilm(desk: Desk, review_id: UUID, new: NewFilm, asking: Asking) -> Rev
         person = submission.student.person
         letter = film_again_letter(asking.base_url, person.name)
         queue_mail(desk.session, person.email, letter.subject, letter.body)
+        what = "a coach has asked for a new film"
+        tell_guardian(desk.session, asking.base_url, submission.student, what)
     return review
 
 

@@ -8,6 +8,7 @@ from sqlalchemy.orm import Session
 
 from api.db import clubs as clubs_db
 from api.db.audit import record
+from api.db.base import utc_now
 from api.db.models import Person, Submission
 from api.db.reviews import close_waiting
 from api.db.second_reads import close_reads
@@ -23,6 +24,7 @@ from api.domain.errors import Conflict, NotFound
 from api.domain.ids import new_id
 from api.domain.names import Hand, Purpose
 from api.domain.states import ReviewKind, SubmissionState
+from api.services.consents import check_may_send
 
 MOVING_STATES = frozenset({SubmissionState.RECEIVING, SubmissionState.ANALYSING})
 """States that end by themselves, so that waiting for the next one is worth it."""
@@ -42,7 +44,11 @@ class NewSubmission:
 
 
 def create_submission(session: Session, actor: Actor, new: NewSubmission) -> Submission:
-    """Start a submission. Raises ``NotFound`` when the club is not the student's."""
+    """Start a submission. Raises ``NotFound`` when the club is not the student's.
+
+    And ``Conflict`` with a code of ``api.domain.consent`` while nobody has agreed to clips being taken.
+    """
+    check_may_send(session, actor.membership_id, utc_now())
     person = session.get_one(Person, actor.person_id)
     club = None if new.club_id is None else clubs_db.club_for(session, actor, new.club_id)
     submission = Submission(

@@ -19,6 +19,7 @@ from api.domain.names import View
 from api.domain.refusals import MESSAGES, RefusalCode
 from api.domain.states import SubmissionState, UploadState
 from api.domain.upload_errors import StorageFull, UploadGone
+from api.services.consents import check_may_send
 from api.storage.uploads import UploadShelf
 
 _FREE_SPACE_KEPT = 256 * 1024 * 1024
@@ -64,10 +65,11 @@ def create_upload(
 
     An unfinished upload of the same view makes way: choosing a file again is starting again.
     Raises ``NotFound`` for a submission that is not the student's, ``Invalid`` for an empty file
-    or an unknown view, ``TooLarge``, ``Conflict`` when no clip of that view is wanted, and
-    ``StorageFull``.
+    or an unknown view, ``TooLarge``, ``Conflict`` when no clip of that view is wanted or no consent is in
+    force, and ``StorageFull``.
     """
     submission, view = _checked(session, actor, new)
+    check_may_send(session, actor.membership_id, now)
     _check_size(new.length, rules.max_bytes, shelf)
     _check_wanted(session, submission, view)
     end_unfinished_uploads(session, submission.id, Upload.view == view.value)

@@ -3,10 +3,10 @@
 from datetime import datetime
 from uuid import UUID
 
-from pydantic import Field
+from pydantic import Field, field_validator
 
 from api.db.models import Invitation, Membership, Person
-from api.domain.names import Hand, Role
+from api.domain.names import INVITED, Hand, Role
 from api.http.schemas.common import Address, Language, Name, Read, Secret, Sent
 
 _ID = "019abf5e-7d3e-7c53-8000-000000000000"
@@ -40,6 +40,13 @@ class InvitationSent(Sent):
     role: Role
     language: Language | None = None
 
+    @field_validator("role")
+    @classmethod
+    def _invited(cls, role: Role) -> Role:
+        if role not in INVITED:
+            raise ValueError("A guardian is named with a child, and gets a mail of their own.")
+        return role
+
 
 class InvitationRead(Read):
     """An open invitation. It may have expired; sending it again renews it."""
@@ -65,17 +72,19 @@ class PersonRead(Read):
     name: str = Field(examples=["Ana Horvat"])
     email: str | None = Field(examples=["ana@example.org"])
     role: Role
+    child: bool = Field(description="A student who is not of age at this academy.")
     joined_at: datetime = Field(examples=[_TIME])
     deactivated_at: datetime | None = Field(examples=[None])
 
     @classmethod
-    def of(cls, member: Membership, *, with_email: bool) -> "PersonRead":
-        """From a membership."""
+    def of(cls, member: Membership, *, with_email: bool, child: bool) -> "PersonRead":
+        """From a membership, and whether it is a child's."""
         return cls(
             membership_id=member.id,
             name=member.person.name,
             email=member.person.email if with_email else None,
             role=Role(member.role),
+            child=child,
             joined_at=member.created_at,
             deactivated_at=member.deactivated_at,
         )
