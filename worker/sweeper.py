@@ -10,13 +10,15 @@ from dataclasses import asdict, dataclass
 import structlog
 from sqlalchemy.exc import SQLAlchemyError
 
-from api.db import idempotency, jobs
+from api.db import exports, idempotency, jobs
 from api.db.analyses import settle_stuck
 from api.db.base import utc_now
+from api.db.profiles import come_of_age
 from api.db.reviews import lapse_leases
 from api.db.session import transaction
 from api.db.uploads import sweep_uploads
 from api.settings import Settings
+from api.storage.keys import export_prefix
 from api.storage.uploads import UploadShelf
 from worker.runner import give_up_hopeless
 from worker.setting_up import Setup, log_as_json, set_up, stop_on_signals
@@ -36,6 +38,8 @@ class Swept:
     uploads_finished: int
     uploads_expired: int
     answers_forgotten: int
+    came_of_age: int
+    copies_deleted: int
 
 
 def sweep(setup: Setup, shelf: UploadShelf) -> Swept:
@@ -51,6 +55,9 @@ def sweep(setup: Setup, shelf: UploadShelf) -> Swept:
         again_after = setup.settings.job_announce_again_after
         announced = jobs.announce_overdue(session, again_after=again_after)
         forgotten = idempotency.forget_older_than(session, utc_now() - setup.settings.repeats_known)
+    with transaction(setup.factory) as session:
+        grown = come_of_age(session, utc_now())
+    copies = _delete_old_copies(setup)
     return Swept(
         requeued,
         given_up,
@@ -60,7 +67,20 @@ def sweep(setup: Setup, shelf: UploadShelf) -> Swept:
         uploads.finished,
         uploads.expired,
         forgotten,
+        grown,
+        copies,
     )
+
+
+def _delete_old_copies(setup: Setup) -> int:
+    """Files of copies whose time is over: the file first, so that a crash repeats it."""
+    with transaction(setup.factory) as session:
+        over = exports.exports_over(session, utc_now())
+    for export_id in over:
+        setup.storage.delete_prefix(export_prefix(export_id))
+        with transaction(setup.factory) as session:
+            exports.gone(session, export_id)
+    return len(over)
 
 
 def main() -> int:

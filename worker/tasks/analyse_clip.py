@@ -24,7 +24,7 @@ from worker.runner import Store
 from worker.scratch import clear_stale, scratch_folder
 
 REAL_MEASURER = "worker.pipeline:measure_clip"
-_STALE_AFTER_LIMITS = 6
+STALE_AFTER_LIMITS = 6
 
 STORING = "storing"
 """The stage after measuring; ``committing`` follows it for the fault tests alone."""
@@ -48,7 +48,7 @@ class AnalyseClip:
         if clip is None:
             return _store_nothing
         root = self.settings.data_dir.resolve() / "scratch"
-        clear_stale(root, older_than=_STALE_AFTER_LIMITS * self.settings.child_wall_limit)
+        clear_stale(root, older_than=STALE_AFTER_LIMITS * self.settings.child_wall_limit)
         with scratch_folder(root) as folder:
             files = self._measure(clip, folder, holding)
             measurement = from_json(read_json(folder / MEASUREMENT))

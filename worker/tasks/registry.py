@@ -10,6 +10,8 @@ from api.settings import Settings
 from api.storage.base import Storage
 from worker.runner import Task
 from worker.tasks.analyse_clip import REAL_MEASURER, AnalyseClip
+from worker.tasks.erase_person import ErasePerson
+from worker.tasks.export_data import ExportData
 from worker.tasks.send_mail import SendMail
 
 MEASURER_VARIABLE = "FAIRLEAD_MEASURER"
@@ -24,4 +26,6 @@ def all_tasks(
     return {
         TaskName.ANALYSE_CLIP: AnalyseClip(settings, factory, storage, measurer or REAL_MEASURER),
         TaskName.SEND_MAIL: SendMail(settings, factory),
+        TaskName.EXPORT_DATA: ExportData(settings, factory, storage),
+        TaskName.ERASE_PERSON: ErasePerson(settings, factory, storage),
     }
