@@ -58,6 +58,7 @@ export default defineConfig(({ mode }) => ({
         student: page("student/index.html"),
         desk: page("desk/index.html"),
         office: page("office/index.html"),
+        guardian: page("guardian/index.html"),
         outbox: page("outbox/index.html"),
         offline: page("src/offline/worker.ts"),
       },

@@ -1,14 +1,18 @@
 /** What a mail link carries after the `#`, which no server or proxy ever sees. */
 export interface Ticket {
-  kind: "sign-in" | "invitation";
+  kind: "sign-in" | "invitation" | "guardian" | "erase";
   token: string;
 }
 
-/** Read `#token=...` (sign-in) or `#invitation=...`; null when there is neither. */
+const OTHERS = ["invitation", "guardian", "erase"] as const;
+
+/** Read `#token=...` (sign-in), `#invitation=...`, `#guardian=...` or `#erase=...`; null when there is none. */
 export function readTicket(hash: string): Ticket | null {
   const fields = new URLSearchParams(hash.replace(/^#/, ""));
-  const invitation = fields.get("invitation");
-  if (invitation) return { kind: "invitation", token: invitation };
+  for (const kind of OTHERS) {
+    const token = fields.get(kind);
+    if (token) return { kind, token };
+  }
   const token = fields.get("token");
   return token ? { kind: "sign-in", token } : null;
 }

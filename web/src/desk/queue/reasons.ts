@@ -27,6 +27,7 @@ const SAYINGS: Record<ReasonCode, Saying> = {
   late: { mark: "late", name: "Late", urgent: true },
   due_soon: { mark: "wait", name: "Due soon", urgent: true, words: () => "Due soon: 80% of the time is gone" },
   due_half: { mark: "wait", name: "Half the time gone" },
+  child: { mark: "child", name: "Child", words: () => "A child: a guardian reads along" },
   second_opinion: {
     mark: "note",
     name: "Second opinion asked",
