@@ -6,6 +6,7 @@ from itertools import count
 from typing import TypeVar
 from uuid import UUID
 
+from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api.db.models import (
@@ -15,7 +16,10 @@ from api.db.models import (
     ApiToken,
     Clip,
     Club,
+    ConsentRecord,
+    ConsentText,
     DrillAssignment,
+    Guardianship,
     Membership,
     Person,
     Phrase,
@@ -23,6 +27,7 @@ from api.db.models import (
     Review,
     SignInSession,
     StudentBands,
+    StudentProfile,
     Submission,
     Upload,
 )
@@ -61,16 +66,92 @@ def make_member(
     *,
     academy: Academy | None = None,
     person: Person | None = None,
+    joined: bool = True,
     **values: object,
 ) -> Membership:
-    """A membership; a new academy and a new person unless given."""
+    """A membership; a new academy and a new person unless given.
+
+    A student is of age and has agreed to the text that comes with Fairlead, unless not ``joined``.
+    """
     member = Membership(
         academy=academy or make_academy(session),
         person=person or make_person(session),
         role=role.value,
         **values,
     )
-    return saved(session, member)
+    saved(session, member)
+    if joined and role is Role.STUDENT:
+        make_profile(session, member, said_adult_at=datetime.now(UTC))
+        make_consent(session, member)
+    return member
+
+
+def make_profile(session: Session, student: Membership, **values: object) -> StudentProfile:
+    """What a student told; nothing unless given."""
+    nothing = {
+        "child": False,
+        "aims": "",
+        "to_know": "",
+        "seen_steps": [],
+        "stopped_because": "",
+    }
+    return saved(session, StudentProfile(membership_id=student.id, **(nothing | values)))
+
+
+def make_consent(
+    session: Session, student: Membership, guardianship: Guardianship | None = None
+) -> ConsentRecord:
+    """Consent to the first text: the student's own, or the guardian's."""
+    audience = "adult" if guardianship is None else "guardian"
+    texts = select(ConsentText).where(
+        ConsentText.audience == audience, ConsentText.academy_id.is_(None)
+    )
+    return saved(
+        session,
+        ConsentRecord(
+            student_id=student.id,
+            given_by=student.id if guardianship is None else guardianship.guardian_id,
+            guardianship_id=None if guardianship is None else guardianship.id,
+            text_id=session.scalars(texts).one().id,
+            decision="given",
+            decided_at=datetime.now(UTC),
+            source="127.0.0.1",
+        ),
+    )
+
+
+def make_child(session: Session, academy: Academy, *, years: int = 12) -> Membership:
+    """A student who is not of age, with a date of birth and nobody who has agreed to anything."""
+    member = make_member(session, academy=academy, joined=False)
+    today = datetime.now(UTC).date()
+    born_on = today.replace(year=today.year - years, month=1, day=1)
+    make_profile(session, member, born_on=born_on, child=True)
+    return member
+
+
+def make_guardian(
+    session: Session,
+    child: Membership,
+    *,
+    consents: bool = True,
+    guardian: Membership | None = None,
+) -> Guardianship:
+    """A guardian of ``child`` who has come in, and agreed unless told otherwise."""
+    guardian = guardian or make_member(session, Role.GUARDIAN, academy=child.academy)
+    row = saved(
+        session,
+        Guardianship(
+            child_id=child.id,
+            guardian_id=guardian.id,
+            email=guardian.person.email,
+            name=guardian.person.name,
+            named_by=child.id,
+            accepted_at=datetime.now(UTC),
+        ),
+    )
+    if consents:
+        make_consent(session, child, row)
+    return row
 
 
 def actor_of(member: Membership) -> Actor:

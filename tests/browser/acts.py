@@ -52,6 +52,17 @@ def accept_invitation(page: Page, link: str) -> None:
     page.get_by_role("button", name="Accept and sign in").click()
 
 
+def say_of_age_and_agree(page: Page) -> None:
+    """The two steps of joining that a clip needs; the rest is left for later."""
+    expect(page.get_by_role("heading", name="Your age")).to_be_visible()
+    page.get_by_label("I am 18 or older").check()
+    page.get_by_role("button", name="Go on").click()
+    expect(page.get_by_role("heading", name="What happens with your clips")).to_be_visible()
+    page.get_by_role("button", name="I agree", exact=True).click()
+    expect(page.get_by_role("heading", name="How you play")).to_be_visible()
+    page.get_by_role("link", name="Leave it for now").click()
+
+
 def invite(admin: Page, name: str, email: str, role: str) -> None:
     """From the office page."""
     form = admin.get_by_role("form", name="Invite somebody")

@@ -20,6 +20,7 @@ from tests.browser.acts import (
     invite,
     mailed_link,
     press_send,
+    say_of_age_and_agree,
 )
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.desk import ANGLE, LEAD_ARM_PARALLEL, DeskPage
@@ -111,6 +112,7 @@ def _academy_invites(browser: Browser, house: House) -> None:
 def _student_sends_over_a_bad_line(phone: Page, house: House) -> None:
     """The line breaks after a third; the API is killed and the page reloaded; it goes on."""
     accept_invitation(phone, mailed_link(phone, house, STUDENT_MAIL))
+    say_of_age_and_agree(phone)
     expect(phone.get_by_role("heading", name="My clips")).to_be_visible()
     phone.get_by_role("link", name="What to film").first.click()
     expect(phone.get_by_role("heading", name="Down-the-line")).to_be_visible()

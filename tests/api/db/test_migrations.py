@@ -1,5 +1,6 @@
 """The migrations and the models describe the same database, on both kinds."""
 
+import hashlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -15,6 +16,8 @@ from api.db import audit, migrate
 from api.db.base import Base
 from api.db.session import make_engine, make_session_factory
 from api.domain.ids import new_id
+from api.domain.names import Role
+from tests import factories
 
 ALEMBICS_OWN = "alembic_version"
 
@@ -42,14 +45,6 @@ def table_names(url: str) -> set[str]:
     engine = make_engine(url)
     try:
         return set(sa.inspect(engine).get_table_names())
-    finally:
-        engine.dispose()
-
-
-def column_names(url: str, table: str) -> set[str]:
-    engine = make_engine(url)
-    try:
-        return {column["name"] for column in sa.inspect(engine).get_columns(table)}
     finally:
         engine.dispose()
 
@@ -222,3 +217,35 @@ def test_a_migration_that_waits_for_a_lock_gives_up(new_postgres_url: str) -> No
     engine.dispose()
     assert before is not None
     assert migrate.current(new_postgres_url) == before
+
+
+@pytest.mark.parametrize(
+    "statement", ["UPDATE consent_texts SET body = 'other words'", "DELETE FROM consent_texts"]
+)
+def test_what_people_agreed_to_is_never_another_text(either_engine: Engine, statement: str) -> None:
+    with pytest.raises(sa.exc.DBAPIError, match="never changed"), either_engine.begin() as changing:
+        changing.exec_driver_sql(statement)
+    with either_engine.connect() as connection:
+        rows = connection.execute(sa.text("SELECT body, sha256 FROM consent_texts")).all()
+    assert len(rows) == 2
+    assert all(hashlib.sha256(row.body.encode()).hexdigest() == row.sha256 for row in rows)
+
+
+def test_a_guardian_who_is_there_when_the_step_is_undone_keeps_a_closed_place(
+    either_url: str,
+) -> None:
+    engine = make_engine(either_url)
+    with make_session_factory(engine).begin() as session:
+        factories.make_member(session, Role.GUARDIAN)
+    engine.dispose()
+    migrate.downgrade(either_url, "0008")
+    engine = make_engine(either_url)
+    with engine.connect() as connection:
+        role, closed = connection.execute(
+            sa.text("SELECT role, deactivated_at FROM memberships")
+        ).one()
+    with pytest.raises(sa.exc.IntegrityError), engine.begin() as changing:
+        changing.execute(sa.text("UPDATE memberships SET role = 'guardian'"))
+    engine.dispose()
+    assert role == "student"
+    assert closed is not None

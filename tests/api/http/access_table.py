@@ -17,7 +17,7 @@ from api.domain.names import Role
 from api.domain.secrets import digest, new_secret
 from tests import factories
 
-STUDENT, COACH, ADMIN = Role.STUDENT, Role.COACH, Role.ADMIN
+STUDENT, COACH, ADMIN, GUARDIAN = Role.STUDENT, Role.COACH, Role.ADMIN, Role.GUARDIAN
 EVERYBODY = frozenset(Role)
 
 
@@ -197,6 +197,31 @@ def _of_a_review(
     return Access(roles, scope, sent, {"If-Match": '"1"'}, _foreign_review)
 
 
+def _not_in_ones_care(own: House, other: House) -> list[dict[str, object]]:
+    """Another academy's people, a fellow student, staff, and a child whose guardian is somebody else."""
+    child = factories.make_child(own.session, own.members[STUDENT].academy)
+    factories.make_guardian(own.session, child)
+    staff = [own.members[COACH], own.members[ADMIN]]
+    mine: list[dict[str, object]] = [
+        {"membership_id": one.id} for one in (child, own.another(STUDENT), *staff)
+    ]
+    return [*_foreign_member(own, other), *mine]
+
+
+def _nobody_to_look_after(own: House, other: House) -> list[dict[str, object]]:
+    """Another academy's people and staff. (A child whose guardian is somebody else: ``test_consent.py``.)"""
+    staff: list[dict[str, object]] = [
+        {"membership_id": own.members[role].id} for role in (COACH, ADMIN)
+    ]
+    return [*_foreign_member(own, other), *staff]
+
+
+def _no_student_of_ours(own: House, other: House) -> list[dict[str, object]]:
+    """For the office, which looks after every student of its own academy."""
+    staff = [own.members[COACH], own.members[ADMIN], own.members[GUARDIAN]]
+    return _foreign_member(own, other) + [{"membership_id": one.id} for one in staff]
+
+
 FIXED_PARAMETERS: dict[str, object] = {
     "swing": 0,
     "keyframe": "lead_arm_parallel",
@@ -252,6 +277,65 @@ ACCESS: dict[str, Access] = {
         frozenset({ADMIN}), "people:write", foreign=_foreign_invitation
     ),
     "GET /api/v1/audit-events": Access(frozenset({ADMIN}), "people:read"),
+    # Joining, guardians and consent
+    "GET /api/v1/joining": Access(frozenset({STUDENT})),
+    "PATCH /api/v1/joining": Access(frozenset({STUDENT}), sent={"aims": "A straighter ball."}),
+    "PUT /api/v1/joining/guardian": Access(
+        frozenset({STUDENT}), sent={"name": "Jo", "email": "jo@example.org"}
+    ),
+    "GET /api/v1/people/{membership_id}/profile": Access(
+        frozenset({COACH, ADMIN}), "people:read", foreign=_no_student_of_ours
+    ),
+    "POST /api/v1/guardian-acceptances": Access(roles=None, sent={"token": "x"}),
+    "GET /api/v1/children": Access(frozenset({GUARDIAN})),
+    "POST /api/v1/people/{membership_id}/guardian/remind": Access(
+        frozenset({STUDENT, ADMIN}), foreign=_no_student_of_ours
+    ),
+    "PUT /api/v1/people/{membership_id}/guardian": Access(
+        frozenset({ADMIN}),
+        "people:write",
+        sent={"name": "Jo", "email": "jo@example.org"},
+        foreign=_no_student_of_ours,
+    ),
+    "PUT /api/v1/people/{membership_id}/child": Access(
+        frozenset({ADMIN}), "people:write", sent={"child": True}, foreign=_no_student_of_ours
+    ),
+    "GET /api/v1/people/{membership_id}/consents": Access(
+        frozenset({STUDENT, GUARDIAN, ADMIN}), foreign=_nobody_to_look_after
+    ),
+    "POST /api/v1/people/{membership_id}/consents": Access(
+        frozenset({STUDENT, GUARDIAN}),
+        sent={"text_id": str(factories.unknown_id()), "decision": "given"},
+        foreign=_not_in_ones_care,
+    ),
+    "POST /api/v1/people/{membership_id}/consents/withdraw": Access(
+        frozenset({STUDENT, GUARDIAN}), foreign=_not_in_ones_care
+    ),
+    "GET /api/v1/academy": Access(frozenset({ADMIN}), "people:read"),
+    "PATCH /api/v1/academy": Access(frozenset({ADMIN}), "people:write", sent={"age_limit": 16}),
+    "GET /api/v1/consent-texts": Access(frozenset({ADMIN}), "people:read"),
+    "POST /api/v1/consent-texts": Access(
+        frozenset({ADMIN}),
+        "people:write",
+        sent={"audience": "adult", "bodies": {"en": "What we ask. " * 20}, "asks_again": True},
+    ),
+    # One's own data
+    "POST /api/v1/people/{membership_id}/exports": Access(
+        frozenset({STUDENT, GUARDIAN}), foreign=_not_in_ones_care
+    ),
+    "GET /api/v1/people/{membership_id}/exports": Access(
+        frozenset({STUDENT, GUARDIAN}), foreign=_not_in_ones_care
+    ),
+    "POST /api/v1/people/{membership_id}/erasure": Access(
+        frozenset({STUDENT, GUARDIAN}), foreign=_not_in_ones_care
+    ),
+    "GET /api/v1/people/{membership_id}/erasure": Access(
+        frozenset({STUDENT, GUARDIAN}), foreign=_not_in_ones_care
+    ),
+    "DELETE /api/v1/people/{membership_id}/erasure": Access(
+        frozenset({STUDENT, GUARDIAN}), foreign=_not_in_ones_care
+    ),
+    "POST /api/v1/erasure-confirmations": Access(roles=None, sent={"token": "x"}),
     # Clubs
     "GET /api/v1/clubs": Access(frozenset({STUDENT}), "clips:read"),
     "POST /api/v1/clubs": Access(
