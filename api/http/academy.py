@@ -2,6 +2,7 @@
 
 from fastapi import APIRouter
 
+from api.db.base import utc_now
 from api.domain.actors import Scope
 from api.domain.agreement import LEAST_PAIRS
 from api.domain.checkpoints import CHECKPOINTS
@@ -14,7 +15,7 @@ from api.http.schemas.academy import (
     DifferencesRead,
     ReliabilityRead,
 )
-from api.services.academies import change_academy, own_academy
+from api.services import academy_settings
 from api.services.double_reads import Agreed, agreement_told
 
 router = APIRouter(tags=["academy"])
@@ -23,14 +24,18 @@ router = APIRouter(tags=["academy"])
 @router.get("/academy", dependencies=[needs(Scope.PEOPLE_READ)])
 def read_academy(session: DbSession, actor: AcademyAdmin) -> AcademyRead:
     """The academy as it is set."""
-    return AcademyRead.model_validate(own_academy(session, actor))
+    return AcademyRead.model_validate(academy_settings.academy_of(session, actor))
 
 
 @router.patch("/academy", dependencies=[needs(Scope.PEOPLE_WRITE)])
-def change_settings(session: DbSession, actor: AcademyAdmin, sent: AcademyChanged) -> AcademyRead:
-    """Set the share of answers that are read again. It counts for answers sent from now on."""
-    share = sent.double_read_share
-    return AcademyRead.model_validate(change_academy(session, actor, double_read_share=share))
+def change_academy(session: DbSession, actor: AcademyAdmin, sent: AcademyChanged) -> AcademyRead:
+    """Set the age limit, which local law decides, whom children can turn to, and how many answers are read again.
+
+    The share of those counts for answers sent from now on.
+    """
+    parts = academy_settings.AcademyParts(**sent.model_dump(exclude_none=True))
+    changed = academy_settings.change_academy(session, actor, parts, utc_now())
+    return AcademyRead.model_validate(changed)
 
 
 @router.get("/agreement", dependencies=[needs(Scope.REVIEWS_READ)])

@@ -19,8 +19,6 @@ from api.http.deps import (
 from api.http.problems import problems
 from api.http.rate_limits import caller_address
 from api.http.schemas.joining import (
-    AcademyRead,
-    AcademySent,
     ConsentDecided,
     ConsentRead,
     ConsentTextRead,
@@ -85,21 +83,6 @@ def withdraw_consent(
         session, actor, membership_id, base_url=settings.base_url, now=utc_now()
     )
     return _shown(session, actor, membership_id, row.text.locale)
-
-
-@router.get("/academy", dependencies=[needs(Scope.PEOPLE_READ)])
-def read_academy(session: DbSession, actor: AcademyAdmin) -> AcademyRead:
-    """What the academy has set about children."""
-    return AcademyRead.model_validate(academy_settings.academy_of(session, actor))
-
-
-@router.patch("/academy", dependencies=[needs(Scope.PEOPLE_WRITE)])
-def change_academy(session: DbSession, actor: AcademyAdmin, sent: AcademySent) -> AcademyRead:
-    """Set the age limit, which local law decides, and whom children can turn to."""
-    parts = academy_settings.AcademyParts(**sent.model_dump(exclude_none=True))
-    return AcademyRead.model_validate(
-        academy_settings.change_academy(session, actor, parts, utc_now())
-    )
 
 
 @router.get("/consent-texts", dependencies=[needs(Scope.PEOPLE_READ)])

@@ -9,7 +9,6 @@ from sqlalchemy.orm import Session
 from api.db import audit
 from api.db.mails import queue_mail
 from api.db.models import Academy, Invitation
-from api.domain.actors import Actor
 from api.domain.addresses import normal_address
 from api.domain.errors import Invalid
 from api.domain.languages import DEFAULT_LANGUAGE, normal_language
@@ -70,30 +69,6 @@ def found_academy(
     queue_mail(session, email, letter.subject, letter.body)
     audit.record(session, "academy.founded", "academy", academy.id, academy_id=academy.id)
     return Founded(academy, letter)
-
-
-def own_academy(session: Session, actor: Actor) -> Academy:
-    """The caller's academy."""
-    return session.get_one(Academy, actor.academy_id)
-
-
-def change_academy(session: Session, actor: Actor, *, double_read_share: float | None) -> Academy:
-    """Set what is given; the share of answers read again counts for those sent from now on."""
-    academy = own_academy(session, actor)
-    if double_read_share is not None and double_read_share != academy.double_read_share:
-        before = {"double_read_share": academy.double_read_share}
-        academy.double_read_share = double_read_share
-        session.flush()
-        audit.record(
-            session,
-            "academy.changed",
-            "academy",
-            academy.id,
-            actor=actor,
-            before=before,
-            after={"double_read_share": double_read_share},
-        )
-    return academy
 
 
 def _refuse_unknown_zone(time_zone: str) -> None:

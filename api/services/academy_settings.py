@@ -19,9 +19,13 @@ from api.domain.errors import Invalid
 
 @dataclass(frozen=True, slots=True)
 class AcademyParts:
-    """Settings to change; ``None`` leaves one as it is. ``age_limit`` in years."""
+    """Settings to change; ``None`` leaves one as it is.
+
+    ``age_limit`` in years; ``double_read_share`` from 0 to 1, of the answers sent from now on.
+    """
 
     age_limit: int | None = None
+    double_read_share: float | None = None
     safeguarding_name: str | None = None
     safeguarding_contact: str | None = None
 
@@ -35,7 +39,9 @@ def change_academy(session: Session, actor: Actor, parts: AcademyParts, now: dat
     """Change settings. A new age limit decides at once who counts as a child, by the dates that are known."""
     lock_academy(session, actor.academy_id)
     academy = academy_of(session, actor)
-    before = {"age_limit": academy.age_limit}
+    before = _recorded(academy)
+    if parts.double_read_share is not None:
+        academy.double_read_share = parts.double_read_share
     if parts.safeguarding_name is not None:
         academy.safeguarding_name = parts.safeguarding_name.strip()
     if parts.safeguarding_contact is not None:
@@ -45,11 +51,23 @@ def change_academy(session: Session, actor: Actor, parts: AcademyParts, now: dat
         session.flush()
         look_at_ages_again(session, academy, now)
     session.flush()
-    after = {"age_limit": academy.age_limit}
-    record(
-        session, "academy.changed", "academy", academy.id, actor=actor, before=before, after=after
-    )
+    after = _recorded(academy)
+    if before != after:
+        record(
+            session,
+            "academy.changed",
+            "academy",
+            academy.id,
+            actor=actor,
+            before=before,
+            after=after,
+        )
     return academy
+
+
+def _recorded(academy: Academy) -> dict[str, object]:
+    """What the audit trail holds of a change: settings, and no contact of anybody."""
+    return {"age_limit": academy.age_limit, "double_read_share": academy.double_read_share}
 
 
 def list_texts(session: Session, actor: Actor) -> Sequence[ConsentText]:

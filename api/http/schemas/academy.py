@@ -2,10 +2,11 @@
 
 from pydantic import Field
 
+from api.domain.ages import HIGHEST_AGE_LIMIT, LOWEST_AGE_LIMIT
 from api.domain.agreement import NoFigure
 from api.domain.checkpoint_ids import CheckpointId
 from api.domain.names import Unit, View
-from api.http.schemas.common import Read, Sent
+from api.http.schemas.common import OneLine, Read, Sent
 
 _SHARE = (
     "From 0 to 1: how many of the answers sent are read again by a coach who does not know them."
@@ -13,17 +14,23 @@ _SHARE = (
 
 
 class AcademyRead(Read):
-    """What its admins decide for all."""
+    """What its admins decide for all. ``age_limit``: whoever is younger, in years, has a guardian."""
 
     name: str
     time_zone: str
     promise_hours: int
+    age_limit: int
+    safeguarding_name: str
+    safeguarding_contact: str
     double_read_share: float = Field(description=_SHARE)
 
 
 class AcademyChanged(Sent):
     """What is to be otherwise; what is left out stays."""
 
+    age_limit: int | None = Field(default=None, ge=LOWEST_AGE_LIMIT, le=HIGHEST_AGE_LIMIT)
+    safeguarding_name: OneLine | None = Field(default=None, max_length=120)
+    safeguarding_contact: OneLine | None = Field(default=None, max_length=300)
     double_read_share: float | None = Field(default=None, ge=0, le=1, description=_SHARE)
 
 

@@ -7,7 +7,7 @@ from uuid import UUID
 from pydantic import Field
 
 from api.db.models import ConsentRecord, ConsentText, Guardianship, Membership
-from api.domain.ages import HIGHEST_AGE_LIMIT, LOWEST_AGE_LIMIT, Age
+from api.domain.ages import Age
 from api.domain.consent import Audience, Consent, Decision
 from api.domain.names import Hand
 from api.http.schemas.common import Address, Name, OneLine, Read, Secret, Sent, Text
@@ -282,24 +282,6 @@ class ChildSaid(Sent):
     """Whether the office says that this student is a child."""
 
     child: bool
-
-
-class AcademyRead(Read):
-    """What an academy has set about children. ``age_limit``: whoever is younger, in years, has a guardian."""
-
-    name: str
-    time_zone: str
-    age_limit: int
-    safeguarding_name: str
-    safeguarding_contact: str
-
-
-class AcademySent(Sent):
-    """Settings to change; fields left out stay."""
-
-    age_limit: int | None = Field(default=None, ge=LOWEST_AGE_LIMIT, le=HIGHEST_AGE_LIMIT)
-    safeguarding_name: OneLine | None = Field(default=None, max_length=120)
-    safeguarding_contact: OneLine | None = Field(default=None, max_length=300)
 
 
 class ConsentTextSent(Sent):

@@ -423,10 +423,6 @@ ACCESS: dict[str, Access] = {
     ),
     f"POST {_REVIEW}/commit": _of_a_review(),
     # The academy's own
-    "GET /api/v1/academy": Access(frozenset({ADMIN}), "people:read"),
-    "PATCH /api/v1/academy": Access(
-        frozenset({ADMIN}), "people:write", sent={"double_read_share": 0.1}
-    ),
     "GET /api/v1/agreement": Access(frozenset({ADMIN}), "reviews:read"),
     "GET /api/v1/corrections": Access(frozenset({COACH, ADMIN}), "reviews:read"),
     # Words to reuse

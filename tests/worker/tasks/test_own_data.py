@@ -120,7 +120,9 @@ def student(factory: sessionmaker[Session], settings: Settings, storage: Storage
         ).one()
         claim(desk, review_id)
         change_draft(desk, review_id, None, DraftParts(text=WORDS))
-        send_answer(desk, review_id, None, Sending(storage, settings.base_url))
+        send_answer(
+            desk, review_id, None, Sending(storage, settings.base_url, b"secret of the tests")
+        )
         under_work = measured.make_measured(session, storage, member, note=NOTE)
         claim(
             desk,

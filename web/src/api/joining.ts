@@ -20,7 +20,7 @@ export type StudentProfile = Schemas["StudentProfileRead"];
 export type Copy = Schemas["ExportRead"];
 export type Erasure = Schemas["ErasureRead"];
 export type Academy = Schemas["AcademyRead"];
-export type AcademyParts = Schemas["AcademySent"];
+export type AcademyParts = Schemas["AcademyChanged"];
 export type StatureBand = NonNullable<Joining["stature_band"]>;
 
 const of = (membership_id: string): { params: { path: { membership_id: string } } } => ({

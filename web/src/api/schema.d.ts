@@ -22,10 +22,12 @@ export interface paths {
         options?: never;
         head?: never;
         /**
-         * Change Settings
-         * @description Set the share of answers that are read again. It counts for answers sent from now on.
+         * Change Academy
+         * @description Set the age limit, which local law decides, whom children can turn to, and how many answers are read again.
+         *
+         *     The share of those counts for answers sent from now on.
          */
-        patch: operations["change_settings"];
+        patch: operations["change_academy"];
         trace?: never;
     };
     "/api/v1/agreement": {
@@ -80,6 +82,26 @@ export interface paths {
          * @description Every checkpoint read today, with its default bands.
          */
         get: operations["list_checkpoints"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/children": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Children
+         * @description The children whom a guardian answers for, with where consent stands.
+         */
+        get: operations["list_children"];
         put?: never;
         post?: never;
         delete?: never;
@@ -174,6 +196,30 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/consent-texts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Texts
+         * @description Every text that was ever in force or will be, newest version first.
+         */
+        get: operations["list_texts"];
+        put?: never;
+        /**
+         * Publish Text
+         * @description Add the next version of a text; none is ever changed.
+         */
+        post: operations["publish_text"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/corrections": {
         parameters: {
             query?: never;
@@ -216,6 +262,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/erasure-confirmations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Confirm Erasure
+         * @description Confirm by the mailed link: everything stops and is hidden now, and is erased at ``due_at``.
+         */
+        post: operations["confirm_erasure"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/findings": {
         parameters: {
             query?: never;
@@ -230,6 +296,26 @@ export interface paths {
         get: operations["list_findings"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/guardian-acceptances": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Accept Guardianship
+         * @description Use a guardian's mailed link: the account is made, and the browser is signed in. Nothing is agreed to yet.
+         */
+        post: operations["accept_guardianship"];
         delete?: never;
         options?: never;
         head?: never;
@@ -314,6 +400,50 @@ export interface paths {
          * @description Mail a fresh link; the old one stops working.
          */
         post: operations["resend_invitation"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/joining": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Joining
+         * @description What one has told, what is left, and where consent stands.
+         */
+        get: operations["read_joining"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /**
+         * Change Joining
+         * @description Tell or change any part, in any order. A child cannot make themself an adult: ``age_fixed``.
+         */
+        patch: operations["change_joining"];
+        trace?: never;
+    };
+    "/api/v1/joining/guardian": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Name Guardian
+         * @description Name one's guardian, once: they get a mail. Only the office can name another.
+         */
+        put: operations["name_guardian"];
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -470,6 +600,70 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/people/{membership_id}/child": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Say Child
+         * @description Say that a student is a child, whatever was declared, or take that back: they are asked again.
+         */
+        put: operations["say_child"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{membership_id}/consents": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Consents
+         * @description Where consent stands and the text in force: for the student, a child's guardian, and the office.
+         */
+        get: operations["read_consents"];
+        put?: never;
+        /**
+         * Decide Consent
+         * @description Agree to the text in force, or refuse: an adult for themself, a guardian for a child.
+         */
+        post: operations["decide_consent"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{membership_id}/consents/withdraw": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Withdraw Consent
+         * @description Take consent back: open clips end, nothing is measured or shown to a coach any more.
+         */
+        post: operations["withdraw_consent"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/people/{membership_id}/deactivate": {
         parameters: {
             query?: never;
@@ -484,6 +678,98 @@ export interface paths {
          * @description Close a place: signed out everywhere, tokens ended. What the person did stays.
          */
         post: operations["deactivate"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{membership_id}/erasure": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Erasure
+         * @description The erasure under way, if there is one.
+         */
+        get: operations["read_erasure"];
+        put?: never;
+        /**
+         * Ask Erasure
+         * @description Ask for everything to be erased. Nothing happens before the mailed link is confirmed.
+         */
+        post: operations["ask_erasure"];
+        /**
+         * Call Erasure Back
+         * @description Stop it before it is carried out. Clips that ended with its confirmation stay ended.
+         */
+        delete: operations["call_erasure_back"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{membership_id}/exports": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List Exports
+         * @description Copies that were asked for, newest first, with links to those that are ready.
+         */
+        get: operations["list_exports"];
+        put?: never;
+        /**
+         * Ask Export
+         * @description Ask for a copy of everything. A worker makes it; look again under the same address.
+         */
+        post: operations["ask_export"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{membership_id}/guardian": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Replace Guardian
+         * @description Name a child's guardian. Another one than before ends what that one had agreed to.
+         */
+        put: operations["replace_guardian"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{membership_id}/guardian/remind": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Remind Guardian
+         * @description Mail the guardian a fresh link, to the address that was named. By the child or the office.
+         */
+        post: operations["remind_guardian"];
         delete?: never;
         options?: never;
         head?: never;
@@ -529,6 +815,26 @@ export interface paths {
          * @description Take back what was told of a day.
          */
         delete: operations["untick_practice"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/people/{membership_id}/profile": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Profile
+         * @description A student's aims, what a coach should know (for coaches alone), and whether this is a child.
+         */
+        get: operations["read_profile"];
+        put?: never;
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -1430,17 +1736,25 @@ export interface components {
          * @description What is to be otherwise; what is left out stays.
          */
         AcademyChanged: {
+            /** Age Limit */
+            age_limit?: number | null;
             /**
              * Double Read Share
              * @description From 0 to 1: how many of the answers sent are read again by a coach who does not know them.
              */
             double_read_share?: number | null;
+            /** Safeguarding Contact */
+            safeguarding_contact?: string | null;
+            /** Safeguarding Name */
+            safeguarding_name?: string | null;
         };
         /**
          * AcademyRead
-         * @description What its admins decide for all.
+         * @description What its admins decide for all. ``age_limit``: whoever is younger, in years, has a guardian.
          */
         AcademyRead: {
+            /** Age Limit */
+            age_limit: number;
             /**
              * Double Read Share
              * @description From 0 to 1: how many of the answers sent are read again by a coach who does not know them.
@@ -1450,6 +1764,10 @@ export interface components {
             name: string;
             /** Promise Hours */
             promise_hours: number;
+            /** Safeguarding Contact */
+            safeguarding_contact: string;
+            /** Safeguarding Name */
+            safeguarding_name: string;
             /** Time Zone */
             time_zone: string;
         };
@@ -1491,6 +1809,12 @@ export interface components {
             /** Spread */
             spread: number;
         };
+        /**
+         * Age
+         * @description What an academy knows of a student's age.
+         * @enum {string}
+         */
+        Age: "unknown" | "child" | "adult";
         /**
          * AgreedRead
          * @description How one number was read twice. Where there are no figures ``reason`` says why.
@@ -1737,6 +2061,12 @@ export interface components {
             why: string;
         };
         /**
+         * Audience
+         * @description Whom a text speaks to.
+         * @enum {string}
+         */
+        Audience: "adult" | "guardian";
+        /**
          * AuditEventRead
          * @description One act. ``actor_id`` is a membership, null when the service itself acted.
          */
@@ -1926,6 +2256,34 @@ export interface components {
             views: components["schemas"]["View"][];
         };
         /**
+         * ChildRead
+         * @description A child as their guardian sees them.
+         */
+        ChildRead: {
+            /** Ask Again */
+            ask_again: boolean;
+            /** Being Erased */
+            being_erased: boolean;
+            consent: components["schemas"]["Consent"];
+            /**
+             * Membership Id
+             * Format: uuid
+             * @example 019abf5e-7d3e-7c53-8000-000000000000
+             */
+            membership_id: string;
+            /** Name */
+            name: string;
+            safeguarding: components["schemas"]["SafeguardingRead"];
+        };
+        /**
+         * ChildSaid
+         * @description Whether the office says that this student is a child.
+         */
+        ChildSaid: {
+            /** Child */
+            child: boolean;
+        };
+        /**
          * ClipMediaRead
          * @description Signed links that end after a while; null or absent where a thing was not made.
          *
@@ -2027,6 +2385,124 @@ export interface components {
             /** Name */
             name: string;
         };
+        /**
+         * Consent
+         * @description Where a student's consent stands.
+         * @enum {string}
+         */
+        Consent: "age_unknown" | "guardian_missing" | "guardian_asked" | "not_asked" | "refused" | "withdrawn" | "outdated" | "valid";
+        /**
+         * ConsentDecided
+         * @description What is said to the text that was shown.
+         */
+        ConsentDecided: {
+            decision: components["schemas"]["Decision"];
+            /**
+             * Text Id
+             * Format: uuid
+             * @example 019abf5e-7d3e-7c53-8000-000000000000
+             */
+            text_id: string;
+        };
+        /**
+         * ConsentRead
+         * @description Where consent for a student stands, the text in force, and everything that was said, newest first.
+         *
+         *     ``mine_to_give``: whether the reader decides: an adult for themself, a guardian for a child.
+         */
+        ConsentRead: {
+            age: components["schemas"]["Age"];
+            /** Ask Again */
+            ask_again: boolean;
+            /** Being Erased */
+            being_erased: boolean;
+            consent: components["schemas"]["Consent"];
+            /** Mine To Give */
+            mine_to_give: boolean;
+            /** Records */
+            records: components["schemas"]["ConsentRecordRead"][];
+            text: components["schemas"]["ConsentTextRead"];
+        };
+        /**
+         * ConsentRecordRead
+         * @description Who said what to which text, and when.
+         */
+        ConsentRecordRead: {
+            /** By Guardian */
+            by_guardian: boolean;
+            /**
+             * Decided At
+             * Format: date-time
+             */
+            decided_at: string;
+            decision: components["schemas"]["Decision"];
+            /**
+             * Id
+             * Format: uuid
+             * @example 019abf5e-7d3e-7c53-8000-000000000000
+             */
+            id: string;
+            text: components["schemas"]["ConsentTextRead"];
+            /** Withdrawn At */
+            withdrawn_at: string | null;
+        };
+        /**
+         * ConsentTextRead
+         * @description What is agreed to, word for word, with the SHA-256 of its UTF-8.
+         */
+        ConsentTextRead: {
+            /** Asks Again */
+            asks_again: boolean;
+            audience: components["schemas"]["Audience"];
+            /** Body */
+            body: string;
+            /**
+             * Id
+             * Format: uuid
+             * @example 019abf5e-7d3e-7c53-8000-000000000000
+             */
+            id: string;
+            /**
+             * Locale
+             * @example en
+             */
+            locale: string;
+            /** Sha256 */
+            sha256: string;
+            /**
+             * Valid From
+             * Format: date-time
+             */
+            valid_from: string;
+            /** Version */
+            version: number;
+        };
+        /**
+         * ConsentTextSent
+         * @description The next version of a text, by language. ``valid_from`` null: from now.
+         */
+        ConsentTextSent: {
+            /** Asks Again */
+            asks_again: boolean;
+            audience: components["schemas"]["Audience"];
+            /**
+             * Bodies
+             * @example {
+             *       "en": "What we ask you to agree to. What we ask you to agree to. What we ask you to agree to. What we ask you to agree to. What we ask you to agree to. "
+             *     }
+             */
+            bodies: {
+                [key: string]: string;
+            };
+            /** Valid From */
+            valid_from?: string | null;
+        };
+        /**
+         * Decision
+         * @description What was said to a text.
+         * @enum {string}
+         */
+        Decision: "given" | "refused";
         /**
          * DifferencesRead
          * @description Second read less first, in the number's unit. ``limits`` hold 95 of 100 differences.
@@ -2364,6 +2840,55 @@ export interface components {
             until: string | null;
         };
         /**
+         * ErasureConfirmed
+         * @description The button on the page of the mailed link was pressed.
+         */
+        ErasureConfirmed: {
+            /**
+             * Token
+             * @description The text after `=` in the mailed link.
+             * @example mX3w0eY7o1K5bW0C1oVt2b1d9dXo9Q3g8m6yT0a4c2E
+             */
+            token: string;
+        };
+        /**
+         * ErasureConfirmedRead
+         * @description What happens now. ``name`` and ``academy``: whose data, and where.
+         */
+        ErasureConfirmedRead: {
+            /** Academy */
+            academy: string;
+            /**
+             * Due At
+             * Format: date-time
+             */
+            due_at: string;
+            /** Name */
+            name: string;
+        };
+        /**
+         * ErasureRead
+         * @description An erasure under way. Before ``confirmed_at`` the mailed link is awaited, until ``due_at`` it can be called back.
+         */
+        ErasureRead: {
+            /**
+             * Asked At
+             * Format: date-time
+             */
+            asked_at: string;
+            /** Confirmed At */
+            confirmed_at: string | null;
+            /** Due At */
+            due_at: string | null;
+        };
+        /**
+         * ErasureStateRead
+         * @description The erasure under way, or null.
+         */
+        ErasureStateRead: {
+            under_way: components["schemas"]["ErasureRead"] | null;
+        };
+        /**
          * EvidenceRead
          * @description A reading that a finding rests on, with its 95 % interval, or why there is none.
          *
@@ -2383,6 +2908,38 @@ export interface components {
             /** Views */
             views: components["schemas"]["View"][];
         };
+        /**
+         * ExportRead
+         * @description A copy of somebody's data. ``url``: a signed link that ends soon; null unless it is ready.
+         */
+        ExportRead: {
+            /**
+             * Asked At
+             * Format: date-time
+             */
+            asked_at: string;
+            /** Bytes */
+            bytes: number | null;
+            /** Expires At */
+            expires_at: string | null;
+            /**
+             * Id
+             * Format: uuid
+             * @example 019abf5e-7d3e-7c53-8000-000000000000
+             */
+            id: string;
+            /** Ready At */
+            ready_at: string | null;
+            state: components["schemas"]["ExportState"];
+            /** Url */
+            url: string | null;
+        };
+        /**
+         * ExportState
+         * @description A copy of somebody's data, from the wish to the day on which the file goes.
+         * @enum {string}
+         */
+        ExportState: "asked" | "ready" | "failed" | "gone";
         /**
          * EyeItem
          * @description What is looked at.
@@ -2580,6 +3137,63 @@ export interface components {
             weeks_kept_up: number;
         };
         /**
+         * GuardianLinkUsed
+         * @description The button on the page of a guardian's mailed link was pressed.
+         */
+        GuardianLinkUsed: {
+            /**
+             * Token
+             * @description The text after `=` in the mailed link.
+             * @example mX3w0eY7o1K5bW0C1oVt2b1d9dXo9Q3g8m6yT0a4c2E
+             */
+            token: string;
+        };
+        /**
+         * GuardianNamed
+         * @description Who answers for a child.
+         */
+        GuardianNamed: {
+            /**
+             * Email
+             * Format: email
+             * @example ana@example.org
+             */
+            email: string;
+            /**
+             * Name
+             * @example Jo Horvat
+             */
+            name: string;
+        };
+        /**
+         * GuardianRead
+         * @description Who answers for a child, or was asked to.
+         */
+        GuardianRead: {
+            /**
+             * Asked At
+             * Format: date-time
+             */
+            asked_at: string;
+            /**
+             * Came In At
+             * @description When the mailed link was used; null before.
+             */
+            came_in_at: string | null;
+            /**
+             * Email
+             * @example jo@example.org
+             */
+            email: string;
+            /** Link Expires At */
+            link_expires_at: string | null;
+            /**
+             * Name
+             * @example Jo Horvat
+             */
+            name: string;
+        };
+        /**
          * Hand
          * @description The side the golfer plays from, with this club.
          * @enum {string}
@@ -2702,6 +3316,48 @@ export interface components {
              */
             name: string;
             role: components["schemas"]["Role"];
+        };
+        /**
+         * JoiningRead
+         * @description A student's joining: what was told, what is left, and where consent stands.
+         *
+         *     ``left``: steps that nothing was said to yet; only age, guardian and consent keep clips from being taken.
+         */
+        JoiningRead: {
+            /** Academy Time Zone */
+            academy_time_zone: string;
+            age: components["schemas"]["Age"];
+            /** Age Limit */
+            age_limit: number;
+            /** Aims */
+            aims: string;
+            /** Ask Again */
+            ask_again: boolean;
+            /** Being Erased */
+            being_erased: boolean;
+            /**
+             * Born On
+             * @description Kept of a child alone.
+             * @example 2014-05-04
+             */
+            born_on: string | null;
+            /** Clubs */
+            clubs: number;
+            consent: components["schemas"]["Consent"];
+            guardian: components["schemas"]["GuardianRead"] | null;
+            handed: components["schemas"]["Hand"];
+            /** Left */
+            left: components["schemas"]["Step"][];
+            /** @description Of a child; null for adults. */
+            safeguarding: components["schemas"]["SafeguardingRead"] | null;
+            /** Stature Band */
+            stature_band: ("under_150" | "150_165" | "165_180" | "over_180") | null;
+            /** Stature M */
+            stature_m: number | null;
+            /** Time Zone */
+            time_zone: string | null;
+            /** To Know */
+            to_know: string;
         };
         /**
          * JudgedRead
@@ -3132,6 +3788,11 @@ export interface components {
          */
         PersonRead: {
             /**
+             * Child
+             * @description A student who is not of age at this academy.
+             */
+            child: boolean;
+            /**
              * Deactivated At
              * @example null
              */
@@ -3416,6 +4077,40 @@ export interface components {
              * @example 1.78
              */
             stature_m?: number | null;
+        };
+        /**
+         * ProfileSent
+         * @description What to change; fields left out stay. An empty text or band forgets it, a ``stature_m`` of 0 too.
+         *
+         *     ``adult``: "I am of age". A date of birth is kept of a child alone.
+         */
+        ProfileSent: {
+            /** Adult */
+            adult?: true | null;
+            /** Aims */
+            aims?: string | null;
+            /**
+             * Born On
+             * @example 2014-05-04
+             */
+            born_on?: string | null;
+            handed?: components["schemas"]["Hand"] | null;
+            /** Seen */
+            seen?: components["schemas"]["Step"][] | null;
+            /** Stature Band */
+            stature_band?: ("under_150" | "150_165" | "165_180" | "over_180") | "" | null;
+            /**
+             * Stature M
+             * @example 1.52
+             */
+            stature_m?: number | 0 | null;
+            /**
+             * Time Zone
+             * @example Europe/Vienna
+             */
+            time_zone?: string | null;
+            /** To Know */
+            to_know?: string | null;
         };
         /**
          * ProgressPointRead
@@ -3773,11 +4468,10 @@ export interface components {
          * @description Why an item stands out, the weightiest first.
          *
          *     A new one is a member here, its condition in ``api.db.queues.CONDITIONS`` (the promise's are
-         *     computed from the due time instead), and its words in ``web/src/desk/queue/reasons.ts``. Children
-         *     have no data yet; they go between the promise and the second opinion.
+         *     computed from the due time instead), and its words in ``web/src/desk/queue/reasons.ts``.
          * @enum {string}
          */
-        Reason: "late" | "due_soon" | "due_half" | "second_opinion" | "filmed_again" | "proof" | "first_clip" | "draft_left" | "blind_read";
+        Reason: "late" | "due_soon" | "due_half" | "child" | "second_opinion" | "filmed_again" | "proof" | "first_clip" | "draft_left" | "blind_read";
         /**
          * RefilmRead
          * @description Why and how to film again. ``charge``: what it costs the student, which is nothing.
@@ -3919,7 +4613,23 @@ export interface components {
          * @description What a person may do inside one academy.
          * @enum {string}
          */
-        Role: "student" | "coach" | "admin";
+        Role: "student" | "coach" | "admin" | "guardian";
+        /**
+         * SafeguardingRead
+         * @description Whom a child or guardian can turn to at the academy. Empty where the office named nobody.
+         */
+        SafeguardingRead: {
+            /**
+             * Contact
+             * @example safety@hill.example, +43 1 000 0000
+             */
+            contact: string;
+            /**
+             * Name
+             * @example Dana Moss
+             */
+            name: string;
+        };
         /**
          * Scope
          * @description What a program's token may be used for. A page's session is not narrowed.
@@ -3971,6 +4681,12 @@ export interface components {
             email: string;
         };
         /**
+         * Step
+         * @description The steps of joining, in order. Only age and consent keep a clip from being sent.
+         * @enum {string}
+         */
+        Step: "age" | "guardian" | "consent" | "swing" | "clubs" | "about" | "time_zone";
+        /**
          * Stroke
          * @description How it is drawn: two looks that differ in line and in colour, so that neither rests on colour alone.
          * @enum {string}
@@ -3993,6 +4709,46 @@ export interface components {
             language: string;
             /** Name */
             name: string;
+        };
+        /**
+         * StudentProfileRead
+         * @description A student as coaches and office see them. ``to_know`` is null for the office: it may speak of health.
+         */
+        StudentProfileRead: {
+            age: components["schemas"]["Age"];
+            /** Aims */
+            aims: string;
+            /** Child */
+            child: boolean;
+            consent: components["schemas"]["Consent"];
+            /**
+             * Guardian
+             * @description The name of a child's guardian who has come in.
+             */
+            guardian: string | null;
+            /**
+             * Membership Id
+             * Format: uuid
+             * @example 019abf5e-7d3e-7c53-8000-000000000000
+             */
+            membership_id: string;
+            /** Name */
+            name: string;
+            /** Stature Band */
+            stature_band: ("under_150" | "150_165" | "165_180" | "over_180") | null;
+            /** Stature M */
+            stature_m: number | null;
+            /** Stopped */
+            stopped: boolean;
+            /** Time Zone */
+            time_zone: string;
+            /** To Know */
+            to_know: string | null;
+            /**
+             * Years
+             * @description Of a child whose date of birth is known.
+             */
+            years: number | null;
         };
         /**
          * SubmissionRead
@@ -4406,7 +5162,7 @@ export interface operations {
             };
         };
     };
-    change_settings: {
+    change_academy: {
         parameters: {
             query?: never;
             header?: never;
@@ -4637,6 +5393,62 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["CheckpointRead"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_children: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ChildRead"][];
                 };
             };
             /** @description Unauthorized */
@@ -5031,6 +5843,149 @@ export interface operations {
             };
         };
     };
+    list_texts: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ConsentTextRead"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    publish_text: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ConsentTextSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ConsentTextRead"][];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_corrections: {
         parameters: {
             query?: never;
@@ -5143,6 +6098,102 @@ export interface operations {
             };
         };
     };
+    confirm_erasure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ErasureConfirmed"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErasureConfirmedRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Gone */
+            410: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too Many Requests */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     list_findings: {
         parameters: {
             query?: never;
@@ -5172,6 +6223,102 @@ export interface operations {
             };
             /** @description Forbidden */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    accept_guardianship: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["GuardianLinkUsed"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MeRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Gone */
+            410: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too Many Requests */
+            429: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -5564,6 +6711,254 @@ export interface operations {
             };
             /** @description Not Found */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_joining: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JoiningRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change_joining: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ProfileSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JoiningRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    name_guardian: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["GuardianNamed"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GuardianRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6296,6 +7691,375 @@ export interface operations {
             };
         };
     };
+    say_child: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChildSaid"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PersonRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_consents: {
+        parameters: {
+            query?: {
+                /** @description In which language, where it is there. */
+                locale?: string;
+            };
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ConsentRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    decide_consent: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ConsentDecided"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ConsentRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    withdraw_consent: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ConsentRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     deactivate: {
         parameters: {
             query?: never;
@@ -6354,6 +8118,612 @@ export interface operations {
             };
             /** @description A value cannot be accepted; `fields` says which. */
             422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_erasure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErasureStateRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ask_erasure: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ErasureRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too Many Requests */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    call_erasure_back: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    list_exports: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ExportRead"][];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ask_export: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ExportRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    replace_guardian: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["GuardianNamed"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GuardianRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    remind_guardian: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GuardianRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too Many Requests */
+            429: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -6577,6 +8947,82 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["PracticeRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_profile: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                membership_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StudentProfileRead"];
                 };
             };
             /** @description Unauthorized */
