@@ -53,6 +53,13 @@ test("it takes the place of what the server's clock said, and the rest is said i
 });
 
 test("a reason from a newer server is left out rather than shown as a code", () => {
-  const newer = { ...ITEM, reasons: [{ code: "child", drills: [], coach: null, lapsed: false }] } as unknown as QueueItem;
+  const newer = { ...ITEM, reasons: [{ code: "of_tomorrow", drills: [], coach: null, lapsed: false }] } as unknown as QueueItem;
   expect(reasonsNow(newer, new Date("2026-11-27T21:00:00Z"), "rosa")).toEqual([]);
+});
+
+test("a child's clip says that a guardian reads along", () => {
+  const child = { ...ITEM, reasons: [{ code: "child", drills: [], coach: null, lapsed: false }] } as unknown as QueueItem;
+  expect(reasonsNow(child, new Date("2026-11-27T21:00:00Z"), "rosa").map((one) => one.words)).toEqual([
+    "A child: a guardian reads along",
+  ]);
 });
