@@ -65,6 +65,8 @@ KEPT = frozenset(
         ("questions", "replied_by"),
         ("readings", "made_by"),
         ("refilm_requests", "asked_by"),
+        ("reviews", "asked_by"),
+        ("reviews", "asked_of"),
         ("reviews", "claimed_by"),
         ("reviews", "drafted_by"),
         ("student_bands", "made_by"),
