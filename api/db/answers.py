@@ -62,6 +62,20 @@ def earlier_answers(session: Session, review_ids: Sequence[UUID]) -> dict[UUID, 
     return found
 
 
+def sent_answer(session: Session, submission_id: UUID, number: int) -> Answer | None:
+    """A submission's answer ``number`` that was not called back, whether it stands or a corrected one took its place."""
+    return session.scalars(
+        select(Answer)
+        .where(
+            Answer.submission_id == submission_id,
+            Answer.number == number,
+            Answer.recalled_at.is_(None),
+        )
+        .order_by(Answer.id.desc())
+        .limit(1)
+    ).one_or_none()
+
+
 def last_answer_before(session: Session, submission: Submission, moment: datetime) -> Answer | None:
     """The newest standing answer that the submission's student had for another one before ``moment``.
 

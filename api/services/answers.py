@@ -48,6 +48,7 @@ from api.services.readings import (
 )
 from api.services.reviews import Desk, changing, refuse_reads
 from api.services.two_views import read_together, without
+from api.sheet.checkpoints import as_kept
 from api.storage.base import Storage
 from api.storage.keys import annotated_name, product_key, still_name
 
@@ -245,6 +246,7 @@ def _answer(desk: Desk, review: Review, storage: Storage, corrected: Answer | No
         content={
             "coach_name": review.coach.person.name if review.coach else "",
             "readings": [reading_json(told) for told in readings],
+            "checkpoints": as_kept(told.checkpoint for told in readings),
             "findings": _still_told(findings_told(desk.session, review.submission), dismissed),
             "pictures": pictures,
             "drills": [_drill_json(chosen) for chosen in review.draft_drills],

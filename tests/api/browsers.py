@@ -22,6 +22,7 @@ class Answered:
         self.status_code = response.status_code
         self.headers = response.headers
         self.text = response.text
+        self.content = response.content
         self._response = response
 
     def json(self) -> dict[str, Any]:
@@ -40,8 +41,8 @@ class Browser:
 
     client: TestClient
 
-    def get(self, path: str) -> Answered:
-        return Answered(self.client.get(f"/api/v1{path}"))
+    def get(self, path: str, *, headers: dict[str, str] | None = None) -> Answered:
+        return Answered(self.client.get(f"/api/v1{path}", headers=headers))
 
     def post(
         self,

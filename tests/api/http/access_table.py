@@ -12,7 +12,7 @@ from typing import Any
 
 from sqlalchemy.orm import Session
 
-from api.db.models import ApiToken, Invitation, Membership, Question
+from api.db.models import Answer, ApiToken, Invitation, Membership, Question
 from api.domain.names import Role
 from api.domain.secrets import digest, new_secret
 from tests import factories
@@ -87,6 +87,13 @@ def _not_a_student_of_ours(own: House, other: House) -> list[dict[str, object]]:
     """Bands are a student's, of the caller's academy."""
     no_students = [own.another(COACH), own.another(ADMIN)]
     return _foreign_member(own, other) + [{"membership_id": one.id} for one in no_students]
+
+
+def _foreign_answer(own: House, other: House) -> list[dict[str, object]]:
+    """Answers to another academy's student, which the caller's coach may not read either."""
+    given = factories.make_given_drill(own.session, other.members[STUDENT])
+    answer = own.session.get_one(Answer, given.answer_id)
+    return [{"submission_id": answer.submission_id, "number": answer.number}]
 
 
 _DAY = "/api/v1/people/{membership_id}/practice/{assignment_id}/{day}"
@@ -224,6 +231,7 @@ def _no_student_of_ours(own: House, other: House) -> list[dict[str, object]]:
 
 FIXED_PARAMETERS: dict[str, object] = {
     "swing": 0,
+    "number": 1,
     "keyframe": "lead_arm_parallel",
     "point": "butt",
     "key": "clips/nothing",
@@ -355,6 +363,9 @@ ACCESS: dict[str, Access] = {
     ),
     "GET /api/v1/submissions/{submission_id}/events": Access(
         EVERYBODY, "clips:read", foreign=_submission_elsewhere
+    ),
+    "GET /api/v1/submissions/{submission_id}/answers/{number}/sheet.pdf": Access(
+        frozenset({STUDENT, COACH}), "clips:read", foreign=_foreign_answer
     ),
     "POST /api/v1/submissions/{submission_id}/withdraw": Access(
         frozenset({STUDENT}), "clips:write", foreign=_foreign_submission
