@@ -1,4 +1,5 @@
 import { answered, body, client, type Answered } from "./client";
+import { offlineProblem, problemFrom } from "./problem";
 import type {
   Academy,
   Agreement,
@@ -95,6 +96,18 @@ export const submission = (submission_id: string): Promise<Submission> =>
   body(client.GET("/api/v1/submissions/{submission_id}", { params: { path: { submission_id } } }));
 export const withdraw = (submission_id: string): Promise<Submission> =>
   body(client.POST("/api/v1/submissions/{submission_id}/withdraw", { params: { path: { submission_id } } }));
+
+/** An answer's PDF, with the name it is saved under. */
+export async function sheet(submission_id: string, number: number): Promise<{ file: Blob; name: string }> {
+  const path = { submission_id, number };
+  const asked = await client
+    .GET("/api/v1/submissions/{submission_id}/answers/{number}/sheet.pdf", { params: { path }, parseAs: "blob" })
+    .catch(() => null);
+  if (asked === null) throw offlineProblem();
+  if (!asked.response.ok) throw problemFrom(asked.response.status, asked.error);
+  const named = /filename="([\w.-]+)"/.exec(asked.response.headers.get("Content-Disposition") ?? "");
+  return { file: asked.data as Blob, name: named?.[1] ?? "answer.pdf" };
+}
 
 // Reviews
 
