@@ -17,6 +17,10 @@ ENV PYTHONUNBUFFERED=1 PYTHONDONTWRITEBYTECODE=1 \
 RUN --mount=type=bind,from=parts,source=/parts,target=/parts \
     --mount=type=bind,from=build,source=/made,target=/made \
     pip install --no-cache-dir --no-index --find-links /parts /made/*.whl
+# Faces for printed answers, in whatever script a coach writes (api/sheet/fonts.py).
+RUN apt-get update \
+    && apt-get install --yes --no-install-recommends fonts-noto-core fonts-noto-cjk fonts-noto-color-emoji \
+    && rm -rf /var/lib/apt/lists/*
 RUN useradd --uid 10001 --create-home fairlead && install -d -o fairlead -g fairlead -m 0700 /data
 USER fairlead
 WORKDIR /home/fairlead
