@@ -25,6 +25,8 @@ MODULES = (
     "api.http.clips",
     "api.services",
     "api.services.clips",
+    "api.sheet",
+    "api.sheet.texts",
     "api.storage",
     "api.storage.local",
     "worker",
@@ -34,7 +36,9 @@ MODULES = (
 ALLOWED = {
     "worker.tasks.measure": "import api.db.clips, api.storage.local, api.domain.angles, cv2, av",
     "api.http.clips": "import api.services.clips, api.db.clips, fastapi",
-    "api.services.clips": "import api.db.clips, api.storage.local, api.domain.angles",
+    "api.services.clips": (
+        "import api.db.clips, api.sheet.texts, api.storage.local, api.domain.angles"
+    ),
     "api.db.clips": "import api.domain.angles, sqlalchemy",
     "api.demo": "import api.services.clips",
 }
@@ -44,6 +48,7 @@ BREACHES = [
     ("api.db.clips", "api.services.clips", "Inside the API"),
     ("api.services.clips", "api.http.clips", "Inside the API"),
     ("api.db.clips", "api.storage.local", "Inside the API"),
+    ("api.sheet.texts", "api.db.clips", "Inside the API"),
     ("worker.tasks.measure", "api.services.clips", "The worker knows no HTTP and no use case"),
     ("worker.tasks.measure", "fastapi", "The worker knows no HTTP and no use case"),
     ("api.domain.angles", "pydantic", "The domain knows no framework"),

@@ -7,7 +7,11 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 VECTORS = sorted((ROOT / "tests" / "vectors").glob("*.json"))
-PYTHON_TESTS = sorted((ROOT / "tests" / "api" / "domain").glob("*.py"))
+PYTHON_TESTS = [
+    path
+    for folder in ("domain", "sheet")
+    for path in sorted((ROOT / "tests" / "api" / folder).glob("*.py"))
+]
 PAGE_TESTS = sorted((ROOT / "web" / "src").rglob("*.test.ts"))
 # What the page does not compute has no twin in TypeScript.
 PYTHON_ALONE: frozenset[str] = frozenset()

@@ -1,6 +1,5 @@
 """Numbers and doses on paper, against the vectors that the pages are held to."""
 
-import json
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -12,11 +11,10 @@ from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
 from api.sheet import amounts, words
 from api.sheet.groups import GROUPS, PLACE
+from tests.api.domain.vector_files import read
 
 ROOT = Path(__file__).resolve().parents[3]
-VECTORS: dict[str, list[list[Any]]] = json.loads(
-    (ROOT / "tests" / "vectors" / "amounts.json").read_text()
-)
+VECTORS: dict[str, list[list[Any]]] = read("amounts")
 SAYERS: dict[str, Callable[..., str]] = {
     "amount": amounts.amount,
     "bound": amounts.bound,

@@ -25,6 +25,7 @@ HOSTILE = (
     "'s' = h - i + e [c] {d} ~ ` https://x.example/ &amp; <script>"
 )
 
+
 def needs(face: str, package: str) -> pytest.MarkDecorator:
     """Skips where the faces are not installed, unless they must be."""
     here = any(face in path.name for path in font_files())
