@@ -30,7 +30,7 @@ def reader(request: Request, factory: SessionFactory, settings: AppSettings) -> 
     """Who reads, authenticated in a transaction that ends before the sheet is set."""
     with transaction(factory) as session:
         actor = authenticate(request, session, settings)
-    return require_role(actor, Role.STUDENT, Role.COACH)
+    return require_role(actor, Role.STUDENT, Role.GUARDIAN, Role.COACH)
 
 
 Reader = Annotated[Actor, Depends(reader)]
@@ -56,7 +56,7 @@ def fetch_sheet(
 ) -> Response:
     """An answer to print or keep: as it was sent, with its pictures, numbers and drills.
 
-    For the student and the coaches who may read it. An answer that was called back has none; one whose place a corrected
+    For the student, a child's guardian and the coaches, who may read it. An answer that was called back has none; one whose place a corrected
     answer took says so. The same answer gives the same bytes, which `ETag` names.
     """
     with transaction(factory) as session:

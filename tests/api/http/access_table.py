@@ -365,7 +365,7 @@ ACCESS: dict[str, Access] = {
         EVERYBODY, "clips:read", foreign=_submission_elsewhere
     ),
     "GET /api/v1/submissions/{submission_id}/answers/{number}/sheet.pdf": Access(
-        frozenset({STUDENT, COACH}), "clips:read", foreign=_foreign_answer
+        frozenset({STUDENT, GUARDIAN, COACH}), "clips:read", foreign=_foreign_answer
     ),
     "POST /api/v1/submissions/{submission_id}/withdraw": Access(
         frozenset({STUDENT}), "clips:write", foreign=_foreign_submission

@@ -1571,7 +1571,7 @@ export interface paths {
          * Fetch Sheet
          * @description An answer to print or keep: as it was sent, with its pictures, numbers and drills.
          *
-         *     For the student and the coaches who may read it. An answer that was called back has none; one whose place a corrected
+         *     For the student, a child's guardian and the coaches, who may read it. An answer that was called back has none; one whose place a corrected
          *     answer took says so. The same answer gives the same bytes, which `ETag` names.
          */
         get: operations["fetch_sheet"];
