@@ -152,6 +152,20 @@ def test_a_colleague_may_read_it_and_others_may_not(
     }
 
 
+def test_a_guardian_reads_the_childs_and_no_other(
+    app: FastAPI,
+    session: Session,
+    student: Membership,
+    submission: Submission,
+    sent: dict[str, Any],
+) -> None:
+    classmate = factories.make_member(session, academy=student.academy)
+    for child, status in ((student, 200), (classmate, 404)):
+        kept = factories.make_guardian(session, child, consents=False)
+        guardian = session.get_one(Membership, kept.guardian_id)
+        assert open_browser(app, session, guardian).get(sheet(submission)).status_code == status
+
+
 def test_called_back_it_is_gone(
     coach: Browser, pupil: Browser, submission: Submission, sent: dict[str, Any]
 ) -> None:
