@@ -5,6 +5,7 @@ Hatchling runs :class:`PagesHook` when the package is built or installed. ``make
 as a program before it starts anything: it does nothing when nothing under ``web/`` changed.
 """
 
+import gzip
 import hashlib
 import os
 import shutil
@@ -12,6 +13,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
@@ -19,6 +21,8 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 ROOT = Path(__file__).resolve().parent.parent
 WEB = ROOT / "web"
 DIST = WEB / "dist"
+ASSETS = DIST / "assets"
+WORTH_PACKING = 0.9
 MODULES = WEB / "node_modules"
 MADE_FROM = DIST / ".made-from"
 INSTALLED_FROM = MODULES / ".installed-from"
@@ -66,14 +70,43 @@ def build_pages() -> None:
         return
     print("Building the pages ...", flush=True)
     _npm("run", "build")
+    check_page_networks()
+    pack_assets()
     MADE_FROM.write_text(wanted)
+
+
+def check_page_networks() -> None:
+    """Check that the networks the pages load are the worker's own. Raises ``RuntimeError``."""
+    weights = _worker_weights()
+    known = {weights.SHA256[weights.Network.DETECTOR], weights.SHA256[weights.Network.LITE]}
+    built = [*ASSETS.glob("*.tflite"), *ASSETS.glob("*.data")]
+    if {weights.sha256_of(path) for path in built} != known:
+        names = ", ".join(sorted(path.name for path in built)) or "no file"
+        raise RuntimeError(f"The pages were built with body networks not known: {names}. Not used.")
+
+
+def pack_assets() -> None:
+    """Put a gzip beside every asset that becomes a tenth smaller by it; the server sends whichever is understood."""
+    for path in sorted(ASSETS.rglob("*")):
+        if not path.is_file() or path.suffix == ".gz":
+            continue
+        whole = path.read_bytes()
+        packed = gzip.compress(whole, 9, mtime=0)
+        if len(packed) < WORTH_PACKING * len(whole):
+            path.with_name(f"{path.name}.gz").write_bytes(packed)
+
+
+def _worker_weights() -> ModuleType:
+    """The worker's table of networks."""
+    sys.path.insert(0, str(ROOT))
+    from worker.body import weights  # noqa: PLC0415 - only after the path is known
+
+    return weights
 
 
 def copy_body_networks() -> None:
     """Copy the networks to where the worker looks, after checking each against the worker's table."""
-    sys.path.insert(0, str(ROOT))
-    from worker.body import weights  # noqa: PLC0415 - only after the path is known
-
+    weights = _worker_weights()
     weights.WEIGHTS_DIR.mkdir(exist_ok=True)
     for network, packed_as in weights.PACKAGE_FILES.items():
         target = weights.WEIGHTS_DIR / network.value

@@ -51,6 +51,8 @@ export default defineConfig(({ mode }) => ({
     // The server sends a content security policy without 'unsafe-inline': nothing may be inlined.
     assetsInlineLimit: 0,
     modulePreload: { polyfill: false },
+    // Says which files each page loads first: tests hold their weight to its limit.
+    manifest: true,
     rollupOptions: {
       input: {
         index: page("index.html"),
@@ -66,6 +68,8 @@ export default defineConfig(({ mode }) => ({
       output: { entryFileNames: (chunk) => (chunk.name === "offline" ? "offline.js" : "assets/[name]-[hash].js") },
     },
   },
+  // Web workers lie in a folder of their own: the server lets these alone compile WebAssembly.
+  worker: { rollupOptions: { output: { entryFileNames: "assets/workers/[name]-[hash].js" } } },
   server: {
     proxy: { "/api": { target: process.env["FAIRLEAD_DEV_API"] ?? "http://127.0.0.1:8000" } },
   },

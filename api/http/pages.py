@@ -1,5 +1,6 @@
 """The built pages, as plain files. The API does not depend on them being there."""
 
+import mimetypes
 from pathlib import Path
 
 from fastapi import APIRouter, Request
@@ -12,6 +13,17 @@ router = APIRouter(include_in_schema=False)
 PAGES = ("sign-in", "student", "desk", "office", "guardian", "outbox")
 _REVALIDATE = {"Cache-Control": "no-cache"}
 _FOREVER = {"Cache-Control": "public, max-age=31536000, immutable"}
+_COMPILES = {
+    **_FOREVER,
+    "Content-Security-Policy": (
+        "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; connect-src 'self'"
+    ),
+}
+"""For the web workers alone: what they load may be compiled from WebAssembly, and from this server only. The pages
+themselves may not, and a worker has no page to change."""
+_WORKERS = "workers/"
+_KINDS = {".wasm": "application/wasm", ".js": "text/javascript"}
+"""Browsers compile WebAssembly while it arrives only under this name, which not every system's table knows."""
 _ROOT_FILES = frozenset(
     {
         "favicon.ico",
@@ -71,8 +83,9 @@ def share_without_worker() -> Response:
 
 @router.api_route("/assets/{name:path}", methods=["GET", "HEAD"])
 def asset(request: Request, name: str) -> Response:
-    """Scripts and styles. Their names hold a hash of their content, so they never change."""
-    return _file(request.app.state.settings.web_dist / "assets", name, _FOREVER)
+    """Scripts, styles and networks. Their names hold a hash of their content, so they never change."""
+    headers = _COMPILES if name.startswith(_WORKERS) else _FOREVER
+    return _file(request.app.state.settings.web_dist / "assets", name, headers, request)
 
 
 @router.api_route("/{name}", methods=["GET", "HEAD"])
@@ -83,12 +96,37 @@ def root_file(request: Request, name: str) -> Response:
     return _file(request.app.state.settings.web_dist, name, _REVALIDATE)
 
 
-def _file(folder: Path, name: str, headers: dict[str, str]) -> Response:
+def _file(
+    folder: Path, name: str, headers: dict[str, str], request: Request | None = None
+) -> Response:
+    """The file, or its gzip beside it (``web/build_hook.py``) where ``request`` says that it is understood."""
     root = folder.resolve()
     try:
         path = (root / name).resolve()
         if path.is_relative_to(root) and path.is_file():
-            return FileResponse(path, headers=headers)
+            return _whole(path, headers, request)
     except (OSError, ValueError):  # no file has such a name: too long, or with a zero in it
         pass
     raise NotFound("There is nothing at this address.")
+
+
+def _whole(path: Path, headers: dict[str, str], request: Request | None) -> Response:
+    kind = _KINDS.get(path.suffix) or mimetypes.guess_type(path.name)[0]
+    packed = path.with_name(f"{path.name}.gz")
+    if request is None or not packed.is_file():
+        return FileResponse(path, headers=headers, media_type=kind)
+    headers = {**headers, "Vary": "Accept-Encoding"}
+    if not _takes_gzip(request):
+        return FileResponse(path, headers=headers, media_type=kind)
+    return FileResponse(packed, headers={**headers, "Content-Encoding": "gzip"}, media_type=kind)
+
+
+def _takes_gzip(request: Request) -> bool:
+    """By ``Accept-Encoding``; ``gzip;q=0`` refuses it."""
+    for each in request.headers.get("accept-encoding", "").lower().split(","):
+        name, *parameters = (part.strip() for part in each.split(";"))
+        if name == "gzip":
+            return not any(
+                part.startswith("q=") and part[2:].strip("0.") == "" for part in parameters
+            )
+    return False

@@ -1,5 +1,6 @@
 """The built pages as files, health, readiness and numbers."""
 
+import gzip
 from pathlib import Path
 
 import pytest
@@ -51,6 +52,43 @@ def test_assets_are_kept_for_ever(client: TestClient, name: str, kind: str) -> N
     answer = client.get(f"/assets/{name}")
     assert answer.headers["Cache-Control"] == "public, max-age=31536000, immutable"
     assert answer.headers["Content-Type"].startswith(kind)
+
+
+@pytest.mark.parametrize(
+    ("taken", "sent"),
+    [
+        ("gzip", "gzip"),
+        ("br, GZIP;q=0.5", "gzip"),
+        ("br", None),
+        ("gzip;q=0", None),
+        ("identity", None),
+    ],
+)
+def test_an_asset_goes_out_packed_to_who_takes_it(
+    client: TestClient, dist: Path, taken: str, sent: str | None
+) -> None:
+    script = "export const sentence = 'again and again';\n" * 50
+    (dist / "assets" / "long-Ab12.js").write_text(script)
+    (dist / "assets" / "long-Ab12.js.gz").write_bytes(gzip.compress(script.encode()))
+    answer = client.get("/assets/long-Ab12.js", headers={"Accept-Encoding": taken})
+    assert answer.text == script
+    assert answer.headers.get("Content-Encoding") == sent
+    assert answer.headers["Vary"] == "Accept-Encoding"
+    assert answer.headers["Content-Type"].startswith("text/javascript")
+    assert answer.headers["Cache-Control"] == "public, max-age=31536000, immutable"
+    assert (int(answer.headers["Content-Length"]) < len(script)) is (sent is not None)
+
+
+def test_only_a_web_worker_may_compile_webassembly(client: TestClient, dist: Path) -> None:
+    (dist / "assets" / "workers").mkdir()
+    for name in ("workers/body-Ab12.js", "runtime-Ab12.wasm"):
+        (dist / "assets" / name).write_text("x")
+    policy = client.get("/assets/workers/body-Ab12.js").headers["Content-Security-Policy"]
+    assert "script-src 'self' 'wasm-unsafe-eval';" in policy
+    assert "default-src 'none'" in policy
+    for other in ("/student/", "/assets/student-Ab12.js", "/assets/runtime-Ab12.wasm"):
+        assert "wasm" not in client.get(other).headers["Content-Security-Policy"]
+    assert client.get("/assets/runtime-Ab12.wasm").headers["Content-Type"] == "application/wasm"
 
 
 @pytest.mark.parametrize(
