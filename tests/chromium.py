@@ -4,7 +4,7 @@ import shutil
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, BrowserType, sync_playwright
 
 # Chromium asks its makers for updates and the like unless told not to. It may run as root in CI,
 # where its sandbox cannot.
@@ -31,12 +31,17 @@ def open_chromium() -> Iterator[Browser]:
 
     Never two at once in a process, and no asyncio meanwhile: Playwright's loop runs in the thread.
     """
-    program = shutil.which("chromium") or shutil.which("chromium-browser")
-    if program is None:
-        raise ChromiumMissing("Chromium is not installed; on Debian: apt-get install chromium")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=_ARGUMENTS)
+        browser = launch(playwright.chromium)
         try:
             yield browser
         finally:
             browser.close()
+
+
+def launch(kind: BrowserType, *more: str) -> Browser:
+    """Start one, with ``more`` of Chromium's switches: another beside a running one by its ``browser_type``."""
+    program = shutil.which("chromium") or shutil.which("chromium-browser")
+    if program is None:
+        raise ChromiumMissing("Chromium is not installed; on Debian: apt-get install chromium")
+    return kind.launch(executable_path=program, args=[*_ARGUMENTS, *more])

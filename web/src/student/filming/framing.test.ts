@@ -4,7 +4,7 @@ import type { Hand, View } from "../../api/types";
 import type { Place } from "./body/crop";
 import { surelyAbove, surelyBelow, LIMITS } from "./estimates";
 import { CHECKS, judge, reach, type Situation, type Told } from "./framing";
-import { aboveHandsM, cutOffAt, distanceM, handsAreDown, legPx, scale, viewSeen } from "./stance";
+import { aboveHandsM, cutOffAt, distanceM, legPx, scale, standsStill, viewSeen } from "./stance";
 import { firstBad, HOLD_BAD_MS, HOLD_GOOD_MS, Steady } from "./steady";
 import { tiltOf } from "./tilt";
 
@@ -39,6 +39,7 @@ function situation(id: string, change: Partial<Situation> = {}): Situation {
   const one = vectors.cases.find((each) => each.id === id);
   if (one === undefined) throw new Error(id);
   return {
+    looked: true,
     track: trackOf(one),
     size: sizeOf(one),
     filmPx: one.film_px,
@@ -106,6 +107,12 @@ test("what the phone cannot tell is not held against the student", () => {
   expect(firstBad(told)).toBeNull();
 });
 
+test("a phone that cannot look still tells its level and the light", () => {
+  const told = judge(situation("face_on_as_it_is", { looked: false, track: [], tilt: { leanDeg: 9, downDeg: 0 }, light: 20 }));
+  expect(codesOf(told)).toEqual(["camera_not_level", "picture_dark"]);
+  expect(told[0]?.state).toBe("unknown");
+});
+
 test("a left-hander's ball lies on the other side", () => {
   const right = reach("down-the-line", "right", 0.5);
   const left = reach("down-the-line", "left", 0.5);
@@ -113,12 +120,15 @@ test("a left-hander's ball lies on the other side", () => {
   expect(right.right).toBeGreaterThan(right.left);
 });
 
-test("hands above the shoulders are a swing, not an address", () => {
-  const [address] = situation("face_on_as_it_is").track;
-  if (address === undefined) throw new Error("no picture");
-  const raised = address.map(([x, y], index): Place => (index >= 15 && index <= 22 ? [x, y - 200] : [x, y]));
-  expect(handsAreDown(address)).toBe(true);
-  expect(handsAreDown(raised)).toBe(false);
+test("only who stands with still hands before the body is at address", () => {
+  const track = situation("face_on_as_it_is").track;
+  const moved = (right: number, down: number): Place[][] =>
+    track.map((places, row) => places.map(([x, y], index): Place => (index >= 15 && index <= 22 ? [x + row * right, y + down] : [x, y])));
+  expect(standsStill(track)).toBe(true);
+  expect(standsStill(moved(2, 0))).toBe(true);
+  expect(standsStill(moved(20, 0))).toBe(false);
+  expect(standsStill(moved(0, -200))).toBe(false);
+  expect(standsStill([])).toBe(false);
 });
 
 test.each([

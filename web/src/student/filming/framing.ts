@@ -31,6 +31,8 @@ export type Told =
   | { check: Check; state: "bad"; code: Code; short: string; message: string };
 
 export interface Situation {
+  /** False where this phone cannot run the networks: then nothing is known of the golfer. */
+  looked: boolean;
   /** The golfer in the last second's pictures, in pixels of those; empty where nobody is seen. */
   track: Track;
   /** The pictures' size, and how many of the film's pixels make one of theirs. */
@@ -62,7 +64,7 @@ function bad(check: Check, code: Code, short: string, blanks: Readonly<Record<st
 export function judge(now: Situation): Told[] {
   const seen = now.track.length > 0;
   return [
-    seen ? whole(now) : bad("whole", "nobody_in_view", "Step into the picture"),
+    seen ? whole(now) : now.looked ? bad("whole", "nobody_in_view", "Step into the picture") : unknown("whole"),
     seen ? distance(now) : unknown("distance"),
     seen ? clubRoom(now) : unknown("room"),
     seen ? view(now) : unknown("view"),
@@ -127,7 +129,7 @@ function view(now: Situation): Told {
   if (seen === now.view) return good("view");
   const place = shared.place[now.view];
   if (seen === null) return bad("view", "view_unclear", PUT[now.view], { place });
-  return bad("view", "view_contradicts", `This looks ${seen}`, { declared: now.view, seen });
+  return bad("view", "view_contradicts", `Looks ${seen}: ${PUT[now.view].replace("Put", "put")}`, { declared: now.view, seen });
 }
 
 function level(tilt: Tilt | null): Told {

@@ -43,11 +43,24 @@ const middleOf = (track: Track, indices: readonly number[]): Place => {
 
 export const hands = (track: Track): Place => middleOf(track, HANDS);
 export const feet = (track: Track): Place => middleOf(track, ANKLES);
-const shoulderRow = (places: readonly Place[]): number => (at(places, SHOULDERS[0])[1] + at(places, SHOULDERS[1])[1]) / 2;
-const handRow = (places: readonly Place[]): number => HANDS.reduce((sum, index) => sum + at(places, index)[1], 0) / HANDS.length;
+const shoulderRow = (track: Track): number => median(track.map((places) => (at(places, SHOULDERS[0])[1] + at(places, SHOULDERS[1])[1]) / 2));
 
-/** Whether the hands hang below the shoulders, as at address: mid-swing the stance's rules do not hold. */
-export const handsAreDown = (places: readonly Place[]): boolean => handRow(places) > shoulderRow(places);
+/** The hands wander less than this at address, statures over a second (working value: a waggle is less, a takeaway more). */
+const STILL_STATURES = 0.1;
+
+/**
+ * Whether the golfer stands as at address, the hands still and below the shoulders. Else the stance's rules do not
+ * hold: a turned body looks like another view.
+ */
+export function standsStill(track: Track): boolean {
+  if (track.length === 0 || hands(track)[1] < shoulderRow(track)) return false;
+  const places = track.map((one) => hands([one]));
+  const wander = ([0, 1] as const).map((axis) => {
+    const values = places.map((place) => place[axis]);
+    return Math.max(...values) - Math.min(...values);
+  });
+  return Math.max(...wander) <= STILL_STATURES * staturePx(track);
+}
 
 /** Hip to knee plus knee to ankle, both legs' mean, pixels. */
 export function legPx(track: Track): number {
