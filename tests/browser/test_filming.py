@@ -12,7 +12,7 @@ from typing import Any
 
 import av
 import pytest
-from playwright.sync_api import Browser, Page, Route, expect
+from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.accessible import assert_accessible
 from tests.browser.acts import (
@@ -89,7 +89,9 @@ def cookies(house: House, browser: Browser) -> list[Any]:
 
 
 @contextmanager
-def phone_with_camera(browser: Browser, house: House, cookies: list[Any], *more: str) -> Iterator[Page]:
+def phone_with_camera(
+    browser: Browser, house: House, cookies: list[Any], *more: str
+) -> Iterator[Page]:
     """A signed-in phone on the page for a new clip, in a browser of its own with switches."""
     own = launch(browser.browser_type, *more)
     try:
@@ -120,7 +122,9 @@ def contrast(page: Page) -> float:
     )
     for colour in (words, ground):
         parts = [part / 255.0 for part in colour]
-        red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
+        red, green, blue = (
+            p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts
+        )
         lights.append(0.2126 * red + 0.7152 * green + 0.0722 * blue)
     light, dark = max(lights), min(lights)
     return (light + 0.05) / (dark + 0.05)
@@ -265,7 +269,7 @@ def test_where_the_networks_cannot_run_an_outline_stands_in(
 ) -> None:
     film = film_from(CLIPS / "face_on_neutral.mp4", tmp_path / "good.y4m", address_only=True)
     with phone_with_camera(browser, house, cookies, *switches(film)) as page:
-        page.route("**/*.tflite", Route.abort)
+        page.route("**/*.tflite", lambda route: route.abort())
         open_camera(page)
         expect(headline(page)).to_contain_text("outline", timeout=CHECKED_WITHIN_MS)
         expect(page.get_by_text("This phone cannot run the live check.")).to_be_visible()
@@ -311,9 +315,7 @@ def test_with_the_script_for_filming_gone_a_clip_is_chosen_and_sent(
         )
         press_send(page)
         expect(page.get_by_role("region", name="Sending face-on")).to_have_count(0, timeout=60_000)
-        arrived(
-            house, hashlib.sha256((CLIPS / "face_on_hands_first.mp4").read_bytes()).hexdigest()
-        )
+        arrived(house, hashlib.sha256((CLIPS / "face_on_hands_first.mp4").read_bytes()).hexdigest())
 
 
 def test_nothing_of_filming_is_fetched_before_it_is_opened(
