@@ -71,6 +71,7 @@ def build_pages() -> None:
     print("Building the pages ...", flush=True)
     _npm("run", "build")
     check_page_networks()
+    _copy_whole(NOTICE, ASSETS / "NOTICE.txt")
     pack_assets()
     MADE_FROM.write_text(wanted)
 

@@ -15,8 +15,10 @@ const REFUSED: Record<string, string> = {
 const OTHERWISE = "The camera could not be started. Try again, or choose a video that you have filmed.";
 
 /** Words for what `getUserMedia` refused. */
-export const whyNoCamera = (error: unknown): string =>
-  (error instanceof Error ? REFUSED[error.name === "AbortError" ? "NotReadableError" : error.name] : undefined) ?? OTHERWISE;
+export function whyNoCamera(error: unknown): string {
+  const name = String((error as { name?: unknown } | null)?.name);
+  return REFUSED[name === "AbortError" ? "NotReadableError" : name] ?? OTHERWISE;
+}
 
 /** Whether this browser can film inside a page at all: it needs an address that begins with https. */
 export const canFilm = (): boolean => "mediaDevices" in navigator && typeof MediaRecorder !== "undefined";

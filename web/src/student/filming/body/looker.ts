@@ -1,7 +1,7 @@
 import type { Answer, Ask, Seen } from "./messages";
 
-/** How long the networks may take to arrive and start before the plain outline is shown instead. */
-const READY_WITHIN_MS = 60_000;
+/** How long the networks may take to arrive over a poor line; the outline is shown meanwhile. */
+const READY_WITHIN_MS = 300_000;
 
 /** The page's side of the web worker: one picture at a time. */
 export class Looker {

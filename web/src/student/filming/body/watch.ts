@@ -20,10 +20,12 @@ const SIZE_STEP = 0.25;
 /** Looks between two at the whole picture. */
 const ROUND_EVERY = 8;
 const LIGHT_SHARE = 0.9;
+/** Looks round in a row with somebody else close: one alone may be mistaken, or see who walks past. */
+const CROWDED_ROUNDS = 2;
 
 export class Watch {
   #crop: Crop | null = null;
-  #crowded = false;
+  #crowdedRounds = 0;
   #looks = 0;
 
   constructor(private readonly networks: Networks) {}
@@ -35,12 +37,13 @@ export class Watch {
     this.#looks += 1;
     if (round) {
       const people = await this.networks.people(picture);
-      this.#crowded = isCrowded(people);
+      this.#crowdedRounds = isCrowded(people) ? this.#crowdedRounds + 1 : 0;
       this.#crop ??= golferOf(people, picture.width, picture.height)?.crop ?? null;
     }
     const crop = this.#crop;
     const body = crop === null ? null : await this.#follow(picture, crop);
-    return { body, crop, crowded: this.#crowded, light: greyLevel(picture, LIGHT_SHARE), ms: performance.now() - began };
+    const crowded = this.#crowdedRounds >= CROWDED_ROUNDS;
+    return { body, crop, crowded, light: greyLevel(picture, LIGHT_SHARE), ms: performance.now() - began };
   }
 
   async #follow(picture: Picture, crop: Crop): Promise<BodyPoints | null> {
