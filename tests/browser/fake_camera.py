@@ -48,7 +48,7 @@ def _pictures(clip: Path) -> Iterator[Picture]:
     due = 0.0
     with av.open(str(clip)) as container:
         for frame in container.decode(video=0):
-            if frame.time is None or frame.time < due - 1e-6:
+            if frame.time < due - 1e-6:
                 continue
             due += 1.0 / RATE
             rgb = frame.to_ndarray(format="rgb24", width=WIDTH, height=HEIGHT, interpolation="AREA")

@@ -35,12 +35,13 @@ test("a film is named by when it was made and what it is", () => {
 });
 
 test("a low rate is said with why, and a good one is only said", () => {
-  expect(rateWords(59.94)).toEqual({ enough: true, short: "60 pictures a second", words: "60 pictures a second" });
+  expect(rateWords(59.94)).toMatchObject({ enough: true, short: "60 pictures a second", words: "60 pictures a second" });
   expect(rateWords(50).enough).toBe(true);
   const low = rateWords(29.97);
   expect(low.enough).toBe(false);
   expect(low.words).toContain("30 pictures a second");
   expect(low.words).toContain("the club moves far");
+  expect(low.inFile).toContain("has 30 pictures a second");
 });
 
 test("the rate is counted over the last two seconds, and not from a handful", () => {

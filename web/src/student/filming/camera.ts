@@ -1,6 +1,10 @@
 /** The phone's camera: opening it, what it really gives, and recording. */
 
+import shared from "../../filming/limits.json";
 import { LIMITS } from "./estimates";
+
+/** The server's own sentence. */
+const LOW_RATE = shared.words.low_frame_rate;
 
 /** Why there is no camera, in words the student can act on; the picker always remains. */
 export class NoCamera extends Error {}
@@ -118,12 +122,13 @@ export function fileOf(parts: Blob[], mimeType: string, made: Date): File {
 }
 
 /** What to say of a film's rate, pictures a second. */
-export function rateWords(rate: number): { enough: boolean; short: string; words: string } {
+export function rateWords(rate: number): { enough: boolean; short: string; words: string; inFile: string } {
   const told = Math.round(rate);
   const short = `${told} pictures a second`;
-  if (rate >= LIMITS.frame_rate_min) return { enough: true, short, words: short };
+  if (rate >= LIMITS.frame_rate_min) return { enough: true, short, words: short, inFile: `It has ${short}.` };
   return {
     enough: false,
+    inFile: LOW_RATE.replace("{rate}", String(told)),
     short: `The camera gives ${short} here; 60 would show more.`,
     words:
       `This phone gave ${told} pictures a second here. Between two of them the club moves far, so positions on the way ` +
