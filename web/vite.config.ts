@@ -7,7 +7,7 @@ import { defineConfig } from "vitest/config";
 const page = (path: string): string => fileURLToPath(new URL(path, import.meta.url));
 
 /** Parts of the student's pages that are large and opened by few: kept once they were opened, not before. */
-const NOT_IN_THE_SHELL = /filming|trim|framing/i;
+const NOT_IN_THE_SHELL = /FilmDialog|CutFilm/;
 
 /**
  * Tells the service worker which files the student's pages need without a connection, with a hash over them: the
