@@ -7,11 +7,11 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 VECTORS = sorted((ROOT / "tests" / "vectors").glob("*.json"))
-PYTHON_TESTS = [
+PYTHON_TESTS = sorted(
     path
-    for folder in ("domain", "sheet")
-    for path in sorted((ROOT / "tests" / "api" / folder).glob("*.py"))
-]
+    for folder in ("api/domain", "api/sheet", "worker/measure")
+    for path in (ROOT / "tests" / folder).glob("*.py")
+)
 PAGE_TESTS = sorted((ROOT / "web" / "src").rglob("*.test.ts"))
 # What the page does not compute has no twin in TypeScript.
 PYTHON_ALONE: frozenset[str] = frozenset()
