@@ -9,15 +9,18 @@ from uuid import UUID
 from sqlalchemy import or_, select, update
 from sqlalchemy.orm import Session
 
+from api.db.looks import LOOKED_INTO
 from api.db.models import (
     AuditEvent,
     ConsentRecord,
     DataExport,
     Guardianship,
     Membership,
+    Reading,
+    Review,
 )
-from api.db.rows_of import rows_of_person, rows_of_place, table_of
-from api.domain.states import ExportState
+from api.db.rows_of import Rows, rows_of_person, rows_of_place, table_of
+from api.domain.states import ExportState, ReviewKind
 
 _SECRET_OR_OURS = frozenset(
     {"token_sha256", "csrf_token", "metadata_header", "changed_at", "fence", "request_sha256"}
@@ -26,6 +29,8 @@ _NOT_COPIED = frozenset(
     {"marks", "overlay_points", "idempotency_keys", "sign_in_links", "mails", "queue_views", "jobs"}
 )
 """Points and moments are in the answers' own readings; the rest is links and bookkeeping of requests."""
+_NOT_TOLD = (LOOKED_INTO, *(f"review.opinion_{what}" for what in ("asked", "given", "withdrawn")))
+"""Acts on a student's review that speak of what is read beside it."""
 _DRAFT = "draft"
 
 Plain = dict[str, Any]
@@ -41,11 +46,15 @@ def exports_of(session: Session, membership_id: UUID) -> Sequence[DataExport]:
 
 
 def data_of(session: Session, membership_id: UUID) -> Plain:
-    """Everything about a place, by table, as JSON can hold it. Unsent drafts are the coach's, not the student's."""
+    """Everything about a place, by table, as JSON can hold it. Unsent drafts are the coach's, not the student's.
+
+    So are second opinions and blind reads, of which no student is ever told; an erasure takes them away all the same.
+    """
     member = session.get_one(Membership, membership_id)
     rows = rows_of_place(session, membership_id)
     for name, ids in rows_of_person(session, member.person_id).items():
         rows[name] |= ids
+    _leave_reads_out(session, rows)
     tables = {
         name: _rows(session, name, ids)
         for name, ids in sorted(rows.items())
@@ -62,6 +71,15 @@ def data_of(session: Session, membership_id: UUID) -> Plain:
         "acts": _acts(session, membership_id, rows),
         "tables": tables,
     }
+
+
+def _leave_reads_out(session: Session, rows: Rows) -> None:
+    """Take what is read beside an answer out of what is copied, with the readings made there."""
+    beside = select(Review.id).where(Review.kind != ReviewKind.MAIN)
+    reads = set(session.scalars(beside.where(Review.id.in_(rows["reviews"]))))
+    theirs = select(Reading.id).where(Reading.review_id.in_(reads))
+    rows["reviews"] -= reads
+    rows["readings"] -= set(session.scalars(theirs))
 
 
 def _rows(session: Session, name: str, ids: set[UUID]) -> list[Plain]:
@@ -128,7 +146,8 @@ def _acts(session: Session, membership_id: UUID, rows: Mapping[str, set[UUID]]) 
     ordered = sorted(about)
     for start in range(0, len(ordered), 500):
         of_these = AuditEvent.subject_id.in_(ordered[start : start + 500])
-        for event in session.scalars(select(AuditEvent).where(of_these)):
+        told = AuditEvent.act.not_in(_NOT_TOLD)
+        for event in session.scalars(select(AuditEvent).where(of_these, told)):
             found[event.id] = event
     for event in session.scalars(select(AuditEvent).where(AuditEvent.actor_id == membership_id)):
         found[event.id] = event

@@ -130,10 +130,13 @@ def _portions(ids: Iterable[UUID]) -> Iterable[list[UUID]]:
 
 
 def delete_rows(session: Session, rows: Rows) -> int:
-    """Delete them, what refers before what is referred to; returns how many were there."""
+    """Delete them, what refers before what is referred to; returns how many were there.
+
+    Within a table the newest first: a row that refers to one of its own kind is younger than that one.
+    """
     gone = 0
     for table in reversed(Base.metadata.sorted_tables):
-        for some in _portions(rows.get(table.name, ())):
+        for some in reversed(list(_portions(rows.get(table.name, ())))):
             deleted = session.execute(
                 delete(table).where(table.c.id.in_(some)).returning(table.c.id)
             )

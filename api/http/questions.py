@@ -7,6 +7,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import JSONResponse
 
 from api.db.base import utc_now
+from api.db.looks import note_look
 from api.domain.actors import Scope
 from api.http.deps import AppSettings, CurrentCoach, CurrentMember, CurrentStudent, DbSession, needs
 from api.http.idempotency import IdempotencyKeyHeader, answer_once
@@ -30,6 +31,7 @@ def read_question(
 ) -> AskedBackFound:
     """What the student asked about the answer, and the reply."""
     found = questions_service.about(asking, submission_id)
+    note_look(asking.session, asking.actor, submission_id)
     return AskedBackFound(question=None if found is None else AskedBackRead.of(found))
 
 

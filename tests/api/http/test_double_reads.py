@@ -194,6 +194,7 @@ def test_the_reader_finds_the_answer_on_no_route(
         f"/submissions/{main['submission']['id']}",
         f"/submissions/{main['submission']['id']}/events",
         f"/submissions/{later.id}",
+        f"/submissions/{main['submission']['id']}/question",
         f"/people/{student_id}/bands",
         f"/people/{student_id}/practice",
         f"/people/{student_id}/progress",
@@ -246,7 +247,17 @@ def test_the_reader_finds_the_answer_on_no_route(
 @pytest.mark.usefixtures("every_answer")
 @pytest.mark.parametrize(
     "way",
-    ["review", "trends", "last-clips", "submission", "later", "practice", "progress", "held"],
+    [
+        "review",
+        "trends",
+        "last-clips",
+        "submission",
+        "later",
+        "practice",
+        "progress",
+        "question",
+        "held",
+    ],
 )
 def test_who_has_looked_cannot_read_blindly(
     way: str, first: Person, reader: Person, session: Session, film: Film
@@ -268,6 +279,7 @@ def test_who_has_looked_cannot_read_blindly(
             "last-clips": f"/reviews/{later_review}/last-clips",
             "submission": f"/submissions/{main['submission']['id']}",
             "later": f"/reviews/{later_review}",
+            "question": f"/submissions/{main['submission']['id']}/question",
             "practice": f"/people/{main['submission']['student']['id']}/practice",
             "progress": f"/people/{main['submission']['student']['id']}/progress",
         }

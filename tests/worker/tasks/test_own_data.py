@@ -15,9 +15,11 @@ import sqlalchemy as sa
 from sqlalchemy import Engine, select
 from sqlalchemy.orm import Session, sessionmaker
 
-from api.db import migrate
+from api.db import migrate, rows_of
+from api.db.audit import record
 from api.db.base import Base, utc_now
 from api.db.consents import standing_of
+from api.db.exports import data_of
 from api.db.jobs import Claim
 from api.db.models import (
     Answer,
@@ -31,6 +33,7 @@ from api.db.models import (
     Mail,
     Membership,
     Person,
+    Reading,
     Review,
     SignInLink,
     Submission,
@@ -381,6 +384,71 @@ def test_every_reference_to_people_is_somebodys(engine: Engine) -> None:
     del engine
     named = references_to("memberships") + references_to("people")
     assert sorted(named) == sorted(THEIRS | OF_THE_PERSON | KEPT)
+
+
+OPINION, BLIND = "A colleague's opinion of the elbow.", "Read blindly, the elbow bends."
+
+
+def read_beside(factory: sessionmaker[Session], student: Membership) -> None:
+    """A second opinion and a blind read of the answered clip, each with a reading of its own."""
+    with transaction(factory) as session:
+        main = session.scalars(
+            select(Review)
+            .join(Submission)
+            .where(Submission.student_id == student.id, Review.state == "answered")
+        ).one()
+        coach = factories.make_member(session, Role.COACH, academy=main.submission.student.academy)
+        given = {"state": "answered", "read_of_id": main.id, "claimed_by": coach.id}
+        asked = {"kind": "second", "asked_by": main.claimed_by, "question": "Is it the elbow?"}
+        for words, kind in ((OPINION, asked), (BLIND, {"kind": "blind"})):
+            beside = factories.make_review(
+                session, main.submission, committed={"text": words}, **given, **kind
+            )
+            machine = session.scalars(select(Reading).where(Reading.source == "machine")).first()
+            assert machine is not None
+            values = {
+                column.name: getattr(machine, column.name)
+                for column in Reading.__table__.columns
+                if column.name not in {"id", "created_at"}
+            }
+            values |= {"source": "coach", "review_id": beside.id, "supersedes_id": machine.id}
+            values |= dict.fromkeys(("value", "sigma", "low", "high", "unit", "band"))
+            session.add(Reading(**values | {"made_by": coach.id, "missing": words}))
+            record(session, "review.committed", "review", beside.id, academy_id=main.academy_id)
+        for act in ("opinion_asked", "opinion_given", "looked_into"):
+            record(session, f"review.{act}", "review", main.id, academy_id=main.academy_id)
+
+
+def test_what_is_read_beside_an_answer_is_in_no_copy_and_is_erased(
+    settings: Settings,
+    engine: Engine,
+    factory: sessionmaker[Session],
+    runner: Runner,
+    student: Membership,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    read_beside(factory, student)
+    with factory() as session:
+        copy = json.dumps(data_of(session, student.id))
+    assert WORDS in copy
+    for secret in (
+        OPINION,
+        BLIND,
+        "Is it the elbow?",
+        '"second"',
+        '"blind"',
+        "opinion",
+        "looked_into",
+    ):
+        assert secret not in copy, secret
+    # One row at a time: also what refers to a row of its own table goes before that row.
+    monkeypatch.setattr(rows_of, "_IDS_AT_ONCE", 1)
+    hasten(factory, confirm(factory, settings, student))
+    run_all(runner)
+    with factory() as session:
+        assert session.scalars(select(Review)).all() == []
+    heap = everything_stored(engine, settings)
+    assert (OPINION.encode() in heap, BLIND.encode() in heap, traces(heap)) == (False, False, [])
 
 
 # ---------------------------------------------------------------- copies
