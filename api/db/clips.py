@@ -2,10 +2,11 @@
 
 from uuid import UUID
 
-from sqlalchemy import Select, false, select
+from sqlalchemy import Select, and_, false, or_, select
 from sqlalchemy.orm import Session
 
 from api.db.models import Analysis, Clip, Submission
+from api.db.second_reads import held_reads
 from api.db.submissions import seen_by
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
@@ -17,9 +18,11 @@ def clips_visible_to(actor: Actor) -> Select[Clip]:
     """Where every read of clips starts.
 
     A student sees their own, a guardian their children's, a coach the academy's, an admin none: running an
-    academy needs no look at anybody's body.
+    academy needs no look at anybody's body. What a coach reads beside an answer is seen nowhere else, and its clips are what
+    they read.
     """
-    rows = select(Clip).join(Clip.submission).where(*seen_by(actor))
+    seen = or_(and_(*seen_by(actor)), Submission.id.in_(held_reads(actor)))
+    rows = select(Clip).join(Clip.submission).where(seen)
     return rows if may_see_clips(actor) else rows.where(false())
 
 

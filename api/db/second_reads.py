@@ -19,6 +19,15 @@ IS_MAIN = Review.kind == ReviewKind.MAIN
 """The student's own review, and none of the reads beside it."""
 
 
+def held_reads(actor: Actor) -> Select[UUID]:
+    """Ids of the submissions whose clips somebody reads beside the answer now."""
+    return select(Review.submission_id).where(
+        Review.kind != ReviewKind.MAIN,
+        Review.state == ReviewState.CLAIMED,
+        Review.claimed_by == actor.membership_id,
+    )
+
+
 def out_of_sight(actor: Actor) -> Select[UUID]:
     """Ids of the submissions that a coach does not see while they hold a read beside an answer."""
     held, read, hidden = aliased(Review), aliased(Submission), aliased(Submission)

@@ -5,6 +5,7 @@ from uuid import UUID
 
 from fastapi import APIRouter, Depends, Header, Path, Request, Response
 
+from api.db.looks import note_look
 from api.db.session import transaction
 from api.domain.actors import Actor, Scope
 from api.domain.names import Role
@@ -61,6 +62,7 @@ def fetch_sheet(
     """
     with transaction(factory) as session:
         sheet = sheet_of(session, actor, submission_id, number, request.app.state.storage)
+        note_look(session, actor, submission_id)
     # Called back, it must be gone: a browser asks each time before it shows what it kept.
     headers = {"ETag": f'"{sheet.mark}"', "Cache-Control": "private, no-cache"}
     if if_none_match is not None and headers["ETag"] in if_none_match:

@@ -101,8 +101,8 @@ def test_the_share_is_set_by_an_admin_and_written_down(first: Person, office: Br
         assert office.patch("/academy", {"double_read_share": wrong}).status_code == 422
     assert office.patch("/academy", {"double_read_share": 0.25}).ok()["double_read_share"] == 0.25
     (event,) = [one for one in office.get("/audit-events").ok()["items"] if "academy" in one["act"]]
-    assert event["before"] == {"double_read_share": 0.0}
-    assert event["after"] == {"double_read_share": 0.25}
+    assert event["before"]["double_read_share"] == 0.0
+    assert event["after"]["double_read_share"] == 0.25
 
 
 @pytest.mark.usefixtures("every_answer")
@@ -194,6 +194,7 @@ def test_the_reader_finds_the_answer_on_no_route(
         f"/submissions/{main['submission']['id']}",
         f"/submissions/{main['submission']['id']}/events",
         f"/submissions/{later.id}",
+        f"/submissions/{main['submission']['id']}/answers/1/sheet.pdf",
         f"/submissions/{main['submission']['id']}/question",
         f"/people/{student_id}/bands",
         f"/people/{student_id}/practice",
@@ -219,6 +220,7 @@ def test_the_reader_finds_the_answer_on_no_route(
         "/people",
         "/phrases",
         "/corrections",
+        "/questions",
     ]
     for path in readable:
         answer = reader.browser.get(path)
@@ -256,6 +258,7 @@ def test_the_reader_finds_the_answer_on_no_route(
         "practice",
         "progress",
         "question",
+        "sheet",
         "held",
     ],
 )
@@ -280,6 +283,7 @@ def test_who_has_looked_cannot_read_blindly(
             "submission": f"/submissions/{main['submission']['id']}",
             "later": f"/reviews/{later_review}",
             "question": f"/submissions/{main['submission']['id']}/question",
+            "sheet": f"/submissions/{main['submission']['id']}/answers/1/sheet.pdf",
             "practice": f"/people/{main['submission']['student']['id']}/practice",
             "progress": f"/people/{main['submission']['student']['id']}/progress",
         }
