@@ -27,6 +27,7 @@ from tests.browser.acts import (
     invite,
     mailed_link,
     press_send,
+    say_of_age_and_agree,
 )
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.fake_camera import RATE, film_from, switches
@@ -90,19 +91,25 @@ def cookies(house: House, browser: Browser) -> list[Any]:
         invite(admin, "Ana Horvat", "ana@heron.example", "student")
     with device(browser, PHONE, phone=True) as page:
         accept_invitation(page, mailed_link(page, house, "ana@heron.example"))
+        say_of_age_and_agree(page)
         expect(page.get_by_role("heading", name="My clips")).to_be_visible()
         return list(page.context.cookies())
 
 
 @contextmanager
 def phone_with_camera(
-    browser: Browser, house: House, cookies: list[Any], *more: str
+    browser: Browser, house: House, cookies: list[Any], *more: str, keeps: bool = True
 ) -> Iterator[Page]:
-    """A signed-in phone on the page for a new clip, in a browser of its own with switches."""
+    """A signed-in phone on the page for a new clip, in a browser of its own with switches.
+
+    ``keeps``: it has a service worker, whose requests a test cannot stop.
+    """
     own = launch(browser.browser_type, *more)
     try:
         with device(own, PHONE, phone=True) as page:
             page.context.add_cookies(cookies)
+            if not keeps:
+                page.add_init_script("delete Navigator.prototype.serviceWorker")
             page.goto(f"{house.base_url}/student/#/new")
             expect(page.get_by_role("heading", name="Send a clip")).to_be_visible()
             yield page
@@ -344,7 +351,7 @@ def test_where_the_networks_cannot_run_an_outline_stands_in(
     browser: Browser, house: House, cookies: list[Any], tmp_path: Path
 ) -> None:
     film = film_from(CLIPS / "face_on_neutral.mp4", tmp_path / "good.y4m", address_only=True)
-    with phone_with_camera(browser, house, cookies, *switches(film)) as page:
+    with phone_with_camera(browser, house, cookies, *switches(film), keeps=False) as page:
         page.route("**/*.tflite", lambda route: route.abort())
         open_camera(page)
         expect(headline(page)).to_contain_text("outline", timeout=CHECKED_WITHIN_MS)
@@ -376,7 +383,7 @@ def test_without_a_camera_the_picker_is_what_remains(
 def test_with_the_script_for_filming_gone_a_clip_is_chosen_and_sent(
     browser: Browser, house: House, cookies: list[Any]
 ) -> None:
-    with phone_with_camera(browser, house, cookies) as page:
+    with phone_with_camera(browser, house, cookies, keeps=False) as page:
         asked: list[str] = []
 
         def refuse(route: Route) -> None:
@@ -401,7 +408,7 @@ def test_nothing_of_filming_is_fetched_before_it_is_opened(
 ) -> None:
     film = film_from(CLIPS / "face_on_neutral.mp4", tmp_path / "good.y4m", address_only=True)
     heavy = re.compile(r"FilmDialog|CutFilm|workers/|\.wasm|\.tflite|\.data|litert")
-    with phone_with_camera(browser, house, cookies, *switches(film)) as page:
+    with phone_with_camera(browser, house, cookies, *switches(film), keeps=False) as page:
         fetched: list[str] = []
         page.on("request", lambda request: fetched.append(request.url))
         page.reload()
