@@ -17,6 +17,7 @@ from api.domain.errors import ClipRefused
 from api.settings import Settings
 from worker.holding import Holding
 from worker.runner import Store
+from worker.tasks.mail_page import page_of
 
 _TIMEOUT_S = 20.0
 _PORTS = {"smtp": 25, "smtps": 465}
@@ -54,7 +55,7 @@ class SendMail:
 
 
 def compose(mail: Mail, sender: str) -> EmailMessage:
-    """The message as it goes out: plain text, and the mail's own id so that repeats are seen."""
+    """The message as it goes out: plain text with a page that says the same, and the mail's own id so that repeats are seen."""
     message = EmailMessage()
     message["From"] = sender
     message["To"] = mail.to_address
@@ -62,6 +63,7 @@ def compose(mail: Mail, sender: str) -> EmailMessage:
     message["Message-ID"] = f"<{mail.id}@{_domain_of(sender)}>"
     message["Date"] = mail.created_at
     message.set_content(mail.body)
+    message.add_alternative(page_of(mail.subject, mail.body), subtype="html")
     return message
 
 

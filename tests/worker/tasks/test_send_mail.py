@@ -84,7 +84,9 @@ def test_a_mail_is_sent_once(
     assert message["To"] == "zana@example.org"
     assert message["Subject"] == "Your way in, Žana"
     assert message["Message-ID"] == f"<{mail_id}@fairlead.example>"
-    assert message.get_content().replace("\r\n", "\n") == BODY
+    plain, page = message.iter_parts()
+    assert plain.get_content().replace("\r\n", "\n") == BODY
+    assert page.get_content_type() == "text/html"
     mail, job = mail_and_job(factory)
     assert mail.sent_at is not None
     assert "token" not in mail.body
