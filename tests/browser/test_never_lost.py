@@ -70,6 +70,87 @@ def words(page: Page) -> str:
     return page.get_by_role("textbox", name="Your answer").input_value()
 
 
+def agreed(coach: DeskPage) -> None:
+    """The page and the server say the same number, and the page the same after a reload."""
+    assert waits_for(lambda: coach.reading()["source"] == "coach", 10.0)
+    moved = coach.reading()["value"]
+    coach.page.reload()
+    coach.wait_for_picture()
+    assert coach.shown_value() == pytest.approx(moved, abs=1e-6)
+
+
+@pytest.mark.parametrize("onward", [".", "]", "Control+Enter"])
+def test_a_nudged_point_is_kept_when_the_coach_goes_on_at_once(
+    coach: DeskPage, onward: str
+) -> None:
+    """The number stayed on the page, and the machine's went out."""
+    before = coach.shown_value()
+    coach.point("Clubhead").focus()
+    coach.page.keyboard.press("Shift+ArrowRight")
+    coach.page.keyboard.press(onward)
+    agreed(coach)
+    assert coach.reading()["value"] != pytest.approx(before, abs=0.1)
+
+
+def test_what_is_sent_at_once_after_a_nudge_is_what_the_page_says(coach: DeskPage) -> None:
+    page = coach.page
+    page.get_by_role("textbox", name="Your answer").fill(WORDS)
+    coach.saved()
+    coach.point("Clubhead").focus()
+    page.keyboard.press("Shift+ArrowRight")
+    shown = coach.shown_value()
+    page.get_by_role("button", name=STUDENT).click()
+    expect(page.get_by_text(re.compile("^Sent"))).to_be_visible()
+    assert coach.reading()["value"] == pytest.approx(shown, abs=1e-6)
+    assert coach.reading()["source"] == "coach"
+
+
+def test_a_drag_that_the_system_ends_leaves_the_point_where_it_was(coach: DeskPage) -> None:
+    page = coach.page
+    before = coach.shown_value()
+    box = coach.point("Clubhead").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    touch = page.context.new_cdp_session(page)
+    at = [{"x": x, "y": y}]
+    touch.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": at})
+    for step in range(1, 6):
+        at = [{"x": x + 8 * step, "y": y}]
+        touch.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": at})
+    assert waits_for(lambda: coach.shown_value() != before, 5.0), "it is dragged"
+    touch.send("Input.dispatchTouchEvent", {"type": "touchCancel", "touchPoints": []})
+    assert waits_for(lambda: coach.shown_value() == before, 5.0)
+    assert coach.reading()["source"] == "machine"
+
+
+def test_a_send_that_did_not_happen_is_told_beside_its_button(coach: DeskPage) -> None:
+    page = coach.page
+    page.get_by_role("textbox", name="Your answer").fill(WORDS)
+    coach.saved()
+    cut = Cut(page)
+    page.get_by_role("button", name=STUDENT).click()
+    told = page.locator("[data-part=finish]").get_by_text("It was not sent")
+    expect(told).to_be_in_viewport()
+    assert_accessible(page, "a send that did not happen")
+    cut.mend()
+    page.get_by_role("button", name=STUDENT).click()
+    expect(page.get_by_text(re.compile("^Sent"))).to_be_visible()
+
+
+def test_the_picture_is_moved_by_buttons_too(coach: DeskPage) -> None:
+    page = coach.page
+    page.get_by_role("button", name="Nearer").click()
+    page.get_by_role("button", name="Nearer").click()
+    group = page.get_by_role("group", name="Move the picture")
+    before = page.locator(".pane .picture").bounding_box()
+    group.get_by_role("button", name="Down").click()
+    after = page.locator(".pane .picture").bounding_box()
+    assert before is not None
+    assert after is not None
+    assert after["y"] < before["y"]
+    assert_accessible(page, "a picture that is larger than its pane")
+
+
 def test_a_cut_line_and_a_reload_lose_nothing(
     browser: Browser, coach: DeskPage, place: tuple[House, Seeded]
 ) -> None:

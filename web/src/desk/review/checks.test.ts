@@ -8,7 +8,7 @@ const draft: DraftWords = { text: "Stop.", later: [], judgements: [], by_eye: []
 const review = (...findings: object[]): Review => ({ findings, corrects: null }) as unknown as Review;
 const today = new Date("2026-11-29T12:00:00Z");
 const said = (words: Partial<DraftWords>, of = review(), library = [drill]): string[] =>
-  checksOf(of, { ...draft, ...words }, library, today).map((check) => `${check.blocks ? "!" : ""}${check.words}`);
+  checksOf(of, { ...draft, ...words }, library, null, today).map((check) => `${check.blocks ? "!" : ""}${check.words}`);
 
 test("a whole answer has nothing to look at", () => {
   expect(said({})).toEqual([]);
@@ -37,4 +37,16 @@ test("a drill without a caution, or that ends before it begins, does not go out"
   expect(said({}, review(), [{ ...drill, caution: " " } as Drill])[0]).toMatch(/^!Stop and look has no caution/);
   expect(said({ drills: [{ ...choice, start: "2026-12-10", until: "2026-12-01" }] })).toEqual(["!Stop and look ends before it begins."]);
   expect(said({ drills: [{ ...choice, until: "2026-11-28" }] })).toEqual(["Stop and look ended before today."]);
+});
+
+test("a child's guardian is named, and without consent nothing goes out", () => {
+  const told = (whom: Parameters<typeof checksOf>[3]): string[] =>
+    checksOf(review(), { ...draft, text: "Good." }, [drill], whom, today)
+      .filter((check) => check.words.includes("child") || check.words.includes("consent"))
+      .map((check) => `${check.blocks ? "!" : ""}${check.words}`);
+  expect(told({ child: true, guardian: "Iris", consent: "valid" })).toEqual(["A child: Iris reads what you send."]);
+  expect(told({ child: true, guardian: "Iris", consent: "guardian_asked" })[0]).toMatch(/^!A child, and Iris has not agreed/);
+  expect(told({ child: true, guardian: null, consent: "guardian_missing" })[0]).toMatch(/^!A child without a guardian/);
+  expect(told({ child: false, guardian: null, consent: "withdrawn" })[0]).toMatch(/^!The student's consent is missing/);
+  expect(told({ child: false, guardian: null, consent: "valid" })).toEqual([]);
 });

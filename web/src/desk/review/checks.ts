@@ -1,4 +1,5 @@
 import type { DraftWords, Drill, Review } from "../../api/types";
+import type { StudentProfile } from "../../api/joining";
 import { isOpen, linesOf } from "./judging";
 import { GAP } from "./phrases";
 
@@ -8,9 +9,20 @@ export interface Check {
   blocks: boolean;
 }
 
-export function checksOf(review: Review, draft: DraftWords, library: readonly Drill[], today: Date = new Date()): Check[] {
+/** What is known of the student: whether a child, who reads along, and where consent stands. */
+export type Whom = Pick<StudentProfile, "child" | "guardian" | "consent">;
+
+export function checksOf(
+  review: Review,
+  draft: DraftWords,
+  library: readonly Drill[],
+  whom: Whom | null = null,
+  today: Date = new Date(),
+): Check[] {
   const checks: Check[] = [];
   const say = (words: string, blocks = false): unknown => checks.push({ words, blocks });
+  if (whom !== null && whom.consent !== "valid") say(consentWords(whom), true);
+  else if (whom?.child) say(`A child: ${whom.guardian ?? "the guardian"} reads what you send.`);
   if (review.corrects !== null && draft.what_changed.trim() === "") say("Say what has changed: the student has read the answer from before.", true);
   if (draft.text.trim() === "") say("Write at least the one main thing before you send.", true);
   const gap = draft.text.match(GAP);
@@ -27,4 +39,11 @@ export function checksOf(review: Review, draft: DraftWords, library: readonly Dr
     else if (chosen.until !== null && chosen.until < day) say(`${drill.name} ended before today.`);
   }
   return checks;
+}
+
+/** Why nothing may go out yet; the office can do something about it. */
+function consentWords({ child, guardian, consent }: Whom): string {
+  if (!child) return "The student's consent is missing, so nothing can be sent. What you wrote is kept; the office can ask.";
+  if (consent === "guardian_missing") return "A child without a guardian: nothing can be sent. What you wrote is kept; the office can name one.";
+  return `A child, and ${guardian ?? "the guardian"} has not agreed: nothing can be sent. What you wrote is kept; the office can ask again.`;
 }

@@ -330,6 +330,7 @@ export class ReviewDesk {
 
   /** Send what is typed now. Resolves when everything in the line has been answered. */
   async flush(): Promise<void> {
+    this.settle();
     clearTimeout(this.#timer);
     this.#timer = undefined;
     if (this.#unsaved && this.mayEdit) {
@@ -360,6 +361,9 @@ export class ReviewDesk {
 
   // Picture
 
+  /** Sends what the keys have moved and nobody has sent yet; the page that shows points says how. */
+  settle: () => void = () => undefined;
+
   /** Show a point where it is being moved to; nothing is sent yet. */
   hold(place: Place, point: string, at: Xy): void {
     this.moving[`${placeKey(place)}/${point}`] = at;
@@ -377,6 +381,7 @@ export class ReviewDesk {
   }
 
   undo(): void {
+    this.settle();
     const step = undo(this.history);
     if (step === null) return;
     this.history = step.history;
@@ -384,6 +389,7 @@ export class ReviewDesk {
   }
 
   redo(): void {
+    this.settle();
     const step = redo(this.history);
     if (step === null) return;
     this.history = step.history;

@@ -179,6 +179,11 @@ export class Easel {
     this.#put(next);
   }
 
+  /** What was held goes back to where it stood. */
+  letBe(): void {
+    this.#held = null;
+  }
+
   nudge(handle: string, by: Xy): void {
     const at = this.handles?.[handle];
     if (at === undefined) return;
