@@ -30,14 +30,20 @@ def found_academy(house: House, *, name: str, admin: str, email: str, zone: str)
 
 
 @contextmanager
-def device(browser: Browser, size: ViewportSize, *, phone: bool = False) -> Iterator[Page]:
-    """A browser of its own, as big as one device: own cookies, own storage."""
+def device(
+    browser: Browser, size: ViewportSize, *, phone: bool = False, routed: bool = False
+) -> Iterator[Page]:
+    """A browser of its own, as big as one device: own cookies, own storage.
+
+    ``routed``: without service workers, past which a test that cuts single requests does not get.
+    """
     context: BrowserContext = browser.new_context(
         viewport=size,
         has_touch=phone,
         device_scale_factor=2 if phone else 1,
         locale="en-GB",
         reduced_motion="reduce",
+        service_workers="block" if routed else "allow",
     )
     context.set_default_timeout(20_000)
     try:

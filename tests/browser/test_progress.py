@@ -132,7 +132,7 @@ def test_a_lost_connection_is_told_and_tried_again(browser: Browser, house: Hous
         student = of_four_weeks(session)
         session.commit()
         session.expunge_all()
-    with device(browser, DESK) as page:
+    with device(browser, DESK, routed=True) as page:
         sign_in(page, house, student)
         page.route("**/progress", lambda route: route.abort())
         page.get_by_role("link", name="Progress").click()
