@@ -11,7 +11,12 @@ from tests.browser.acts import accept_invitation, device, found_academy, invite,
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.house import House
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.slow,
+    # Pages alone: what the database does with them is tried without a browser, on both.
+    pytest.mark.parametrize("house", ["sqlite"], indirect=True),
+]
 
 ADULT, CHILD = "Tilda Brook", "Finn Brook"
 ADULT_MAIL, CHILD_MAIL, GUARDIAN_MAIL = (

@@ -15,7 +15,12 @@ from tests.browser.conftest import PHONE
 from tests.browser.house import House
 from tests.browser.test_practice import given
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.slow,
+    # Pages alone: what the database does with them is tried without a browser, on both.
+    pytest.mark.parametrize("house", ["sqlite"], indirect=True),
+]
 
 CONTROLLED = "navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)"
 KEPT = """async () => {

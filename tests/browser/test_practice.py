@@ -15,7 +15,12 @@ from tests.browser.acts import device
 from tests.browser.conftest import PHONE
 from tests.browser.house import House
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.slow,
+    # Pages alone: what the database does with them is tried without a browser, on both.
+    pytest.mark.parametrize("house", ["sqlite"], indirect=True),
+]
 
 NOTE = "توقّف ثانيتين وانظر إلى الزاوية."
 """A coach's words in the student's language: they run from right to left."""

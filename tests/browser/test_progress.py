@@ -17,7 +17,12 @@ from tests.browser.acts import device
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.house import House
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.slow,
+    # Pages alone: what the database does with them is tried without a browser, on both.
+    pytest.mark.parametrize("house", ["sqlite"], indirect=True),
+]
 
 ANGLE, BUTT = CheckpointId.LEAD_ARM_SHAFT_ANGLE, CheckpointId.BUTT_END_INSIDE
 TEMPO = CheckpointId.TEMPO_RATIO
