@@ -4,9 +4,11 @@ Nothing is measured here: the instants are set, the films go through the worker'
 """
 
 import json
+import tempfile
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from pathlib import Path
 
 import cv2
@@ -185,7 +187,7 @@ def _submission(
     arrived = now - timedelta(days=days_ago) if days_ago else now + timedelta(seconds=1)
     for film in films:
         clip = factories.make_clip(session, submission, view=film.view.value, received_at=arrived)
-        for name, data in _products(film, folder).items():
+        for name, data in _products(film).items():
             storage.put_bytes(product_key(clip.id, measured.PIPELINE, name), data)
         found = measured.measurement()
         instants: dict[KeyframeId, Keyframe | Missing] = {
@@ -204,8 +206,12 @@ def _submission(
     return submission
 
 
-def _products(film: Film, folder: Path) -> dict[str, bytes]:
-    proxy, times = make_proxy(folder, film.cadence)
+@cache
+def _products(film: Film) -> dict[str, bytes]:
+    """What the worker would leave of a film; made once for all tests, since encoding takes most of their time."""
+    with tempfile.TemporaryDirectory(prefix="fl-numbered-") as folder:
+        made, times = make_proxy(Path(folder), film.cadence)
+        proxy = made.read_bytes()
     points = {
         name: [360.0 + across, 1100.0 + down * film.leg_px, 2.0]
         for name, (across, down) in _LEGS.items()
@@ -221,7 +227,7 @@ def _products(film: Film, folder: Path) -> dict[str, bytes]:
         for frame in range(at - NEAR_FRAMES, at + NEAR_FRAMES + 1)
     }
     return stills | {
-        "proxy.mp4": proxy.read_bytes(),
+        "proxy.mp4": proxy,
         "frame_times.json": json.dumps({"times_s": list(times)}).encode(),
         "tracks.json": json.dumps({"schema": "fairlead.tracks/1", "frames": frames}).encode(),
     }
