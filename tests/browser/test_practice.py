@@ -13,7 +13,7 @@ from tests.bench.queue_house import rows_of, sign_in
 from tests.browser.accessible import assert_accessible
 from tests.browser.acts import device
 from tests.browser.conftest import PHONE
-from tests.browser.house import House
+from tests.browser.house import House, waits_for
 
 pytestmark = [
     pytest.mark.browser,
@@ -89,6 +89,7 @@ def test_a_day_at_the_range(browser: Browser, house: House) -> None:
         expect(page.get_by_text("Take care.").first).to_be_visible()
         assert_accessible(page, "practice on a phone")
         _ticks_and_rests(page)
+        assert waits_for(lambda: [sets for sets, _, _ in kept(house)] == [1], 10), kept(house)
         _loses_the_signal(page, house)
         _says_that_it_hurt(page, house)
 
