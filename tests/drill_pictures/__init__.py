@@ -1,0 +1,1 @@
+"""Line drawings of every drill, made from the studio's own golfer: ``web/src/drills``."""
