@@ -48,10 +48,15 @@ ARABIC = Reads(
 _ISOLATES = str.maketrans("", "", "\u2068\u2069")
 
 
+@pytest.fixture(scope="module")
+def one_house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    with open_house(tmp_path_factory.mktemp("house")) as house:
+        yield house
+
+
 @pytest.fixture
-def seeded(tmp_path: Path) -> Iterator[tuple[House, Seeded]]:
-    with open_house(tmp_path / "house") as house:
-        yield house, seed(house, tmp_path)
+def seeded(one_house: House, tmp_path: Path) -> tuple[House, Seeded]:
+    return one_house, seed(one_house, tmp_path)
 
 
 def _open(page: Page, house: House, cookie: str, path: str) -> None:

@@ -28,12 +28,16 @@ CHANGED = "I had looked at the wrong moment."
 STUDENT = re.compile("^Send to ")
 
 
+@pytest.fixture(scope="module")
+def one_house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    with open_house(tmp_path_factory.mktemp("house")) as house:
+        yield house
+
+
 @pytest.fixture
-def place(tmp_path: Path) -> Iterator[tuple[House, Seeded]]:
-    films = tmp_path / "films"
-    films.mkdir()
-    with open_house(tmp_path / "house") as house:
-        yield house, seed(house, films)
+def place(one_house: House, tmp_path: Path) -> tuple[House, Seeded]:
+    """An academy of the test's own in the house that all of them share."""
+    return one_house, seed(one_house, tmp_path)
 
 
 @pytest.fixture

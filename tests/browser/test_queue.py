@@ -12,7 +12,12 @@ from tests.browser.acts import device
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.house import House
 
-pytestmark = [pytest.mark.browser, pytest.mark.slow]
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.slow,
+    # What the queue says of each database is tried without a browser.
+    pytest.mark.parametrize("house", ["sqlite"], indirect=True),
+]
 
 WAITING = 400
 MANY_MS = 15_000
@@ -110,7 +115,7 @@ def _sees_what_another_does(page: Page, house: House, other: Page, tom: Membersh
     sign_in(other, house, tom)
     other.get_by_role("button", name="Take the next one").click()
     other.wait_for_url("**/reviews/**")
-    expect(page.get_by_role("button", name=f"Waiting {WAITING - 1}")).to_be_visible(timeout=3000)
+    expect(page.get_by_role("button", name=f"Waiting {WAITING - 1}")).to_be_visible(timeout=MANY_MS)
     assert row_in_focus(page) == name
     after = page.locator("tr:focus").bounding_box()
     assert box is not None

@@ -26,10 +26,15 @@ MOST_KEYS, MOST_TAPS = 38, 14
 MOST_TABS = 120
 
 
+@pytest.fixture(scope="module")
+def one_house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
+    with open_house(tmp_path_factory.mktemp("house")) as house:
+        yield house
+
+
 @pytest.fixture
-def waiting(tmp_path: Path) -> Iterator[tuple[House, Waiting]]:
-    with open_house(tmp_path / "house") as house:
-        yield house, seed_waiting(house, tmp_path, reviews=2)
+def waiting(one_house: House, tmp_path: Path) -> tuple[House, Waiting]:
+    return one_house, seed_waiting(one_house, tmp_path, reviews=2)
 
 
 class Keys:
