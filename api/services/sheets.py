@@ -67,6 +67,7 @@ def _source(submission: Submission, answer: Answer, storage: Storage) -> Source:
         academy=academy.name,
         zone=ZoneInfo(academy.time_zone),
         student=submission.student.person.name,
+        language=submission.student.language,
         club=submission.club_name,
         purpose=submission.purpose,
         text=answer.text,

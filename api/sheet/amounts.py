@@ -1,6 +1,6 @@
 """Numbers as people read them on a sheet. Twin of ``web/src/words/golf.ts``: paper and page say the same.
 
-Every digit on a sheet passes through ``written``.
+Every digit on a sheet passes through ``written``, which writes it for the sheet's reader (``reader``).
 """
 
 from collections.abc import Mapping
@@ -10,8 +10,8 @@ from types import MappingProxyType
 
 from api.domain.checkpoint_ids import CheckpointId
 from api.domain.names import Unit
+from api.sheet.reader import MINUS, reader
 
-MINUS = "\N{MINUS SIGN}"
 TO_ONE = "to_one"
 """A tempo is a ratio that people say as "3 to 1"."""
 FEW = 4
@@ -65,8 +65,8 @@ def written(value: float, digits: int, *, signed: bool = False, trimmed: bool = 
     if trimmed and "." in text:
         text = text.rstrip("0").rstrip(".")
     if rounded < 0:
-        return MINUS + text
-    return f"+{text}" if signed and rounded > 0 else text
+        return reader().number(MINUS + text)
+    return reader().number(f"+{text}" if signed and rounded > 0 else text)
 
 
 def amount(value: float, saying: Saying) -> str:
@@ -76,21 +76,18 @@ def amount(value: float, saying: Saying) -> str:
 
 def bound(value: float, saying: Saying) -> str:
     """An end of a target, which is a plain number: "80°", "0", "4%"."""
-    return written(value * saying.times, FEW, trimmed=True) + saying.sign
+    return _with_sign(written(value * saying.times, FEW, trimmed=True), saying)
 
 
 def limit(value: float, saying: Saying) -> str:
     """One limit that stands alone, with its unit: "1.5 seconds", "+0.5 grip lengths"."""
-    return (
-        written(value * saying.times, FEW, signed=saying.signed, trimmed=True)
-        + saying.sign
-        + saying.words
-    )
+    number = written(value * saying.times, FEW, signed=saying.signed, trimmed=True)
+    return _with_sign(number, saying) + saying.words
 
 
 def size(value: float, saying: Saying) -> str:
     """How much, without a side: "2.1°", "0.12 grip lengths"."""
-    return written(abs(value) * saying.times, saying.digits) + saying.sign + saying.words
+    return _with_sign(written(abs(value) * saying.times, saying.digits), saying) + saying.words
 
 
 def target(low: float, high: float, saying: Saying) -> str:
@@ -115,4 +112,9 @@ def span(low: float, high: float, saying: Saying) -> str:
 
 
 def _figure(value: float, saying: Saying) -> str:
-    return written(value * saying.times, saying.digits, signed=saying.signed) + saying.sign
+    return _with_sign(written(value * saying.times, saying.digits, signed=saying.signed), saying)
+
+
+def _with_sign(number: str, saying: Saying) -> str:
+    said = reader().percent(number) if saying.sign == "%" else number + saying.sign
+    return reader().together(said)

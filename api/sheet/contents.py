@@ -9,6 +9,7 @@ from api.sheet.notes import evidence
 from api.sheet.numbers import numbers
 from api.sheet.pictures import Stills, stills
 from api.sheet.proof import last_drills
+from api.sheet.reader import written_for
 from api.sheet.source import Source
 
 LONGEST_LEAD = 420
@@ -23,6 +24,11 @@ Shown = dict[str, Any]
 
 def contents(source: Source) -> tuple[Shown, dict[str, bytes]]:
     """What the typesetter reads, and the files of the pictures by name."""
+    with written_for(source.language):
+        return _contents(source)
+
+
+def _contents(source: Source) -> tuple[Shown, dict[str, bytes]]:
     kept, shown = source.content, stills(source)
     lead, rest = texts.lead_and_rest(source.text, longest=LONGEST_LEAD)
     drills = list(_drills(kept["drills"]))

@@ -9,6 +9,7 @@ from typing import Any
 
 from api.sheet import amounts, texts, words
 from api.sheet.checkpoints import Told, bands_of
+from api.sheet.reader import reader
 
 _HALF_WIDTH = 1.96
 """Sigmas in half of a 95 % interval."""
@@ -87,7 +88,7 @@ def evidence(rests_on: Reading, told: Told) -> str:
     """What a finding rests on: "Chest turn: 10.0°, give or take 5.9, face-on"."""
     value, low, high = rests_on["value"], rests_on["low"], rests_on["high"]
     if value is None or low is None or high is None:
-        said = (rests_on["missing"] or "no number").removesuffix(".")
+        said = reader().with_numbers(rests_on["missing"] or "no number").removesuffix(".")
     else:
         said = amounts.amount_with_doubt(value, low, high, told.saying)
     seen = " and ".join(words.view(one) for one in rests_on["views"])

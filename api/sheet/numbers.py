@@ -9,6 +9,7 @@ from api.sheet import amounts, words
 from api.sheet.checkpoints import Told, bands_of
 from api.sheet.groups import GROUPS, OTHERS, PLACE, group_of
 from api.sheet.notes import Reading, notes, own_target
+from api.sheet.reader import reader
 from api.sheet.source import Source
 from api.sheet.texts import first_sentence
 
@@ -96,7 +97,7 @@ def _shown(one: _Number, *, whole: bool) -> Shown:
         "bar": None,
     }
     if not one.measured:
-        return shown | {"missing": reading["missing"] or ""}
+        return shown | {"missing": reader().with_numbers(reading["missing"] or "")}
     value, low, high = reading["value"], reading["low"], reading["high"]
     return shown | {
         "value": amounts.amount_with_doubt(value, low, high, told.saying),

@@ -7,6 +7,7 @@ from typing import Any
 
 from api.sheet import amounts, words
 from api.sheet.checkpoints import Told
+from api.sheet.reader import reader
 from api.sheet.source import Source
 
 Asked = Mapping[str, Any]
@@ -71,7 +72,7 @@ def _asked(source: Source, asked: list[Asked]) -> Iterator[dict[str, Any]]:
             "verdict": "your clips show it" if shows_it else _VERDICTS[one["verdict"]],
             "seen": _seen(one, told),
             # A reason that several in a row share stands under the last.
-            "why": "" if one["why"] == after else one["why"],
+            "why": "" if one["why"] == after else reader().with_numbers(one["why"]),
         }
 
 

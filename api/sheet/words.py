@@ -7,6 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from api.sheet.amounts import FEW, written
+from api.sheet.reader import reader
 
 VIEWS: Mapping[str, str] = MappingProxyType(
     {"face-on": "Face-on", "down-the-line": "Down-the-line"}
@@ -32,20 +33,6 @@ EYE_ITEMS: Mapping[str, str] = MappingProxyType(
     {"face": "Clubface", "lead_wrist": "Lead wrist", "grip": "Grip"}
 )
 _COMING_DOWN = "lead_arm_parallel_down"
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
 _EVERY_DAY = 7
 
 
@@ -71,20 +58,16 @@ def counted(count: int, one: str, many: str) -> str:
 
 
 def day(when: datetime | date, zone: ZoneInfo | None = None) -> str:
-    """As "27 November 2026", in ``zone``."""
+    """As "27 November 2026", in ``zone``, as the reader writes it."""
     if isinstance(when, datetime):
         when = when.astimezone(zone)
-    return f"{_day_and_month(when)} {when.year}"
+    return reader().day(when)
 
 
 def day_and_time(when: datetime, zone: ZoneInfo) -> str:
     """As "27 November 2026, 16:00", in ``zone``."""
     local = when.astimezone(zone)
-    return f"{day(local, zone)}, {local:%H:%M}"
-
-
-def _day_and_month(when: date) -> str:
-    return f"{when.day} {_MONTHS[when.month - 1]}"
+    return f"{day(local, zone)}, {reader().clock(local)}"
 
 
 def dose(chosen: Mapping[str, Any]) -> str:
@@ -97,7 +80,7 @@ def dose(chosen: Mapping[str, Any]) -> str:
     if chosen.get("ball") is not None:
         parts.append("with a ball" if chosen["ball"] else "without a ball")
     parts += [
-        f"{word} {_day_and_month(date.fromisoformat(chosen[end]))}"
+        f"{word} {reader().day_and_month(date.fromisoformat(chosen[end]))}"
         for word, end in (("from", "start"), ("until", "until"))
         if chosen.get(end)
     ]

@@ -106,6 +106,7 @@ def source(
     what_changed: str = "",
     superseded: bool = False,
     stored: Mapping[str, bytes] | None = None,
+    language: str = "en-GB",
     **kept: object,
 ) -> Source:
     """An answer. ``stored``: pictures by key; ``kept``: more of its snapshot."""
@@ -127,6 +128,7 @@ def source(
         academy=academy,
         zone=ZoneInfo("Europe/Zagreb"),
         student=student,
+        language=language,
         club="7 iron",
         purpose="full",
         text=text,
