@@ -62,6 +62,7 @@ export default defineConfig(({ mode }) => ({
         office: page("office/index.html"),
         guardian: page("guardian/index.html"),
         outbox: page("outbox/index.html"),
+        unsubscribe: page("unsubscribe/index.html"),
         offline: page("src/offline/worker.ts"),
       },
       // The service worker's address must never change.

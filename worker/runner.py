@@ -7,6 +7,7 @@ the job are one transaction that only the holder of the job's fence can commit.
 import threading
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Protocol
 from uuid import UUID
 
@@ -27,13 +28,23 @@ Store = Callable[[Session], None]
 _log = structlog.get_logger(__name__)
 
 
+class Later(Exception):
+    """It is not time yet: the job waits until ``until``, and what ``store`` writes says so. No attempt is spent."""
+
+    def __init__(self, until: datetime, store: Store) -> None:
+        super().__init__(f"not before {until.isoformat()}")
+        self.until = until
+        self.store = store
+
+
 class Task(Protocol):
     """One kind of job. The subject is named by id; there may be nothing left to do."""
 
     def work(self, subject_id: UUID, holding: Holding) -> Store:
         """Do it, outside any transaction, as often as asked; return what to store.
 
-        Raises ``ClipRefused`` when the subject is at fault; anything else is retried.
+        Raises ``ClipRefused`` when the subject is at fault, ``Later`` when it is not time; anything else is
+        retried.
         """
 
     def refuse(self, session: Session, subject_id: UUID, refused: ClipRefused) -> None:
@@ -85,6 +96,9 @@ class Runner:
             log.info("job_ended", state=self._carry_out(claim).value, attempts=claim.attempts)
         except jobs.LeaseLost:
             log.warning("lease_lost")
+        except Later as later:
+            self._postpone(claim, later)
+            log.info("job_postponed", until=later.until.isoformat())
         except Stopping:
             self._release(claim)
             log.info("job_released")
@@ -109,6 +123,14 @@ class Runner:
             jobs.complete(session, claim, state)
             store(session)
         return state
+
+    def _postpone(self, claim: jobs.Claim, later: Later) -> None:
+        try:
+            with transaction(self.factory) as session:
+                jobs.postpone(session, claim, later.until)
+                later.store(session)
+        except jobs.LeaseLost:
+            _log.warning("lease_lost", subject=str(claim.subject_id))
 
     def _release(self, claim: jobs.Claim) -> None:
         with transaction(self.factory) as session:

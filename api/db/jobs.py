@@ -4,6 +4,7 @@ Every change of hands is one conditional UPDATE, so SQLite and PostgreSQL behave
 worker waits for another. Times are the caller's clock; leases (a minute) dwarf clock skew.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from uuid import UUID
@@ -175,6 +176,48 @@ def release(session: Session, claim: Claim) -> bool:
     if released:
         announce(session, claim.name, claim.subject_id)
     return released
+
+
+def postpone(session: Session, claim: Claim, until: datetime) -> None:
+    """Give the job back until a moment: it was looked at and is not due yet, which is no attempt.
+
+    Raises ``LeaseLost`` like ``complete``.
+    """
+    changed = update(Job).where(held_by(claim))
+    changed = changed.values(
+        state=JobState.QUEUED.value,
+        lease_ends_at=None,
+        attempts=Job.attempts - 1,
+        available_at=until,
+        announced_at=None,
+    )
+    if not _changes_one(session, changed.returning(Job.id)):
+        raise LeaseLost
+
+
+def subjects_not_due(name: TaskName, now: datetime) -> Select[UUID]:
+    """Subjects of jobs that are queued for later than ``now``: no worker has one in hand."""
+    return select(Job.subject_id).where(
+        Job.name == name.value, Job.state == JobState.QUEUED.value, Job.available_at > now
+    )
+
+
+def bring_forward(session: Session, name: TaskName, subject_ids: Sequence[UUID]) -> None:
+    """Make queued jobs due now, and wake workers for them after the commit."""
+    if not subject_ids:
+        return
+    now = utc_now()
+    changed = update(Job).where(
+        Job.name == name.value,
+        Job.subject_id.in_(subject_ids),
+        Job.state == JobState.QUEUED.value,
+    )
+    changed = changed.values(available_at=now, announced_at=now)
+    rows = session.scalars(
+        changed.returning(Job.subject_id), execution_options={"synchronize_session": False}
+    ).all()
+    for subject_id in rows:
+        announce(session, name, subject_id)
 
 
 def requeue_expired(session: Session, *, max_attempts: int, now: datetime | None = None) -> int:

@@ -20,6 +20,8 @@ THEIRS = frozenset(
         ("drill_assignments", "student_id"),
         ("idempotency_keys", "membership_id"),
         ("mails", "about_id"),
+        ("mails", "to_id"),
+        ("notice_choices", "membership_id"),
         ("practice_days", "student_id"),
         ("queue_views", "membership_id"),
         ("sign_in_sessions", "membership_id"),

@@ -29,6 +29,7 @@ from api.http import (
     mails,
     me,
     media,
+    notices,
     opinions,
     own_data,
     pages,
@@ -79,6 +80,7 @@ API_ROUTERS: tuple[APIRouter, ...] = (
     events.router,
     uploads.router,
     media.router,
+    notices.router,
     queues.router,
     queue_events.router,  # before the reviews by id: its path would be taken for one
     queue_views.router,
@@ -137,6 +139,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     for router in API_ROUTERS:
         app.include_router(router, prefix=API_PREFIX)
     app.include_router(health.router)
+    app.include_router(notices.one_click)
     app.include_router(pages.router)  # last: it takes what is left
     install_openapi(app, API_PREFIX, API_ROUTERS)
     return app

@@ -2,7 +2,7 @@
 
 from fastapi import APIRouter
 
-from api.db.mails import latest_mails
+from api.db.mails import foot_of_mail, latest_mails
 from api.domain.errors import NotFound
 from api.http.deps import AppSettings, DbSession
 from api.http.problems import problems
@@ -18,4 +18,8 @@ def list_mails(session: DbSession, settings: AppSettings) -> list[MailRead]:
     """The newest mails, for anybody: only in the demo, elsewhere there is nothing here."""
     if not settings.demo_outbox:
         raise NotFound("There is nothing at this address.")
-    return [MailRead.of(mail) for mail in latest_mails(session, _SHOWN)]
+    secret = settings.secret.get_secret_value().encode()
+    return [
+        MailRead.of(mail, foot_of_mail(mail, settings.base_url, secret))
+        for mail in latest_mails(session, _SHOWN)
+    ]

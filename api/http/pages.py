@@ -71,6 +71,12 @@ for _name in PAGES:
     _add_page(_name)
 
 
+@router.api_route("/unsubscribe/{token}", methods=["GET", "HEAD"])
+def unsubscribe_page(request: Request, token: str) -> Response:  # noqa: ARG001 - the page reads its own address
+    """Asks whether mails are to stop, and stops none by being opened: mail scanners follow links."""
+    return _page(request, "unsubscribe")
+
+
 @router.post("/student/share")
 def share_without_worker() -> Response:
     """Where a phone hands over a clip that another app shares.

@@ -14,6 +14,7 @@ TYPES_PATH = "/api/v1/problems"
 TITLES: dict[str, str] = {
     "age_fixed": "A child stays a child here",
     "age_unknown": "Say first whether you are of age",
+    "always_sent": "These mails are always sent",
     "already_answered": "Already answered",
     "already_asked": "A colleague has been asked already",
     "already_claimed": "Somebody else has it",
@@ -75,6 +76,7 @@ TITLES: dict[str, str] = {
     "nothing_waiting": "Nothing is waiting",
     "offset_mismatch": "Go on from where we are",
     "precondition_missing": "Say which version you changed",
+    "quiet_all_day": "A whole day is too long",
     "replied_already": "Replied already",
     "say_what_changed": "Say what changed",
     "scope_missing": "The token does not reach this far",

@@ -13,6 +13,7 @@ from api.domain.addresses import normal_address
 from api.domain.errors import Invalid
 from api.domain.languages import DEFAULT_LANGUAGE, normal_language
 from api.domain.names import Role
+from api.domain.notices import MailKind
 from api.domain.secrets import digest, new_secret
 from api.services.mails import Letter, invitation_letter
 from api.settings import Settings
@@ -66,7 +67,7 @@ def found_academy(
         role=Role.ADMIN,
         lasts=settings.invitation_lasts,
     )
-    queue_mail(session, email, letter.subject, letter.body)
+    queue_mail(session, email, letter.subject, letter.body, MailKind.INVITATION)
     audit.record(session, "academy.founded", "academy", academy.id, academy_id=academy.id)
     return Founded(academy, letter)
 

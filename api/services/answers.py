@@ -19,8 +19,8 @@ from api.db.answers import (
     take_back,
 )
 from api.db.audit import record
-from api.db.mails import queue_mail
 from api.db.models import Analysis, Answer, Clip, DrillAssignment, Mark, Review
+from api.db.notices import Notice
 from api.db.readings import COACH
 from api.db.reviews import current_marks, review_for
 from api.db.second_reads import close_reads
@@ -31,6 +31,7 @@ from api.domain.drill_library import DRILLS
 from api.domain.errors import Conflict, NotFound
 from api.domain.ids import new_id
 from api.domain.languages import reads_english
+from api.domain.notices import MailKind
 from api.domain.states import ReviewKind, ReviewState, SubmissionState
 from api.services.consents import check_may_be_answered
 from api.services.double_reads import open_blind_read
@@ -38,6 +39,8 @@ from api.services.drawings import drawn_frames, on_pictures, still_by_eye
 from api.services.guardians import tell_guardian
 from api.services.judgement import dismissed_in, findings_for_answer, judged_in
 from api.services.mails import answered_letter, corrected_letter
+from api.services.notices import take_back as take_notices_back
+from api.services.notices import tell
 from api.services.proof import prove_last_drills
 from api.services.readings import (
     Told,
@@ -106,12 +109,13 @@ def send_answer(
         person = submission.student.person
         write = answered_letter if corrected is None else corrected_letter
         letter = write(sending.base_url, person.name)
-        queue_mail(desk.session, person.email, letter.subject, letter.body)
+        notice = Notice(MailKind.ANSWERED, submission.student_id, submission.id)
+        tell(desk.session, notice, letter, desk.now)
         close_reads(desk.session, submission.id, ReviewKind.SECOND)
         if corrected is None:
             open_blind_read(desk.session, desk.actor, review, sending.secret)
         what = "a coach has answered" if corrected is None else "a coach has corrected an answer"
-        tell_guardian(desk.session, sending.base_url, submission.student, what)
+        tell_guardian(desk.session, sending.base_url, submission, what, desk.now)
     return review
 
 
@@ -221,6 +225,7 @@ def recall_answer(desk: Desk, review_id: UUID, window: timedelta) -> Review:
         review.amends_number = earlier.number
         review.answered_at = earlier.sent_at
         review.draft_what_changed = answer.what_changed
+    take_notices_back(desk.session, submission_id, desk.now)
     desk.session.flush()
     record(desk.session, "review.recalled", "review", review_id, actor=desk.actor)
     return review_for(desk.session, desk.actor, review_id)

@@ -9,7 +9,7 @@ from sqlalchemy.orm import Session
 
 from api.db.audit import record
 from api.db.consents import Standing, audience_of, consents_for, standing_of, text_in_force
-from api.db.mails import queue_mail
+from api.db.mails import Matter, queue_mail
 from api.db.models import ConsentRecord, ConsentText, Membership
 from api.db.people import place_of
 from api.db.profiles import profile_of
@@ -25,6 +25,7 @@ from api.domain.consent import (
     may_send_clips,
 )
 from api.domain.errors import Conflict, NotAllowed, NotFound
+from api.domain.notices import MailKind
 from api.services.letters_home import consent_decided_letter
 
 USUAL_LOCALE = "en"
@@ -184,7 +185,8 @@ def _tell_child(
         return
     person = member.person
     letter = consent_decided_letter(base_url, person.name, given=given)
-    queue_mail(session, person.email, letter.subject, letter.body)
+    matter = Matter(MailKind.CONSENT_DECIDED, to_id=member.id)
+    queue_mail(session, person.email, letter.subject, letter.body, matter)
 
 
 def history(session: Session, actor: Actor, student_id: UUID) -> Sequence[ConsentRecord]:

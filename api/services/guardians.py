@@ -13,8 +13,9 @@ from sqlalchemy.orm import Session
 
 from api.db import people as people_db
 from api.db.audit import record
-from api.db.mails import queue_mail
-from api.db.models import Guardianship, Membership
+from api.db.mails import Matter, queue_mail
+from api.db.models import Guardianship, Membership, Submission
+from api.db.notices import Notice
 from api.db.profiles import (
     age_at,
     children_of,
@@ -28,8 +29,10 @@ from api.domain.actors import Actor
 from api.domain.ages import Age
 from api.domain.errors import Conflict, Invalid, LinkSpent, NotAllowed
 from api.domain.names import Role
+from api.domain.notices import MailKind
 from api.domain.secrets import digest, new_secret
 from api.services.letters_home import copy_for_guardian, guardian_letter
+from api.services.notices import tell
 from api.services.sign_in import OpenedSession, open_session
 from api.settings import Settings
 
@@ -153,7 +156,8 @@ def _mail_link(session: Session, settings: Settings, row: Guardianship, now: dat
         academy=row.child.academy.name,
         until=row.expires_at,
     )
-    queue_mail(session, row.email, letter.subject, letter.body, about_id=row.child_id)
+    matter = Matter(MailKind.GUARDIAN_ASKED, row.child_id)
+    queue_mail(session, row.email, letter.subject, letter.body, matter)
 
 
 def accept(session: Session, settings: Settings, token: str, now: datetime) -> OpenedSession:
@@ -253,15 +257,19 @@ def set_age(
     return member
 
 
-def tell_guardian(session: Session, base_url: str, child: Membership, what: str) -> None:
+def tell_guardian(
+    session: Session, base_url: str, submission: Submission, what: str, now: datetime
+) -> None:
     """Send a child's guardian word of what a coach wrote; nothing where no guardian has come in.
 
     ``what``: "a coach has answered". Of an adult nobody else is told.
     """
+    child = submission.student
     profile = profile_of(session, child.id)
     row = current_guardianship(session, child.id)
     if profile is None or not profile.child or row is None or row.guardian_id is None:
         return
     person = session.get_one(Membership, row.guardian_id).person
     letter = copy_for_guardian(base_url, person.name, child.person.name, what)
-    queue_mail(session, person.email, letter.subject, letter.body, about_id=child.id)
+    notice = Notice(MailKind.CHILD_WRITTEN_TO, row.guardian_id, submission.id, child.id)
+    tell(session, notice, letter, now)

@@ -13,6 +13,7 @@ from api.db.models import Academy, Invitation, Membership
 from api.domain.actors import Actor
 from api.domain.errors import Conflict, LinkSpent, NotAllowed, NotFound
 from api.domain.names import Role
+from api.domain.notices import MailKind
 from api.domain.secrets import digest, new_secret
 from api.services.mails import invitation_letter
 from api.services.sign_in import OpenedSession, open_session
@@ -154,7 +155,7 @@ def _mail(session: Session, settings: Settings, invitation: Invitation, token: s
         role=Role(invitation.role),
         lasts=settings.invitation_lasts,
     )
-    queue_mail(session, invitation.email, letter.subject, letter.body)
+    queue_mail(session, invitation.email, letter.subject, letter.body, MailKind.INVITATION)
 
 
 def _record(session: Session, actor: Actor, act: str, invitation_id: UUID, **after: object) -> None:

@@ -13,6 +13,7 @@ from api.db import clubs as clubs_db
 from api.db.audit import record
 from api.db.consents import Standing, standing_of
 from api.db.models import Academy, Guardianship, Person, StudentProfile
+from api.db.notices import look_again
 from api.db.people import member_for, place_of
 from api.db.profiles import age_at, profile_of, profile_to_change
 from api.db.stopping import CONSENT, let_go_on, stop_student
@@ -139,6 +140,8 @@ def change_joining(session: Session, actor: Actor, parts: ProfileParts, now: dat
     if parts.seen is not None:
         profile.seen_steps = sorted({*profile.seen_steps, *(step.value for step in parts.seen)})
     session.flush()
+    if parts.time_zone is not None:
+        look_again(session, actor.membership_id)
     record(
         session,
         "student.profile_changed",

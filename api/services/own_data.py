@@ -13,7 +13,7 @@ from api.db.consents import is_being_erased, standing_of
 from api.db.erasures import under_way
 from api.db.exports import exports_of
 from api.db.jobs import enqueue
-from api.db.mails import queue_mail
+from api.db.mails import Matter, queue_mail
 from api.db.models import ConsentRecord, DataExport, Erasure, Guardianship, Membership
 from api.db.people import place_of
 from api.db.profiles import profile_of
@@ -22,6 +22,7 @@ from api.domain.actors import Actor
 from api.domain.consent import BEING_ERASED, Consent, Decision
 from api.domain.errors import Conflict, LinkSpent, NotFound
 from api.domain.names import Role
+from api.domain.notices import MailKind
 from api.domain.secrets import digest, new_secret
 from api.domain.states import ExportState
 from api.domain.tasks import TaskName
@@ -105,7 +106,7 @@ def _mail_link(
         whose = f"the data of {member.person.name} at {member.academy.name}"
     days = settings.erasure_grace.days
     letter = erasure_letter(settings.base_url, token, name=to.name, whose=whose, days=days)
-    queue_mail(session, to.email, letter.subject, letter.body, about_id=member.id)
+    queue_mail(session, to.email, letter.subject, letter.body, Matter(MailKind.ERASURE, member.id))
 
 
 def confirm_erasure(session: Session, settings: Settings, token: str, now: datetime) -> Confirmed:

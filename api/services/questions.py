@@ -10,14 +10,16 @@ from sqlalchemy.orm import Session
 from api.db import questions as questions_db
 from api.db.answers import standing_answer
 from api.db.audit import record
-from api.db.mails import queue_mail
 from api.db.models import Question
+from api.db.notices import Notice
 from api.db.submissions import lock_submission, submission_for
 from api.domain.actors import Actor
 from api.domain.errors import Conflict
+from api.domain.notices import MailKind
 from api.services.consents import check_may_be_answered
 from api.services.guardians import tell_guardian
 from api.services.mails import replied_letter
+from api.services.notices import tell
 
 LIST_MOST = 200
 NOT_ANSWERED = (
@@ -77,8 +79,9 @@ def reply(asking: Asking, question_id: UUID, text: str, base_url: str) -> Questi
     question = questions_db.question_for(asking.session, asking.actor, question_id)
     person = question.submission.student.person
     letter = replied_letter(base_url, person.name)
-    queue_mail(asking.session, person.email, letter.subject, letter.body)
+    notice = Notice(MailKind.REPLIED, question.submission.student_id, question.submission_id)
+    tell(asking.session, notice, letter, asking.now)
     what = "a coach has replied to a question"
-    tell_guardian(asking.session, base_url, question.submission.student, what)
+    tell_guardian(asking.session, base_url, question.submission, what, asking.now)
     record(asking.session, "question.replied", "question", question.id, actor=asking.actor)
     return question

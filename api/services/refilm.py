@@ -6,12 +6,13 @@ from typing import Any
 from uuid import UUID
 
 from api.db.clips import clip_of, current_analysis, current_clips
-from api.db.mails import queue_mail
 from api.db.models import RefilmRequest, Review, Submission
+from api.db.notices import Notice
 from api.db.second_reads import close_reads
 from api.db.submissions import lock_submission, move_submission
 from api.domain.errors import Conflict, Invalid
 from api.domain.filming_problems import ProblemCode
+from api.domain.notices import MailKind
 from api.domain.refilm import (
     DRAWING_OF_REASON,
     FREE,
@@ -23,6 +24,7 @@ from api.domain.states import ReviewKind, ReviewState, SubmissionState
 from api.services.consents import check_may_be_answered
 from api.services.guardians import tell_guardian
 from api.services.mails import film_again_letter
+from api.services.notices import tell
 from api.services.reviews import Desk, changing, refuse_reads
 from api.services.tracks import load_tracks
 from api.storage.base import Storage
@@ -98,9 +100,10 @@ def ask_refilm(desk: Desk, review_id: UUID, new: NewFilm, asking: Asking) -> Rev
         submission.due_at = None  # the promise waits while the student films
         person = submission.student.person
         letter = film_again_letter(asking.base_url, person.name)
-        queue_mail(desk.session, person.email, letter.subject, letter.body)
+        notice = Notice(MailKind.FILM_AGAIN, submission.student_id, submission.id)
+        tell(desk.session, notice, letter, desk.now)
         what = "a coach has asked for a new film"
-        tell_guardian(desk.session, asking.base_url, submission.student, what)
+        tell_guardian(desk.session, asking.base_url, submission, what, desk.now)
     return review
 
 

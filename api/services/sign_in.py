@@ -13,6 +13,7 @@ from api.db.mails import queue_mail
 from api.db.models import Membership, SignInLink, SignInSession
 from api.domain.actors import Actor
 from api.domain.errors import LinkSpent, NotAllowed, NotFound
+from api.domain.notices import MailKind
 from api.domain.secrets import digest, new_secret
 from api.services.mails import sign_in_letter
 from api.settings import Settings
@@ -46,7 +47,7 @@ def ask_for_link(session: Session, settings: Settings, email: str, now: datetime
         )
     )
     letter = sign_in_letter(settings.base_url, token, person.name, settings.sign_in_link_lasts)
-    queue_mail(session, person.email, letter.subject, letter.body)
+    queue_mail(session, person.email, letter.subject, letter.body, MailKind.SIGN_IN)
 
 
 def sign_in_by_link(

@@ -5,7 +5,11 @@ from contextlib import ExitStack
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
+from sqlalchemy import select
 
+from api.db.models import Membership
+from api.domain.notices import MailKind, WayOut, way_out_token
+from tests.bench.queue_house import rows_of, sign_in
 from tests.browser.accessible import assert_accessible
 from tests.browser.acts import accept_invitation, device, found_academy, invite, mailed_link
 from tests.browser.conftest import DESK, PHONE
@@ -102,6 +106,37 @@ def test_an_adult_joins_step_by_step_and_comes_back(academy: House, pages: list[
     phone.get_by_role("button", name="Keep it").click()
     expect(phone.get_by_label("Anything a coach should know?")).to_have_count(0)
     assert_accessible(phone, "about me")
+
+
+def test_notices_are_chosen_and_stopped_by_a_mailed_link(academy: House, pages: list[Page]) -> None:
+    phone = pages[0]
+    with rows_of(academy) as factory, factory() as session:
+        adult = session.scalars(
+            select(Membership).where(Membership.person.has(email=ADULT_MAIL))
+        ).one()
+    sign_in(phone, academy, adult)
+    phone.get_by_role("link", name="About me").first.click()
+    phone.get_by_role("link", name="Notices").click()
+    heading(phone, "Notices")
+    phone.get_by_label("replied to my question").uncheck()
+    phone.get_by_label("Hold my notices").check()
+    phone.get_by_label("From").fill("21:30")
+    assert_accessible(phone, "notices")
+    phone.get_by_role("button", name="Keep it").click()
+    expect(phone.get_by_text("It holds from now on")).to_be_visible()
+    phone.reload()
+    expect(phone.get_by_label("From")).to_have_value("21:30")
+    expect(phone.get_by_label("replied to my question")).not_to_be_checked()
+    secret = academy.environment["FAIRLEAD_SECRET"].encode()
+    token = way_out_token(secret, WayOut(adult.id, MailKind.ANSWERED))
+    phone.goto(f"{academy.base_url}/unsubscribe/{token}")
+    heading(phone, "Stop these mails?")
+    assert_accessible(phone, "stop these mails")
+    phone.get_by_role("button", name="Stop these mails").click()
+    heading(phone, "These mails have stopped")
+    assert_accessible(phone, "these mails have stopped")
+    phone.goto(f"{academy.base_url}/student/#/notices")
+    expect(phone.get_by_label("A coach has answered")).not_to_be_checked()
 
 
 def test_an_adult_takes_a_copy_and_calls_an_erasure_back(academy: House, pages: list[Page]) -> None:

@@ -29,6 +29,7 @@ MODULES = (
     "api.sheet.texts",
     "api.storage",
     "api.storage.local",
+    "api.unsubscribe",
     "worker",
     "worker.tasks",
     "worker.tasks.measure",

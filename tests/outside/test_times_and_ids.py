@@ -21,7 +21,16 @@ RFC3339_UTC = re.compile(
 
 
 def as_json(moment: datetime) -> str:
-    mail = MailRead(id=new_id(), to="a", subject="s", body="b", created_at=moment, sent_at=None)
+    mail = MailRead(
+        id=new_id(),
+        to="a",
+        subject="s",
+        body="b",
+        created_at=moment,
+        sent_at=None,
+        held_until=None,
+        left_out="",
+    )
     return str(mail.model_dump(mode="json")["created_at"])
 
 

@@ -11,6 +11,7 @@ from api.db.models.joining import (
     Guardianship,
     StudentProfile,
 )
+from api.db.models.notices import NoticeChoices
 from api.db.models.people import (
     Academy,
     ApiToken,
@@ -55,6 +56,7 @@ __all__ = [
     "Mail",
     "Mark",
     "Membership",
+    "NoticeChoices",
     "OverlayPoint",
     "Person",
     "Phrase",

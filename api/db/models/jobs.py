@@ -43,6 +43,9 @@ class Mail(Base, HasId, HasCreatedAt):
     """A message to send. ``body`` is plain text; links in it are one-time and short-lived.
 
     ``about_id``: whose matter it is, where somebody else gets it (a guardian), so that it goes when they do.
+    ``kind``: of ``api.domain.notices``; None on mails from before there were kinds. ``to_id``: whose mail it is, of a
+    notice, and ``submission_id`` what it tells of. ``held_until``: quiet hours, the last time a worker looked.
+    ``left_out``: why it is not going to be sent, else empty.
     """
 
     __tablename__ = "mails"
@@ -52,3 +55,8 @@ class Mail(Base, HasId, HasCreatedAt):
     body: Mapped[str]
     sent_at: Mapped[datetime | None]
     about_id: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"), index=True)
+    kind: Mapped[str | None]
+    to_id: Mapped[UUID | None] = mapped_column(ForeignKey("memberships.id"), index=True)
+    submission_id: Mapped[UUID | None] = mapped_column(ForeignKey("submissions.id"), index=True)
+    held_until: Mapped[datetime | None]
+    left_out: Mapped[str] = mapped_column(default="", server_default="")

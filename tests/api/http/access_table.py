@@ -239,6 +239,9 @@ FIXED_PARAMETERS: dict[str, object] = {
 }
 """Parts of paths that name no row."""
 
+_TOLD = frozenset({STUDENT, GUARDIAN})
+"""Coaches and the office get no notices."""
+
 _TUS = {"Tus-Resumable": "1.0.0"}
 _PIECE = {**_TUS, "Content-Type": "application/offset+octet-stream", "Upload-Offset": "0"}
 _REVIEW = "/api/v1/reviews/{review_id}"
@@ -490,5 +493,11 @@ ACCESS: dict[str, Access] = {
     "GET /api/v1/media/{key}": Access(roles=None, foreign=nothing_foreign),
     # For anybody
     "GET /api/v1/outbox-mails": _PUBLIC,
+    "GET /api/v1/notices": Access(_TOLD),
+    "PATCH /api/v1/notices": Access(_TOLD, sent={"mail_off": []}),
+    "GET /api/v1/unsubscriptions/{token}": Access(roles=None, foreign=nothing_foreign),
+    "PUT /api/v1/unsubscriptions/{token}": Access(
+        roles=None, sent={"off": True}, foreign=nothing_foreign
+    ),
     "GET /api/v1/problems/{code}": Access(roles=None, foreign=nothing_foreign),
 }

@@ -11,6 +11,7 @@ from api.db.base import utc_now
 from api.db.mails import mark_sent, queue_mail
 from api.db.models import Mail, Membership
 from api.domain.names import Role
+from api.domain.notices import MailKind
 from api.http.app import create_app
 from api.settings import Settings
 from tests import factories
@@ -59,7 +60,7 @@ def test_the_trail_can_be_asked_about_one_thing(
 
 def test_mails_are_shown_in_the_demo(settings: Settings, session: Session) -> None:
     for number in range(2):
-        queue_mail(session, "ana@example.org", f"Mail {number}", "body")
+        queue_mail(session, "ana@example.org", f"Mail {number}", "body", MailKind.SIGN_IN)
     session.commit()
     demo = settings.model_copy(update={"demo_outbox": True})
     with TestClient(create_app(demo)) as client:
@@ -71,7 +72,7 @@ def test_mails_are_shown_in_the_demo(settings: Settings, session: Session) -> No
 
 
 def test_mails_are_nobodys_business_otherwise(client: TestClient, session: Session) -> None:
-    queue_mail(session, "ana@example.org", "Mail", "body")
+    queue_mail(session, "ana@example.org", "Mail", "body", MailKind.SIGN_IN)
     session.commit()
     assert client.get("/api/v1/outbox-mails").status_code == 404
 

@@ -32,6 +32,7 @@ from api.db.models import (
     Job,
     Mail,
     Membership,
+    NoticeChoices,
     Person,
     Reading,
     Review,
@@ -138,6 +139,9 @@ def student(factory: sessionmaker[Session], settings: Settings, storage: Storage
         with shelf.writing(upload.id) as part:
             part.append(FILM)
             part.sync()
+        chosen = NoticeChoices(membership_id=member.id, quiet_from="22:00", quiet_to="07:00")
+        chosen.mail_off = ["replied"]
+        session.add(chosen)
         session.add(
             SignInLink(
                 person_id=person.id,
@@ -487,6 +491,12 @@ def test_a_copy_holds_all_of_it_and_nothing_of_others(
     assert [one["text"] for one in data["tables"]["answers"]] == [WORDS]
     assert {one["note"] for one in data["tables"]["submissions"]} == {NOTE}
     assert data["consents"][0]["decision"] == "given"
+    (chosen,) = data["tables"]["notice_choices"]
+    assert (chosen["mail_off"], chosen["quiet_from"], chosen["quiet_to"]) == (
+        ["replied"],
+        "22:00",
+        "07:00",
+    )
     assert {"person.changed", "review.sent"} & {one["act"] for one in data["acts"]}
     assert "Nobody else's business." not in text
     for secret in ("token_sha256", "csrf_token", "draft_text"):

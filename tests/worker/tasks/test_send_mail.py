@@ -3,6 +3,7 @@
 import dataclasses
 import socket
 from collections.abc import Iterator
+from datetime import timedelta
 from email.message import EmailMessage
 from email.parser import BytesParser
 from email.policy import default
@@ -14,14 +15,24 @@ from aiosmtpd.controller import Controller
 from sqlalchemy import select
 from sqlalchemy.orm import Session, sessionmaker
 
-from api.db.mails import queue_mail
-from api.db.models import Job, Mail
+from api.db import jobs
+from api.db.base import utc_now
+from api.db.mails import Matter, held_mails, queue_mail
+from api.db.models import Guardianship, Job, Mail, Membership, NoticeChoices
 from api.db.session import transaction
-from api.domain.states import JobState
+from api.domain.notices import LeftOut, MailKind, read_way_out
+from api.domain.states import JobState, SubmissionState
 from api.domain.tasks import TaskName
+from api.services.own_data import ask_erasure, confirm_erasure
+from api.settings import Settings
+from tests import factories
 from worker.runner import Runner
 from worker.tasks.send_mail import SendMail, compose
 
+FOOT = (
+    "This mail cannot be switched off, because without it nobody could sign in, and it is only sent when somebody "
+    "asks for it."
+)
 BODY = "Hallo Žana,\n\nhttp://127.0.0.1:8000/sign-in#token=abc\n"
 
 
@@ -65,7 +76,8 @@ def mailing(runner: Runner, smtp_url: str, **values: object) -> Runner:
 
 def queue(factory: sessionmaker[Session]) -> UUID:
     with transaction(factory) as session:
-        return queue_mail(session, "zana@example.org", "Your way in, Žana", BODY).id
+        subject = "Your way in, Žana"
+        return queue_mail(session, "zana@example.org", subject, BODY, MailKind.SIGN_IN).id
 
 
 def mail_and_job(factory: sessionmaker[Session]) -> tuple[Mail, Job]:
@@ -85,7 +97,9 @@ def test_a_mail_is_sent_once(
     assert message["Subject"] == "Your way in, Žana"
     assert message["Message-ID"] == f"<{mail_id}@fairlead.example>"
     plain, page = message.iter_parts()
-    assert plain.get_content().replace("\r\n", "\n") == BODY
+    assert plain.get_content().replace("\r\n", "\n") == f"{BODY}\n-- \n{FOOT}\n"
+    assert message["List-Unsubscribe"] is None
+    assert FOOT in page.get_content()
     assert page.get_content_type() == "text/html"
     mail, job = mail_and_job(factory)
     assert mail.sent_at is not None
@@ -145,4 +159,198 @@ def test_the_demo_keeps_what_it_sends(
 def test_a_line_break_cannot_add_a_header() -> None:
     mail = Mail(to_address="a@example.org", subject="Hi\r\nBcc: b@example.org", body="x")
     with pytest.raises(ValueError, match="linefeed or carriage return"):
-        compose(mail, "Fairlead <no-reply@fairlead.example>")
+        compose(mail, Settings())
+
+
+class Noticed:
+    """A student of whom something is told."""
+
+    def __init__(self, factory: sessionmaker[Session], state: str = "answered") -> None:
+        self._factory = factory
+        with transaction(factory) as session:
+            self.student = factories.make_member(session)
+            self.submission_id = factories.make_submission(session, self.student, state=state).id
+
+    def tell(self, kind: MailKind = MailKind.ANSWERED) -> UUID:
+        with transaction(self._factory) as session:
+            matter = Matter(kind, to_id=self.student.id, submission_id=self.submission_id)
+            return queue_mail(session, "zana@example.org", "Answered", "Look.\n", matter).id
+
+    def choose(self, **values: object) -> None:
+        with transaction(self._factory) as session:
+            row = session.scalars(select(NoticeChoices)).one_or_none()
+            if row is None:
+                row = NoticeChoices(membership_id=self.student.id, mail_off=[])
+                session.add(row)
+            for name, value in values.items():
+                setattr(row, name, value)
+
+    def sleep(self) -> None:
+        """It is quiet now, in UTC, for half an hour at least."""
+        with transaction(self._factory) as session:
+            profile = session.get_one(Membership, self.student.id)
+            profile.academy.time_zone = "UTC"
+        now = utc_now()
+        begins, ends = now - timedelta(minutes=30), now + timedelta(minutes=30)
+        self.choose(quiet_from=f"{begins:%H:%M}", quiet_to=f"{ends:%H:%M}")
+
+
+def headers_of(mail: Mail, **values: object) -> EmailMessage:
+    """The message as another program reads it."""
+    message = compose(mail, Settings().model_copy(update=values))
+    parsed = BytesParser(policy=default).parsebytes(message.as_bytes())
+    assert isinstance(parsed, EmailMessage)
+    return parsed
+
+
+def test_a_notice_names_its_ways_out_whole_and_one_press_only_by_https(
+    factory: sessionmaker[Session],
+) -> None:
+    Noticed(factory).tell()
+    mail = mail_and_job(factory)[0]
+    base_url = "https://coaching.a-rather-long-name-of-an-academy.example.org"
+    mailbox = "unsubscribe@example.org"
+    raw = compose(
+        mail,
+        Settings().model_copy(update={"base_url": base_url, "unsubscribe_mailbox": mailbox}),
+    ).as_bytes()
+    assert b"=?utf-8?" not in raw.partition(b"\r\n\r\n")[0]
+    found = headers_of(mail, base_url=base_url, unsubscribe_mailbox=mailbox)
+    first, second = (one.strip() for one in str(found["List-Unsubscribe"]).split(","))
+    assert first.startswith(f"<{base_url}/unsubscribe/")
+    token = first.rpartition("/")[2].rstrip(">")
+    assert second == f"<mailto:{mailbox}?subject=unsubscribe%20{token}>"
+    assert found["List-Unsubscribe-Post"] == "List-Unsubscribe=One-Click"
+    assert read_way_out(Settings().secret.get_secret_value().encode(), token) is not None
+    plain, page = (part.get_content() for part in found.iter_parts())
+    assert first.strip("<>") in plain
+    assert first.strip("<>") in page
+    by_http = headers_of(mail, base_url="http://127.0.0.1:8000")
+    assert by_http["List-Unsubscribe-Post"] is None
+    assert str(by_http["List-Unsubscribe"]).startswith("<http://127.0.0.1:8000/unsubscribe/")
+
+
+def test_in_quiet_hours_a_mail_is_held_and_then_sent(
+    runner: Runner, factory: sessionmaker[Session], inbox: Inbox, port: int
+) -> None:
+    noticed = Noticed(factory)
+    noticed.sleep()
+    mail_id = noticed.tell()
+    runner = mailing(runner, f"smtp://127.0.0.1:{port}")
+    assert runner.run_next()
+    assert not runner.run_next()
+    mail, job = mail_and_job(factory)
+    assert (inbox.messages, job.state, job.attempts) == ([], JobState.QUEUED, 0)
+    assert mail.held_until == job.available_at
+    assert utc_now() + timedelta(minutes=28) < job.available_at
+    with transaction(factory) as session:
+        assert held_mails(session, noticed.student.id) == [mail_id]
+    # The night is over: nobody has to remember it, the job is due.
+    noticed.choose(quiet_from=None, quiet_to=None)
+    with transaction(factory) as session:
+        session.scalars(select(Job)).one().available_at = utc_now()
+    assert runner.run_next()
+    assert len(inbox.messages) == 1
+    assert mail_and_job(factory)[0].sent_at is not None
+
+
+def test_who_waits_for_a_link_gets_it_at_night(
+    runner: Runner, factory: sessionmaker[Session], inbox: Inbox, port: int
+) -> None:
+    Noticed(factory).sleep()
+    queue(factory)
+    assert mailing(runner, f"smtp://127.0.0.1:{port}").run_next()
+    assert len(inbox.messages) == 1
+
+
+def test_a_worker_that_is_killed_over_a_held_mail_loses_nothing(
+    runner: Runner, factory: sessionmaker[Session]
+) -> None:
+    noticed = Noticed(factory)
+    noticed.sleep()
+    noticed.tell()
+    with transaction(factory) as session:
+        claim = jobs.claim_next(session, "gone:1", lease=timedelta(seconds=5), max_attempts=2)
+        assert claim is not None
+    with transaction(factory) as session:  # its lease has ended without a word
+        session.scalars(select(Job)).one().lease_ends_at = utc_now() - timedelta(seconds=1)
+    assert runner.run_next()
+    with transaction(factory) as session, pytest.raises(jobs.LeaseLost):
+        jobs.postpone(session, claim, utc_now())
+    assert mail_and_job(factory)[1].state == JobState.QUEUED
+
+
+@pytest.mark.parametrize(
+    ("kind", "state", "left_out"),
+    [
+        (MailKind.ANSWERED, SubmissionState.ANSWERED, ""),
+        (MailKind.ANSWERED, SubmissionState.WITH_COACH, LeftOut.OVERTAKEN),
+        (MailKind.FILM_AGAIN, SubmissionState.REFILM_ASKED, ""),
+        (MailKind.FILM_AGAIN, SubmissionState.ANALYSING, LeftOut.OVERTAKEN),
+        (MailKind.FILM_AGAIN, SubmissionState.WITHDRAWN, LeftOut.OVERTAKEN),
+        (MailKind.REPLIED, SubmissionState.ANSWERED, ""),
+        (MailKind.REPLIED, SubmissionState.WITHDRAWN, LeftOut.OVERTAKEN),
+    ],
+)
+def test_what_is_so_no_more_is_not_told(
+    runner: Runner,
+    factory: sessionmaker[Session],
+    kind: MailKind,
+    state: SubmissionState,
+    left_out: str,
+) -> None:
+    Noticed(factory, state.value).tell(kind)
+    assert mailing(runner, "").run_next()
+    mail, job = mail_and_job(factory)
+    assert (mail.left_out, job.state) == (left_out, JobState.DONE)
+
+
+def test_what_was_switched_off_since_is_not_sent(
+    runner: Runner, factory: sessionmaker[Session], inbox: Inbox, port: int
+) -> None:
+    noticed = Noticed(factory)
+    noticed.tell()
+    noticed.choose(mail_off=["answered"])
+    assert mailing(runner, f"smtp://127.0.0.1:{port}").run_next()
+    assert inbox.messages == []
+    assert mail_and_job(factory)[0].left_out == LeftOut.SWITCHED_OFF
+
+
+@pytest.mark.parametrize("why", ["closed", "erased"])
+def test_who_has_left_is_told_nothing(
+    runner: Runner, factory: sessionmaker[Session], why: str
+) -> None:
+    noticed = Noticed(factory)
+    mail_id = noticed.tell()
+    with transaction(factory) as session:
+        member = session.get_one(Membership, noticed.student.id)
+        if why == "closed":
+            member.deactivated_at = utc_now()
+        else:
+            settings, now = runner.settings, utc_now()
+            ask_erasure(session, settings, factories.actor_of(member), member.id, now)
+            asked = session.scalars(select(Mail).where(Mail.kind == MailKind.ERASURE)).one()
+            token = asked.body.partition("#erase=")[2].split()[0]
+            confirm_erasure(session, settings, token, now)
+    assert mailing(runner, "").run_subject(TaskName.SEND_MAIL, mail_id)
+    with transaction(factory) as session:
+        assert session.get_one(Mail, mail_id).left_out == LeftOut.PLACE_CLOSED
+
+
+def test_who_answers_for_a_child_no_more_is_told_nothing(
+    runner: Runner, factory: sessionmaker[Session]
+) -> None:
+    with transaction(factory) as session:
+        child = factories.make_child(session, factories.make_academy(session))
+        guardianship = factories.make_guardian(session, child)
+        matter = Matter(MailKind.CHILD_WRITTEN_TO, child.id, guardianship.guardian_id)
+        for _ in range(2):
+            queue_mail(session, guardianship.email, "A coach wrote", "Look.\n", matter)
+    runner = mailing(runner, "")
+    assert runner.run_next()
+    with transaction(factory) as session:
+        session.scalars(select(Guardianship)).one().ended_at = utc_now()
+    assert runner.run_next()
+    with transaction(factory) as session:
+        found = session.scalars(select(Mail.left_out).order_by(Mail.id)).all()
+    assert list(found) == ["", LeftOut.PLACE_CLOSED]

@@ -514,6 +514,30 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/notices": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Notices
+         * @description Which notices come by mail, and when they wait. Coaches and the office get none: they have the queue.
+         */
+        get: operations["read_notices"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /**
+         * Change Notices
+         * @description Choose. What waits for the end of quiet hours is looked at again at once.
+         */
+        patch: operations["change_notices"];
+        trace?: never;
+    };
     "/api/v1/outbox-mails": {
         parameters: {
             query?: never;
@@ -1690,6 +1714,30 @@ export interface paths {
          * @description End a token at once.
          */
         delete: operations["revoke_token"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/unsubscriptions/{token}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Unsubscription
+         * @description What a mailed link stops. Opening it changes nothing: mail scanners follow links.
+         */
+        get: operations["read_unsubscription"];
+        /**
+         * Change Unsubscription
+         * @description Stop the mails that a link is for, or have them come again. Needs no sign-in; again is harmless.
+         */
+        put: operations["change_unsubscription"];
+        post?: never;
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -3523,6 +3571,12 @@ export interface components {
             token: string;
         };
         /**
+         * MailKind
+         * @description What a mail is about. Stored and sent as text, and part of mailed links: a released one stays.
+         * @enum {string}
+         */
+        MailKind: "sign_in" | "invitation" | "guardian_asked" | "consent_decided" | "erasure" | "child_written_to" | "answered" | "film_again" | "replied";
+        /**
          * MailRead
          * @description A mail as it was written, shown only in the demo.
          */
@@ -3535,10 +3589,20 @@ export interface components {
              */
             created_at: string;
             /**
+             * Held Until
+             * @description The end of quiet hours that it waits for.
+             */
+            held_until: string | null;
+            /**
              * Id
              * Format: uuid
              */
             id: string;
+            /**
+             * Left Out
+             * @description Why it was not sent; empty where it was or will be.
+             */
+            left_out: string;
             /** Sent At */
             sent_at: string | null;
             /** Subject */
@@ -3667,6 +3731,51 @@ export interface components {
          * @enum {string}
          */
         NoFigure: "too_few" | "no_spread";
+        /**
+         * NoticeKindRead
+         * @description One kind of notice. ``why_always``: why it cannot be switched off; null for one that can.
+         */
+        NoticeKindRead: {
+            kind: components["schemas"]["MailKind"];
+            /**
+             * Mail
+             * @description Whether it comes by mail.
+             */
+            mail: boolean;
+            /** Why Always */
+            why_always: string | null;
+        };
+        /**
+         * NoticesChanged
+         * @description What is to be otherwise; what is left out stays. ``quiet_hours`` null: none.
+         */
+        NoticesChanged: {
+            /**
+             * Mail Off
+             * @description Every kind that is not to come by mail.
+             */
+            mail_off?: components["schemas"]["MailKind"][] | null;
+            quiet_hours?: components["schemas"]["QuietHoursSent"] | null;
+            /**
+             * Time Zone
+             * @example Europe/Vienna
+             */
+            time_zone?: string | null;
+        };
+        /**
+         * NoticesRead
+         * @description What somebody chose at one academy.
+         */
+        NoticesRead: {
+            /** Kinds */
+            kinds: components["schemas"]["NoticeKindRead"][];
+            quiet_hours: components["schemas"]["QuietHoursRead"] | null;
+            /**
+             * Time Zone
+             * @example Europe/Zagreb
+             */
+            time_zone: string;
+        };
         /**
          * OpinionRead
          * @description A question and what came of it.
@@ -4423,6 +4532,42 @@ export interface components {
             queue: components["schemas"]["QueueName"];
         };
         /**
+         * QuietHoursRead
+         * @description When notices wait. Past midnight where ``to`` is the earlier.
+         */
+        QuietHoursRead: {
+            /**
+             * From
+             * @description By the clock on the wall in the person's own time zone.
+             * @example 22:00
+             */
+            from: string;
+            /**
+             * To
+             * @description By the clock on the wall in the person's own time zone.
+             * @example 07:30
+             */
+            to: string;
+        };
+        /**
+         * QuietHoursSent
+         * @description When notices are to wait.
+         */
+        QuietHoursSent: {
+            /**
+             * From
+             * @description By the clock on the wall in the person's own time zone.
+             * @example 22:00
+             */
+            from: string;
+            /**
+             * To
+             * @description By the clock on the wall in the person's own time zone.
+             * @example 07:30
+             */
+            to: string;
+        };
+        /**
          * RateClass
          * @description How fast a clip was filmed, as far as corrections are told apart by it.
          *
@@ -5039,6 +5184,33 @@ export interface components {
          * @enum {string}
          */
         Unit: "deg" | "grip" | "s" | "ratio" | "stance" | "head" | "shoulder" | "stature";
+        /**
+         * UnsubscriptionRead
+         * @description What a mailed link stops. ``off``: this kind comes no more; ``all_off``: no notice does, by mail.
+         */
+        UnsubscriptionRead: {
+            /** Academy */
+            academy: string;
+            /** All Off */
+            all_off: boolean;
+            kind: components["schemas"]["MailKind"];
+            /** Off */
+            off: boolean;
+        };
+        /**
+         * UnsubscriptionSent
+         * @description Whether these mails are to stop. ``scope``: this kind alone, or every notice by mail.
+         */
+        UnsubscriptionSent: {
+            /** Off */
+            off: boolean;
+            /**
+             * Scope
+             * @default kind
+             * @enum {string}
+             */
+            scope: "kind" | "every";
+        };
         /**
          * UploadRead
          * @description A file on its way in. ``offset`` and ``length`` in bytes.
@@ -7308,6 +7480,149 @@ export interface operations {
             };
             /** @description Requested Range Not Satisfiable */
             416: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_notices: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NoticesRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change_notices: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NoticesChanged"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NoticesRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -13449,6 +13764,153 @@ export interface operations {
             };
             /** @description Not Found */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_unsubscription: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                token: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["UnsubscriptionRead"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    change_unsubscription: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                token: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["UnsubscriptionSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["UnsubscriptionRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
                 headers: {
                     [name: string]: unknown;
                 };
