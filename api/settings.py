@@ -40,6 +40,17 @@ class Settings(BaseSettings):
     """A mailbox whose mails somebody or something carries out (``python -m api.unsubscribe``). Named in notices beside the
     address to post to, for mail programs that only write mails. Empty: none is named."""
 
+    push_public_key: str = ""
+    """Of the pair that notices on devices are signed with (VAPID, RFC 8292), as ``python -m worker.push_keys`` makes
+    it. Empty: the pages do not offer them."""
+
+    push_private_key: SecretStr = SecretStr("")
+    push_contact: str = ""
+    """A mail address at which makers of browsers reach whoever runs this service."""
+
+    push_to_this_machine: bool = False
+    """Takes devices on this machine, by http. Only ever for tests."""
+
     demo_outbox: bool = False
     """Shows every mail on a page. Only ever for the demo."""
 
@@ -78,11 +89,25 @@ class Settings(BaseSettings):
     child_memory_bytes: int = Field(default=4 * 1024**3, gt=0)
 
     @model_validator(mode="after")
+    def _refuse_half_a_push(self) -> Self:
+        parts = (self.push_public_key, self.push_private_key.get_secret_value(), self.push_contact)
+        if any(parts) and not all(parts):
+            msg = (
+                "Notices on devices need FAIRLEAD_PUSH_PUBLIC_KEY, FAIRLEAD_PUSH_PRIVATE_KEY and "
+                "FAIRLEAD_PUSH_CONTACT: set all three, or none."
+            )
+            raise ValueError(msg)
+        return self
+
+    @model_validator(mode="after")
     def _refuse_unsafe_production(self) -> Self:
         if self.development:
             return self
         if self.secret.get_secret_value() == _DEVELOPMENT_SECRET:
             msg = "FAIRLEAD_SECRET must be set to a long random value outside development."
+            raise ValueError(msg)
+        if self.push_to_this_machine:
+            msg = "FAIRLEAD_PUSH_TO_THIS_MACHINE lets anybody have us send to this machine; it is for tests."
             raise ValueError(msg)
         if self.demo_outbox:
             msg = "FAIRLEAD_DEMO_OUTBOX shows everybody's mail; it cannot be on in production."

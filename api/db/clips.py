@@ -5,7 +5,7 @@ from uuid import UUID
 from sqlalchemy import Select, and_, false, or_, select
 from sqlalchemy.orm import Session
 
-from api.db.models import Analysis, Clip, Submission
+from api.db.models import Analysis, Clip, Membership, Submission
 from api.db.second_reads import held_reads
 from api.db.submissions import seen_by
 from api.domain.actors import Actor
@@ -43,8 +43,10 @@ def clip_of(session: Session, actor: Actor, submission_id: UUID, clip_id: UUID) 
     return clip
 
 
-def sent_before(session: Session, actor: Actor, length: int, sha256: str | None) -> Clip | None:
-    """The newest of the actor's own clips with so many bytes, and of that very content where a hash is given.
+def sent_before(
+    session: Session, student: Membership, length: int, sha256: str | None
+) -> Clip | None:
+    """The newest of a student's clips with so many bytes, and of that very content where a hash is given.
 
     Of submissions that were taken back none counts: sending it anew is what one then wants.
     """
@@ -52,8 +54,8 @@ def sent_before(session: Session, actor: Actor, length: int, sha256: str | None)
         select(Clip)
         .join(Clip.submission)
         .where(
-            Submission.academy_id == actor.academy_id,
-            Submission.student_id == actor.membership_id,
+            Submission.academy_id == student.academy_id,
+            Submission.student_id == student.id,
             Submission.state != SubmissionState.WITHDRAWN,
             Clip.bytes == length,
         )

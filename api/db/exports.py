@@ -23,10 +23,28 @@ from api.db.rows_of import Rows, rows_of_person, rows_of_place, table_of
 from api.domain.states import ExportState, ReviewKind
 
 _SECRET_OR_OURS = frozenset(
-    {"token_sha256", "csrf_token", "metadata_header", "changed_at", "fence", "request_sha256"}
+    {
+        "token_sha256",
+        "csrf_token",
+        "metadata_header",
+        "changed_at",
+        "fence",
+        "request_sha256",
+        "p256dh",
+        "auth",
+    }
 )
 _NOT_COPIED = frozenset(
-    {"marks", "overlay_points", "idempotency_keys", "sign_in_links", "mails", "queue_views", "jobs"}
+    {
+        "marks",
+        "overlay_points",
+        "idempotency_keys",
+        "sign_in_links",
+        "mails",
+        "push_messages",
+        "queue_views",
+        "jobs",
+    }
 )
 """Points and moments are in the answers' own readings; the rest is links and bookkeeping of requests."""
 _NOT_TOLD = (LOOKED_INTO, *(f"review.opinion_{what}" for what in ("asked", "given", "withdrawn")))

@@ -23,6 +23,7 @@ from api.domain.tasks import TaskName
 _CLAIM_TRIES = 5
 _KNOWN = tuple(name.value for name in TaskName)
 """A newer version may have queued a kind of job that this one cannot do; it is left alone."""
+_QUICK = (TaskName.SEND_MAIL.value, TaskName.SEND_PUSH.value)
 _BACK_OFF_FACTOR = 4
 _ERROR_CHARS = 2000
 
@@ -76,12 +77,12 @@ def claim_next(
 ) -> Claim | None:
     """Claim the next due job; ``None`` when nothing is due.
 
-    Mails first, since somebody waits to get in and they take no time; then what is due longest.
+    Mails and notices first, since somebody waits to get in and they take no time; then what is due longest.
     """
     now = now or utc_now()
     for _ in range(_CLAIM_TRIES):
         due = select(Job.id).where(_claimable(now, max_attempts))
-        mails_first = (Job.name != TaskName.SEND_MAIL.value).asc()
+        mails_first = Job.name.not_in(_QUICK).asc()
         ordered = due.order_by(mails_first, Job.available_at, Job.id)
         job_id = session.scalar(ordered.limit(1))
         if job_id is None:

@@ -14,6 +14,7 @@ from api.db.jobs import bring_forward
 from api.db.mails import held_mails
 from api.db.models import Guardianship, Membership, NoticeChoices, Submission
 from api.db.profiles import profile_of
+from api.db.push import held_messages
 from api.domain.names import Role
 from api.domain.notices import NOTICES, WAITS, LeftOut, MailKind
 from api.domain.quiet_hours import QuietHours
@@ -65,7 +66,7 @@ def choices_to_change(session: Session, membership_id: UUID) -> NoticeChoices:
         return found
     try:
         with session.begin_nested():
-            session.add(NoticeChoices(membership_id=membership_id, mail_off=[]))
+            session.add(NoticeChoices(membership_id=membership_id, mail_off=[], push_off=[]))
     except IntegrityError:  # another request made them a moment ago
         pass
     return session.scalars(query).one()
@@ -135,6 +136,13 @@ def held(session: Session, notice: Notice, now: datetime) -> Held | None:
 def look_again(session: Session, membership_id: UUID) -> None:
     """After choices or a zone have changed: what was held is looked at again at once, by the new ones."""
     bring_forward(session, TaskName.SEND_MAIL, held_mails(session, membership_id))
+    bring_forward(session, TaskName.SEND_PUSH, held_messages(session, membership_id))
+
+
+def comes_by_push(session: Session, membership_id: UUID, kind: MailKind) -> bool:
+    """Whether somebody's browsers show a kind of notice, where they show any."""
+    choices = choices_of(session, membership_id)
+    return choices is None or kind.value not in choices.push_off
 
 
 def kinds_off(session: Session, membership_id: UUID) -> Sequence[MailKind]:

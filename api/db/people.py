@@ -12,7 +12,7 @@ from api.db.models import Academy, Membership, Person, Submission
 from api.db.profiles import children_of
 from api.db.second_reads import out_of_sight
 from api.domain.actors import Actor
-from api.domain.errors import NotFound
+from api.domain.errors import Invalid, NotFound
 from api.domain.names import Role
 
 NOT_THERE = "There is no such person in your academy."
@@ -148,6 +148,37 @@ def places_visible_to(actor: Actor) -> Select[Membership]:
     if actor.role == Role.GUARDIAN:
         return rows.where(or_(oneself, Membership.id.in_(children_of(actor.membership_id))))
     return rows.where(oneself) if actor.role == Role.STUDENT else rows.where(false())
+
+
+def acts_as(actor: Actor) -> Select[UUID]:
+    """Memberships of the students as whom ``actor`` may send, tick and ask: themself, or each child of a guardian's.
+
+    No place that has been closed, and nobody else's child.
+    """
+    rows = select(Membership.id).where(
+        Membership.academy_id == actor.academy_id,
+        Membership.role == Role.STUDENT.value,
+        Membership.deactivated_at.is_(None),
+    )
+    if actor.role == Role.GUARDIAN:
+        return rows.where(Membership.id.in_(children_of(actor.membership_id)))
+    return rows.where(Membership.id == actor.membership_id)
+
+
+def student_acted_as(session: Session, actor: Actor, student_id: UUID | None) -> Membership:
+    """The student as whom ``actor`` acts. A student need not say it, a guardian says for which child.
+
+    Raises ``Invalid`` (``which_child``) where a guardian does not, ``NotFound`` for who is not theirs.
+    """
+    if student_id is None and actor.role == Role.GUARDIAN:
+        raise Invalid("Say for which child this is (student_id).", code="which_child")
+    wanted = student_id or actor.membership_id
+    row = session.scalar(
+        select(Membership).where(Membership.id == wanted, Membership.id.in_(acts_as(actor)))
+    )
+    if row is None:
+        raise NotFound(NOT_THERE)
+    return row
 
 
 def place_of(session: Session, actor: Actor, membership_id: UUID) -> Membership:

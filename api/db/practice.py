@@ -34,12 +34,12 @@ def newest_answer(session: Session, actor: Actor, student: Membership) -> Answer
     ).one_or_none()
 
 
-def given_drill(session: Session, actor: Actor, assignment_id: UUID) -> DrillAssignment:
-    """A drill of the actor's own that still holds, else ``NotFound``."""
+def given_drill(session: Session, student: Membership, assignment_id: UUID) -> DrillAssignment:
+    """A drill of a student's that still holds, else ``NotFound``."""
     row = session.scalars(
         select(DrillAssignment).where(
             DrillAssignment.id == assignment_id,
-            DrillAssignment.student_id == actor.membership_id,
+            DrillAssignment.student_id == student.id,
             DrillAssignment.withdrawn_at.is_(None),
         )
     ).one_or_none()

@@ -23,6 +23,8 @@ THEIRS = frozenset(
         ("mails", "to_id"),
         ("notice_choices", "membership_id"),
         ("practice_days", "student_id"),
+        ("push_messages", "child_id"),
+        ("push_subscriptions", "membership_id"),
         ("queue_views", "membership_id"),
         ("sign_in_sessions", "membership_id"),
         ("student_bands", "student_id"),

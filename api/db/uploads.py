@@ -15,6 +15,7 @@ from sqlalchemy.orm import Session, sessionmaker
 from api.db.audit import record
 from api.db.jobs import enqueue
 from api.db.models import Clip, Submission, Upload
+from api.db.people import acts_as
 from api.db.session import transaction
 from api.db.submissions import due_after, lock_submission, move_submission, settle_submission
 from api.domain.actors import Actor
@@ -72,8 +73,11 @@ class Swept:
 
 
 def uploads_of(actor: Actor) -> Select[Upload]:
-    """Where every read of uploads starts: only the student who sends it ever sees an upload."""
-    return select(Upload).where(Upload.owner_id == actor.membership_id)
+    """Where every read of uploads starts: the student whose clip it is, and a child's guardian.
+
+    It is the student's, whoever sends it: what a guardian sent does not go with the guardian.
+    """
+    return select(Upload).where(Upload.owner_id.in_(acts_as(actor)))
 
 
 def finish_upload(

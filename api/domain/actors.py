@@ -26,7 +26,7 @@ SCOPES_OF_ROLE: dict[Role, frozenset[Scope]] = {
     Role.ADMIN: frozenset(
         {Scope.CLIPS_READ, Scope.REVIEWS_READ, Scope.PEOPLE_READ, Scope.PEOPLE_WRITE}
     ),
-    Role.GUARDIAN: frozenset({Scope.CLIPS_READ}),
+    Role.GUARDIAN: frozenset({Scope.CLIPS_READ, Scope.CLIPS_WRITE}),
 }
 """A token with a scope its owner's role cannot use would only mislead: it is refused when made."""
 

@@ -60,6 +60,9 @@ class LeftOut(StrEnum):
     OVERTAKEN = "overtaken"
     """What it told of is no longer so: the clip was taken back or filmed again, the answer called back."""
 
+    TOO_LATE = "too_late"
+    """It was to be shown on a device, which could not be reached until it said nothing new any more."""
+
     PLACE_CLOSED = "place_closed"
     """Who it was for has left the academy, is about to be erased, or answers for the child no more."""
 

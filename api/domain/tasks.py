@@ -11,5 +11,6 @@ class TaskName(StrEnum):
 
     ANALYSE_CLIP = "analyse_clip"
     SEND_MAIL = "send_mail"
+    SEND_PUSH = "send_push"
     EXPORT_DATA = "export_data"
     ERASE_PERSON = "erase_person"

@@ -29,7 +29,7 @@ def read_academy(session: DbSession, actor: AcademyAdmin) -> AcademyRead:
 
 @router.patch("/academy", dependencies=[needs(Scope.PEOPLE_WRITE)])
 def change_academy(session: DbSession, actor: AcademyAdmin, sent: AcademyChanged) -> AcademyRead:
-    """Set the age limit, which local law decides, whom children can turn to, and how many answers are read again.
+    """Set language, the age limit, which local law decides, whom children can turn to, and how many answers are read again.
 
     The share of those counts for answers sent from now on.
     """

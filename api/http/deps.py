@@ -199,6 +199,11 @@ def _only(*roles: Role) -> Callable[[Actor], Actor]:
 
 CurrentStudent = Annotated[Actor, Depends(_only(Role.STUDENT))]
 CurrentCoach = Annotated[Actor, Depends(_only(Role.COACH))]
+StudentOrGuardian = Annotated[Actor, Depends(_only(Role.STUDENT, Role.GUARDIAN))]
+"""Who does what a student does: themself, or for a child (``api.db.people.student_acted_as``)."""
+ForWhom = Annotated[
+    UUID | None, Query(alias="student_id", description="A guardian says for which child.")
+]
 AcademyAdmin = Annotated[Actor, Depends(_only(Role.ADMIN))]
 CoachOrAdmin = Annotated[Actor, Depends(_only(Role.COACH, Role.ADMIN))]
 

@@ -24,9 +24,12 @@ from api.http.deps import (
 )
 from api.http.problems import problems
 from api.http.schemas.notices import (
+    DevicesRead,
     NoticeKindRead,
     NoticesChanged,
     NoticesRead,
+    PushEndpointSent,
+    PushSubscriptionSent,
     QuietHoursRead,
     UnsubscriptionRead,
     UnsubscriptionSent,
@@ -49,7 +52,7 @@ def _told(actor: CurrentMember) -> Actor:
 WhoIsTold = Annotated[Actor, Depends(_told)]
 
 
-def _read(found: notices_service.Chosen) -> NoticesRead:
+def _read(found: notices_service.Chosen, settings: Settings) -> NoticesRead:
     quiet = None
     if found.quiet_from is not None and found.quiet_to is not None:
         quiet = QuietHoursRead.model_validate({"from": found.quiet_from, "to": found.quiet_to})
@@ -57,24 +60,50 @@ def _read(found: notices_service.Chosen) -> NoticesRead:
         kinds=[NoticeKindRead.model_validate(one) for one in found.kinds],
         quiet_hours=quiet,
         time_zone=found.time_zone,
+        push_public_key=settings.push_public_key or None,
+        devices=found.devices,
     )
 
 
 @router.get("/notices")
-def read_notices(session: DbSession, actor: WhoIsTold) -> NoticesRead:
+def read_notices(session: DbSession, actor: WhoIsTold, settings: AppSettings) -> NoticesRead:
     """Which notices come by mail, and when they wait. Coaches and the office get none: they have the queue."""
-    return _read(notices_service.chosen(session, actor))
+    return _read(notices_service.chosen(session, actor), settings)
 
 
 @router.patch("/notices", responses=problems(422))
-def change_notices(session: DbSession, actor: WhoIsTold, sent: NoticesChanged) -> NoticesRead:
+def change_notices(
+    session: DbSession, actor: WhoIsTold, settings: AppSettings, sent: NoticesChanged
+) -> NoticesRead:
     """Choose. What waits for the end of quiet hours is looked at again at once."""
     quiet: tuple[str, str] | tuple[()] | None = None
     if "quiet_hours" in sent.model_fields_set:
         hours = sent.quiet_hours
         quiet = () if hours is None else (hours.from_, hours.to)
-    changes = notices_service.Changes(sent.mail_off, quiet, sent.time_zone)
-    return _read(notices_service.choose(session, actor, changes))
+    changes = notices_service.Changes(sent.mail_off, sent.push_off, quiet, sent.time_zone)
+    return _read(notices_service.choose(session, actor, changes), settings)
+
+
+@router.put("/push-subscriptions", responses=problems(409, 422))
+def show_notices_here(
+    session: DbSession, actor: WhoIsTold, settings: AppSettings, sent: PushSubscriptionSent
+) -> DevicesRead:
+    """Show notices in a browser that has subscribed. It shows nobody else's from then on; again is harmless."""
+    devices = notices_service.show_here(
+        session,
+        settings,
+        actor,
+        endpoint=sent.endpoint,
+        p256dh=sent.keys.p256dh,
+        auth=sent.keys.auth,
+    )
+    return DevicesRead(devices=devices)
+
+
+@router.post("/push-subscriptions/removals")
+def hide_notices_here(session: DbSession, actor: WhoIsTold, sent: PushEndpointSent) -> DevicesRead:
+    """Show nothing in a browser any more; again is harmless. Its address is long and secret: it is in no path."""
+    return DevicesRead(devices=notices_service.hide_here(session, actor, sent.endpoint))
 
 
 def _secret(settings: Settings) -> bytes:

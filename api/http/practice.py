@@ -1,4 +1,4 @@
-"""What a student practised: ticked by themself, read by their coach too."""
+"""What a student practised: ticked by themself or their guardian, read by their coach too."""
 
 from datetime import date
 from typing import Annotated, Any
@@ -10,7 +10,7 @@ from api.db.base import utc_now
 from api.db.looks import note_look_at_student
 from api.domain.actors import Scope
 from api.domain.practice import Practised
-from api.http.deps import CurrentMember, CurrentStudent, DbSession, needs
+from api.http.deps import CurrentMember, DbSession, StudentOrGuardian, needs
 from api.http.problems import problems
 from api.http.schemas.practice import PracticeRead, PractisedSent
 from api.http.showing import drill_shown
@@ -27,7 +27,7 @@ def _member(session: DbSession, actor: CurrentMember) -> Practising:
     return Practising(session, actor, utc_now())
 
 
-def _student(session: DbSession, actor: CurrentStudent) -> Practising:
+def _student(session: DbSession, actor: StudentOrGuardian) -> Practising:
     return Practising(session, actor, utc_now())
 
 

@@ -60,6 +60,8 @@ TITLES: dict[str, str] = {
     "no_clip_wanted": "No clip is wanted",
     "no_colleague": "There is nobody to ask",
     "no_frame": "The frame comes first",
+    "no_push": "No notices on devices here",
+    "no_push_address": "This browser cannot be reached",
     "not_allowed": "Not allowed",
     "not_answered": "Not answered yet",
     "not_blind": "No longer read blindly",
@@ -100,6 +102,7 @@ TITLES: dict[str, str] = {
     "upload_locked": "Being sent by another connection",
     "view_already_sent": "This view has arrived already",
     "view_name_taken": "There is a view of this name",
+    "which_child": "Say for which child",
     "wrong_upload_type": "Not labelled as a piece of an upload",
 }
 """Every code a program may meet, with its title. Codes are stable; words may change."""

@@ -9,7 +9,14 @@ from fastapi.responses import JSONResponse
 from api.db.base import utc_now
 from api.db.looks import note_look
 from api.domain.actors import Scope
-from api.http.deps import AppSettings, CurrentCoach, CurrentMember, CurrentStudent, DbSession, needs
+from api.http.deps import (
+    AppSettings,
+    CurrentCoach,
+    CurrentMember,
+    DbSession,
+    StudentOrGuardian,
+    needs,
+)
 from api.http.idempotency import IdempotencyKeyHeader, answer_once
 from api.http.problems import problems
 from api.http.schemas.questions import AskedBackFound, AskedBackRead, AskedBackSent
@@ -46,11 +53,11 @@ def ask_question(
     submission_id: UUID,
     request: Request,
     session: DbSession,
-    actor: CurrentStudent,
+    actor: StudentOrGuardian,
     sent: AskedBackSent,
     key: IdempotencyKeyHeader = None,
 ) -> JSONResponse:
-    """Ask one question about an answer. It is free, and there is one for each answer."""
+    """Ask one question about an answer, as the student or for a child. It is free, and there is one for each answer."""
 
     def make() -> AskedBackRead:
         asking = Asking(session, actor, utc_now())

@@ -8,13 +8,15 @@ from fastapi.responses import JSONResponse
 
 from api.db.clips import sent_before
 from api.db.looks import note_look
+from api.db.people import student_acted_as
 from api.domain.actors import Scope
 from api.domain.names import View
 from api.http.deps import (
     CurrentMember,
-    CurrentStudent,
     DbSession,
+    ForWhom,
     PageSize,
+    StudentOrGuardian,
     needs,
 )
 from api.http.idempotency import IdempotencyKeyHeader, answer_once
@@ -44,7 +46,7 @@ _SUBMISSION = "/submissions/{submission_id}"
 def start_submission(
     request: Request,
     session: DbSession,
-    actor: CurrentStudent,
+    actor: StudentOrGuardian,
     sent: SubmissionStarted,
     showing: Showing,
     key: IdempotencyKeyHeader = None,
@@ -58,6 +60,7 @@ def start_submission(
             with_ball=sent.with_ball,
             handed=sent.handed,
             note=sent.note,
+            student_id=sent.student_id,
         )
         submission = submissions_service.create_submission(session, actor, new)
         return showing.one(session, actor, submission)
@@ -65,18 +68,20 @@ def start_submission(
     return answer_once(request, session, actor, key, sent, 201, make)
 
 
-@router.get("/clips/sent-before", dependencies=[needs(Scope.CLIPS_READ)])
+@router.get("/clips/sent-before", responses=problems(404), dependencies=[needs(Scope.CLIPS_READ)])
 def find_sent_before(
     session: DbSession,
-    actor: CurrentStudent,
+    actor: StudentOrGuardian,
     length: Annotated[int, Query(ge=1, le=2**50, description="Bytes of the file.")],
     sha256: Annotated[str | None, Query(pattern="^[0-9a-f]{64}$")] = None,
+    student_id: ForWhom = None,
 ) -> SentBeforeRead:
     """Whether a file was sent before, so that nobody pays or waits for the same swing twice.
 
     Ask with the length first: without a clip of that length there is no need to read the whole file for its hash.
     """
-    clip = sent_before(session, actor, length, sha256)
+    student = student_acted_as(session, actor, student_id)
+    clip = sent_before(session, student, length, sha256)
     if clip is None:
         return SentBeforeRead(same_length=False, sent=None)
     told = SentClipRead(
@@ -118,7 +123,7 @@ def read_submission(
     dependencies=[needs(Scope.CLIPS_WRITE)],
 )
 def withdraw_submission(
-    submission_id: UUID, session: DbSession, actor: CurrentStudent, showing: Showing
+    submission_id: UUID, session: DbSession, actor: StudentOrGuardian, showing: Showing
 ) -> SubmissionRead:
     """Take a submission back before a coach takes it. Doing it twice is fine.
 

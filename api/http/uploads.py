@@ -61,10 +61,10 @@ Limits = Annotated[RateLimits, Depends(get_rate_limits)]
 
 @authenticates
 def sender(request: Request, factory: SessionFactory, settings: AppSettings) -> Actor:
-    """The student who sends, authenticated in a transaction of its own that ends here."""
+    """The student who sends, or a guardian for a child, authenticated in a transaction of its own that ends here."""
     tus.check_version(request)
     with transaction(factory) as session:
-        return require_role(authenticate(request, session, settings), Role.STUDENT)
+        return require_role(authenticate(request, session, settings), Role.STUDENT, Role.GUARDIAN)
 
 
 Sender = Annotated[Actor, Depends(sender)]

@@ -21,13 +21,14 @@ from api.domain.errors import Invalid
 class AcademyParts:
     """Settings to change; ``None`` leaves one as it is.
 
-    ``age_limit`` in years; ``double_read_share`` from 0 to 1, of the answers sent from now on.
+    ``age_limit`` in years; ``language``: the tag of who chose none of their own; ``double_read_share`` from 0 to 1, of the answers sent from now on.
     """
 
     age_limit: int | None = None
     double_read_share: float | None = None
     safeguarding_name: str | None = None
     safeguarding_contact: str | None = None
+    language: str | None = None
 
 
 def academy_of(session: Session, actor: Actor) -> Academy:
@@ -42,6 +43,8 @@ def change_academy(session: Session, actor: Actor, parts: AcademyParts, now: dat
     before = _recorded(academy)
     if parts.double_read_share is not None:
         academy.double_read_share = parts.double_read_share
+    if parts.language is not None:
+        academy.language = parts.language
     if parts.safeguarding_name is not None:
         academy.safeguarding_name = parts.safeguarding_name.strip()
     if parts.safeguarding_contact is not None:
@@ -67,7 +70,11 @@ def change_academy(session: Session, actor: Actor, parts: AcademyParts, now: dat
 
 def _recorded(academy: Academy) -> dict[str, object]:
     """What the audit trail holds of a change: settings, and no contact of anybody."""
-    return {"age_limit": academy.age_limit, "double_read_share": academy.double_read_share}
+    return {
+        "age_limit": academy.age_limit,
+        "double_read_share": academy.double_read_share,
+        "language": academy.language,
+    }
 
 
 def list_texts(session: Session, actor: Actor) -> Sequence[ConsentText]:

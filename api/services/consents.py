@@ -9,8 +9,8 @@ from sqlalchemy.orm import Session
 
 from api.db.audit import record
 from api.db.consents import Standing, audience_of, consents_for, standing_of, text_in_force
-from api.db.mails import Matter, queue_mail
 from api.db.models import ConsentRecord, ConsentText, Membership
+from api.db.notices import Notice
 from api.db.people import place_of
 from api.db.profiles import profile_of
 from api.db.stopping import CONSENT, let_go_on, stop_student
@@ -25,10 +25,15 @@ from api.domain.consent import (
     may_send_clips,
 )
 from api.domain.errors import Conflict, NotAllowed, NotFound
+from api.domain.names import Role
 from api.domain.notices import MailKind
 from api.services.letters_home import consent_decided_letter
+from api.services.notices import tell
 
 USUAL_LOCALE = "en"
+NOT_AGREED_YET = (
+    "You have not agreed yet. Read the text on your child's page and decide; then clips are taken."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,14 +45,18 @@ class Told:
     is_mine_to_give: bool
 
 
-def check_may_send(session: Session, student_id: UUID, now: datetime) -> None:
-    """Raise ``Conflict`` with a code of ``api.domain.consent`` when no clip may be taken."""
+def check_may_send(session: Session, actor: Actor, student_id: UUID, now: datetime) -> None:
+    """Raise ``Conflict`` with a code of ``api.domain.consent`` when no clip may be taken of a student.
+
+    ``actor``: who sends it, the student or their guardian.
+    """
     standing = standing_of(session, student_id, now)
     if standing.being_erased:
         raise Conflict(BEING_ERASED.to_student, code=BEING_ERASED.code)
     if not may_send_clips(standing.consent):
         refusal = REFUSALS[standing.consent]
-        raise Conflict(refusal.to_student, code=refusal.code)
+        mine = actor.role is Role.GUARDIAN and standing.consent is Consent.GUARDIAN_ASKED
+        raise Conflict(NOT_AGREED_YET if mine else refusal.to_student, code=refusal.code)
 
 
 def check_may_be_answered(session: Session, student_id: UUID, now: datetime) -> None:
@@ -121,7 +130,7 @@ def decide(
     after = {"student_id": str(student_id), "text_id": str(text.id), "version": text.version}
     record(session, f"consent.{decision.value}", "consent", row.id, actor=actor, after=after)
     _carry_out(session, student_id, standing, decision, now)
-    _tell_child(session, member, standing, base_url, given=decision is Decision.GIVEN)
+    _tell_child(session, member, standing, base_url, now, given=decision is Decision.GIVEN)
     return row
 
 
@@ -174,19 +183,24 @@ def withdraw(
         after = {"student_id": str(student_id)}
         record(session, "consent.withdrawn", "consent", row.id, actor=actor, after=after)
         stop_student(session, student_id, CONSENT, now)
-        _tell_child(session, member, standing, base_url, given=False)
+        _tell_child(session, member, standing, base_url, now, given=False)
     return row
 
 
 def _tell_child(
-    session: Session, member: Membership, standing: Standing, base_url: str, *, given: bool
+    session: Session,
+    member: Membership,
+    standing: Standing,
+    base_url: str,
+    now: datetime,
+    *,
+    given: bool,
 ) -> None:
     if standing.age is not Age.CHILD:
         return
     person = member.person
     letter = consent_decided_letter(base_url, person.name, given=given)
-    matter = Matter(MailKind.CONSENT_DECIDED, to_id=member.id)
-    queue_mail(session, person.email, letter.subject, letter.body, matter)
+    tell(session, Notice(MailKind.CONSENT_DECIDED, member.id), letter, now)
 
 
 def history(session: Session, actor: Actor, student_id: UUID) -> Sequence[ConsentRecord]:

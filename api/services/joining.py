@@ -85,7 +85,7 @@ def read_joining(session: Session, actor: Actor, now: datetime) -> Joining:
     member = place_of(session, actor, actor.membership_id)
     profile = profile_of(session, member.id)
     standing = standing_of(session, member.id, now)
-    clubs = len(clubs_db.clubs_of(session, actor))
+    clubs = len(clubs_db.clubs_of(session, member))
     left = _left(profile, standing, member.person, clubs)
     return Joining(member.person, member.academy, profile, standing, left, clubs)
 

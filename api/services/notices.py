@@ -14,8 +14,16 @@ from api.db.mails import Matter, is_held, leave_out_held, queue_mail
 from api.db.models import Academy, Membership, NoticeChoices
 from api.db.notices import Notice
 from api.db.profiles import profile_of, profile_to_change
+from api.db.push import (
+    forget_subscription,
+    keep_subscription,
+    leave_out_held_messages,
+    queue_messages,
+    subscription_at,
+    subscriptions_of,
+)
 from api.domain.actors import Actor
-from api.domain.errors import Invalid, NotFound
+from api.domain.errors import Conflict, Invalid, NotFound
 from api.domain.names import Role
 from api.domain.notices import (
     NOTICES,
@@ -26,15 +34,26 @@ from api.domain.notices import (
     WayOut,
     read_way_out,
 )
+from api.domain.push import checked_endpoint, checked_keys
 from api.services.mails import Letter
+from api.settings import Settings
 
 
 def tell(session: Session, notice: Notice, letter: Letter, now: datetime) -> None:
-    """Queue a notice by mail, unless that kind is not wanted.
+    """Queue a notice by mail and for whoever's browsers show notices, unless that kind is not wanted there.
 
     One still held about the same thing, that its reader may do without, says it already: a night of corrections is
     one mail in the morning.
     """
+    if notices_db.comes_by_push(session, notice.to_id, notice.kind):
+        queue_messages(
+            session,
+            notice.to_id,
+            notice.kind,
+            submission_id=notice.submission_id,
+            child_id=notice.child_id,
+            now=now,
+        )
     if not notices_db.comes_by_mail(session, notice.to_id, notice.kind):
         return
     matter = Matter(notice.kind, notice.child_id, notice.to_id, notice.submission_id)
@@ -45,37 +64,44 @@ def tell(session: Session, notice: Notice, letter: Letter, now: datetime) -> Non
 
 
 def take_back(session: Session, submission_id: UUID, now: datetime) -> None:
-    """What is still held about a submission is not so any more: nobody is notice of it."""
+    """What is still held about a submission is not so any more: nobody is told of it."""
     leave_out_held(session, submission_id, LeftOut.OVERTAKEN, now)
+    leave_out_held_messages(session, submission_id, LeftOut.OVERTAKEN, now)
 
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """One kind of notice as somebody chose it. ``why_always``: why it cannot be switched off, where that is so."""
+    """One kind of notice as somebody chose it. ``why_always``: why its mail cannot be switched off, where that is so."""
 
     kind: MailKind
     mail: bool
+    push: bool
     why_always: str | None
 
 
 @dataclass(frozen=True, slots=True)
 class Chosen:
-    """Everything somebody chose. ``quiet_from`` and ``quiet_to`` by the clock in ``time_zone``, "22:00"."""
+    """Everything somebody chose. ``quiet_from`` and ``quiet_to`` by the clock in ``time_zone``, "22:00".
+
+    ``devices``: how many browsers show notices.
+    """
 
     kinds: tuple[Kind, ...]
     quiet_from: str | None
     quiet_to: str | None
     time_zone: str
+    devices: int
 
 
 @dataclass(frozen=True, slots=True)
 class Changes:
     """What is to be otherwise; ``None`` leaves it as it is.
 
-    ``mail_off``: every kind that is not to come by mail. ``quiet``: both times, or ``()`` for no quiet hours.
+    ``mail_off`` and ``push_off``: every kind that is not to come by mail, or not to be shown by browsers. ``quiet``: both times, or ``()`` for no quiet hours.
     """
 
     mail_off: Collection[MailKind] | None = None
+    push_off: Collection[MailKind] | None = None
     quiet: tuple[str, str] | tuple[()] | None = None
     time_zone: str | None = None
 
@@ -86,12 +112,18 @@ def chosen(session: Session, actor: Actor) -> Chosen:
     choices = notices_db.choices_of(session, member.id)
     return Chosen(
         tuple(
-            Kind(kind, notices_db.comes_by_mail(session, member.id, kind), WHY_ALWAYS.get(kind))
+            Kind(
+                kind,
+                notices_db.comes_by_mail(session, member.id, kind),
+                notices_db.comes_by_push(session, member.id, kind),
+                WHY_ALWAYS.get(kind),
+            )
             for kind in _kinds_for(session, member)
         ),
         None if choices is None else choices.quiet_from,
         None if choices is None else choices.quiet_to,
         notices_db.zone_of(session, member),
+        len(subscriptions_of(session, member.id)),
     )
 
 
@@ -113,6 +145,8 @@ def choose(session: Session, actor: Actor, changes: Changes) -> Chosen:
     if changes.mail_off is not None:
         _refuse_always_sent(changes.mail_off)
         _set_off(row, changes.mail_off)
+    if changes.push_off is not None:
+        row.push_off = sorted(kind.value for kind in set(changes.push_off))
     if changes.quiet is not None:
         _set_quiet(row, changes.quiet)
     if changes.time_zone is not None:
@@ -169,8 +203,41 @@ def _record(session: Session, row: NoticeChoices, *, actor: Actor | None = None)
         member.id,
         actor=actor,
         academy_id=member.academy_id,
-        after={"mail_off": list(row.mail_off), "quiet": row.quiet_from is not None},
+        after={
+            "mail_off": list(row.mail_off),
+            "push_off": list(row.push_off),
+            "quiet": row.quiet_from is not None,
+        },
     )
+
+
+def show_here(
+    session: Session, settings: Settings, actor: Actor, *, endpoint: str, p256dh: str, auth: str
+) -> int:
+    """Show the actor's notices in this browser from now on; again is harmless. Returns how many browsers do.
+
+    Raises ``Conflict`` (``no_push``) where the service is not set up for it, ``Invalid`` (``no_push_address``).
+    """
+    if not settings.push_public_key:
+        raise Conflict(
+            "This service is not set up to show notices on devices. They come by mail.",
+            code="no_push",
+        )
+    keys = checked_keys(p256dh, auth)
+    address = checked_endpoint(endpoint, this_machine=settings.push_to_this_machine)
+    member_id = actor.membership_id
+    keep_subscription(session, member_id, endpoint=address, p256dh=keys[0], auth=keys[1])
+    record(session, "notices.device_added", "membership", member_id, actor=actor)
+    return len(subscriptions_of(session, member_id))
+
+
+def hide_here(session: Session, actor: Actor, endpoint: str) -> int:
+    """Show nothing in this browser any more; again is harmless. Returns how many still do."""
+    row = subscription_at(session, actor.membership_id, endpoint)
+    if row is not None:
+        forget_subscription(session, row.id)
+        record(session, "notices.device_removed", "membership", actor.membership_id, actor=actor)
+    return len(subscriptions_of(session, actor.membership_id))
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from api.db import practice as practice_db
 from api.db.answers import drills_of
 from api.db.audit import record
 from api.db.models import Academy, DrillAssignment
-from api.db.people import NOT_THERE, member_for
+from api.db.people import NOT_THERE, member_for, student_acted_as
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
 from api.domain.names import Role
@@ -95,9 +95,8 @@ def untick(asked: Practising, student_id: UUID, assignment_id: UUID, day: date) 
 
 
 def _own(asked: Practising, student_id: UUID, assignment_id: UUID) -> DrillAssignment:
-    if student_id != asked.actor.membership_id:
-        raise NotFound(NOT_THERE)
-    return practice_db.given_drill(asked.session, asked.actor, assignment_id)
+    student = student_acted_as(asked.session, asked.actor, student_id)
+    return practice_db.given_drill(asked.session, student, assignment_id)
 
 
 def _today(asked: Practising) -> date:

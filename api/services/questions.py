@@ -12,6 +12,7 @@ from api.db.answers import standing_answer
 from api.db.audit import record
 from api.db.models import Question
 from api.db.notices import Notice
+from api.db.people import student_acted_as
 from api.db.submissions import lock_submission, submission_for
 from api.domain.actors import Actor
 from api.domain.errors import Conflict
@@ -37,12 +38,13 @@ class Asking:
 
 
 def ask(asking: Asking, submission_id: UUID, text: str) -> Question:
-    """Ask about an answer that stands.
+    """Ask about an answer that stands, as the student or for a child.
 
-    Raises ``NotFound`` for what is not the student's own, ``Conflict`` with code ``not_answered`` before there is
+    Raises ``NotFound`` for what is not theirs, ``Conflict`` with code ``not_answered`` before there is
     an answer and ``asked_already`` for a second question.
     """
     submission = submission_for(asking.session, asking.actor, submission_id)
+    student_acted_as(asking.session, asking.actor, submission.student_id)
     lock_submission(asking.session, submission.id)
     if standing_answer(asking.session, submission.id) is None:
         raise Conflict(NOT_ANSWERED, code="not_answered")

@@ -9,7 +9,8 @@ from sqlalchemy.orm import Session
 from api.db import clubs as clubs_db
 from api.db.audit import record
 from api.db.base import utc_now
-from api.db.models import Person, Submission
+from api.db.models import Submission
+from api.db.people import student_acted_as
 from api.db.reviews import close_waiting
 from api.db.second_reads import close_reads
 from api.db.submissions import (
@@ -20,7 +21,7 @@ from api.db.submissions import (
     submission_for,
 )
 from api.domain.actors import Actor
-from api.domain.errors import Conflict, NotFound
+from api.domain.errors import Conflict
 from api.domain.ids import new_id
 from api.domain.names import Hand, Purpose
 from api.domain.states import ReviewKind, SubmissionState
@@ -34,27 +35,30 @@ _TAKEN = "A coach has taken this already, so it can no longer be withdrawn."
 
 @dataclass(frozen=True, slots=True)
 class NewSubmission:
-    """What the student says about the swing before sending it."""
+    """What is said about the swing before sending it. ``student_id``: whose it is, where a guardian sends."""
 
     club_id: UUID | None
     purpose: Purpose
     with_ball: bool
     handed: Hand
     note: str
+    student_id: UUID | None = None
 
 
 def create_submission(session: Session, actor: Actor, new: NewSubmission) -> Submission:
-    """Start a submission. Raises ``NotFound`` when the club is not the student's.
+    """Start a submission of the actor's own, or of a child they answer for. It is the student's, whoever sends it.
 
-    And ``Conflict`` with a code of ``api.domain.consent`` while nobody has agreed to clips being taken.
+    Raises ``NotFound`` for who is not theirs or a club that is not the student's, and ``Conflict`` with a code of
+    ``api.domain.consent`` while nobody has agreed to clips being taken.
     """
-    check_may_send(session, actor.membership_id, utc_now())
-    person = session.get_one(Person, actor.person_id)
-    club = None if new.club_id is None else clubs_db.club_for(session, actor, new.club_id)
+    student = student_acted_as(session, actor, new.student_id)
+    check_may_send(session, actor, student.id, utc_now())
+    person = student.person
+    club = None if new.club_id is None else clubs_db.club_for(session, student, new.club_id)
     submission = Submission(
         id=new_id(),
         academy_id=actor.academy_id,
-        student_id=actor.membership_id,
+        student_id=student.id,
         club_name=None if club is None else club.name,
         club_length_m=None if club is None else club.length_m,
         purpose=new.purpose.value,
@@ -89,8 +93,7 @@ def withdraw_submission(session: Session, actor: Actor, submission_id: UUID) -> 
     code ``already_claimed`` once a coach has it.
     """
     seen = submission_for(session, actor, submission_id)
-    if seen.student_id != actor.membership_id:
-        raise NotFound("There is no such submission, or it is not yours.")
+    student_acted_as(session, actor, seen.student_id)
     # Review before submission, as a claim does: two orders would be a deadlock.
     close_waiting(session, submission_id)
     submission = lock_submission(session, submission_id)

@@ -10,6 +10,7 @@ from sqlalchemy.orm import Session
 from api.db.audit import record
 from api.db.base import utc_now
 from api.db.models import Submission, Upload
+from api.db.people import student_acted_as
 from api.db.submissions import end_unfinished_uploads, lock_submission, submission_for
 from api.db.uploads import cancel_upload, may_send_view, uploads_of
 from api.domain.actors import Actor
@@ -61,7 +62,7 @@ def create_upload(
     *,
     now: datetime,
 ) -> Upload:
-    """Open an upload for one view of the student's own submission.
+    """Open an upload for one view of the student's own submission, by them or their guardian.
 
     An unfinished upload of the same view makes way: choosing a file again is starting again.
     Raises ``NotFound`` for a submission that is not the student's, ``Invalid`` for an empty file
@@ -69,14 +70,14 @@ def create_upload(
     force, and ``StorageFull``.
     """
     submission, view = _checked(session, actor, new)
-    check_may_send(session, actor.membership_id, now)
+    check_may_send(session, actor, submission.student_id, now)
     _check_size(new.length, rules.max_bytes, shelf)
     _check_wanted(session, submission, view)
     end_unfinished_uploads(session, submission.id, Upload.view == view.value)
     upload = Upload(
         id=new_id(),
         submission_id=submission.id,
-        owner_id=actor.membership_id,
+        owner_id=submission.student_id,
         view=view.value,
         filename=new.filename[:_MAX_FILENAME],
         metadata_header=new.metadata_header,
@@ -103,8 +104,7 @@ def _checked(session: Session, actor: Actor, new: NewUpload) -> tuple[Submission
     except ValueError:
         raise Invalid("Say which submission the clip belongs to (submission_id).") from None
     submission = submission_for(session, actor, submission_id)
-    if submission.student_id != actor.membership_id:
-        raise NotFound("There is no such submission, or it is not yours to send to.")
+    student_acted_as(session, actor, submission.student_id)
     if new.view not in set(View):
         raise Invalid(f"The view must be one of {', '.join(View)}.")
     return lock_submission(session, submission_id), View(new.view)
@@ -133,7 +133,7 @@ def _check_wanted(session: Session, submission: Submission, view: View) -> None:
 
 
 def upload_for(session: Session, actor: Actor, upload_id: UUID) -> Upload:
-    """The actor's own upload, still open or complete.
+    """An upload of the actor's own, or of a child's they answer for, still open or complete.
 
     Raises ``NotFound`` for anybody else's, ``UploadGone`` for one that expired or was cancelled.
     """

@@ -56,7 +56,7 @@ def upgrade() -> None:
 def downgrade() -> None:
     for column in ("left_out", "held_until", "kind"):
         op.drop_column("mails", column)
-    for column, table in reversed(_REFERENCES):
+    for column, _table in reversed(_REFERENCES):
         op.drop_index(op.f(f"ix_mails_{column}"), "mails")
         op.drop_column("mails", column)
     op.drop_table("notice_choices")

@@ -11,7 +11,14 @@ from api.db.models import Membership
 from api.domain.notices import MailKind, WayOut, way_out_token
 from tests.bench.queue_house import rows_of, sign_in
 from tests.browser.accessible import assert_accessible
-from tests.browser.acts import accept_invitation, device, found_academy, invite, mailed_link
+from tests.browser.acts import (
+    CLIPS,
+    accept_invitation,
+    device,
+    found_academy,
+    invite,
+    mailed_link,
+)
 from tests.browser.conftest import DESK, PHONE
 from tests.browser.house import House
 
@@ -167,6 +174,30 @@ def test_an_adult_takes_a_copy_and_calls_an_erasure_back(academy: House, pages: 
     expect(phone.get_by_role("button", name="Erase everything")).to_be_visible()
 
 
+def _sends_for_the_child(guardian: Page) -> None:
+    """A clip, a look at it, and at the practice; ends on the child's page."""
+    guardian.get_by_role("link", name="Send a clip").click()
+    heading(guardian, f"Send a clip of {CHILD}")
+    assert_accessible(guardian, "a clip for the child")
+    guardian.get_by_label("Face-on clip").set_input_files(CLIPS / "face_on_neutral.mp4")
+    guardian.get_by_label("What would you like to know?").fill("Is the pause long enough?")
+    guardian.get_by_role("button", name="Send to the coach").click()
+    heading(guardian, CHILD)
+    guardian.get_by_role("link", name="Full swing").click()
+    expect(guardian.get_by_text("Is the pause long enough?")).to_be_visible()
+    assert_accessible(guardian, "the child's clip")
+    guardian.get_by_role("link", name=CHILD).click()
+    guardian.get_by_role("link", name="Practice").click()
+    expect(guardian.get_by_text("Nothing to practise yet")).to_be_visible()
+    guardian.get_by_role("link", name=CHILD).click()
+
+
+def _looks_at_the_account(guardian: Page) -> None:
+    guardian.get_by_role("link", name="My account").click()
+    heading(guardian, "My account")
+    assert_accessible(guardian, "the guardian's account")
+
+
 def test_a_childs_guardian_reads_agrees_and_withdraws(academy: House, pages: list[Page]) -> None:
     phone, guardian = pages
     accept_invitation(phone, mailed_link(phone, academy, CHILD_MAIL))
@@ -206,8 +237,11 @@ def test_a_childs_guardian_reads_agrees_and_withdraws(academy: House, pages: lis
     expect(guardian.get_by_text("Dana Moss")).to_be_visible()
     assert_accessible(guardian, "agreed")
 
-    phone.goto(f"{academy.base_url}/student/#/new")
+    _sends_for_the_child(guardian)
+    phone.goto(f"{academy.base_url}/student/#/")
     phone.reload()
+    expect(phone.get_by_role("link", name="Full swing")).to_be_visible()
+    phone.goto(f"{academy.base_url}/student/#/new")
     expect(phone.get_by_role("button", name="Send to my coach")).to_be_enabled()
 
     guardian.get_by_role("button", name="Read it again, or withdraw").click()
@@ -217,6 +251,4 @@ def test_a_childs_guardian_reads_agrees_and_withdraws(academy: House, pages: lis
     expect(guardian.get_by_text("Consent was withdrawn")).to_be_visible()
     phone.reload()
     expect(phone.get_by_role("button", name="Send to my coach")).to_be_disabled()
-    guardian.get_by_role("link", name="My account").click()
-    heading(guardian, "My account")
-    assert_accessible(guardian, "the guardian's account")
+    _looks_at_the_account(guardian)

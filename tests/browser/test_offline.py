@@ -23,6 +23,9 @@ pytestmark = [
 ]
 
 CONTROLLED = "navigator.serviceWorker.ready.then(() => navigator.serviceWorker.controller !== null)"
+SHOWN = """navigator.serviceWorker.ready
+    .then((one) => one.getNotifications())
+    .then((all) => all.map((one) => [one.title, one.body, one.data]))"""
 KEPT = """async () => {
     const found = [];
     for (const name of await caches.keys())
@@ -43,6 +46,36 @@ def kept_paths(page: Page) -> list[str]:
     found = page.evaluate(KEPT)
     assert isinstance(found, list)
     return [str(one) for one in found]
+
+
+def test_a_notice_on_a_locked_screen_names_nobody_and_leads_to_its_clips(
+    browser: Browser, house: House
+) -> None:
+    student = pupil_of(house)
+    clips = "01a22dcc-7637-7514-9329-947385102586"
+    with device(browser, PHONE, phone=True) as page:
+        page.context.grant_permissions(["notifications"], origin=house.base_url)
+        opened(page, house, student)
+        tools = page.context.new_cdp_session(page)
+        found: list[str] = []
+        tools.on(
+            "ServiceWorker.workerRegistrationUpdated",
+            lambda event: found.extend(one["registrationId"] for one in event["registrations"]),
+        )
+        tools.send("ServiceWorker.enable")
+        for _ in range(100):  # it tells what is registered a moment later
+            if found:
+                break
+            page.wait_for_timeout(20)
+        for sent in (f'{{"kind":"answered","about":"{clips}"}}', "not ours"):
+            message = {"origin": house.base_url, "registrationId": found[-1], "data": sent}
+            tools.send("ServiceWorker.deliverPushMessage", message)
+        page.wait_for_function(f"{SHOWN}.then((all) => all.length === 2)")
+        shown = page.evaluate(SHOWN)
+        assert sorted(shown) == [
+            ["There is something new", "Open Fairlead to see it.", "/student/#/"],
+            ["Your coach has answered", "Open Fairlead to read it.", f"/student/#/clips/{clips}"],
+        ]
 
 
 def pupil_of(house: House) -> Membership:

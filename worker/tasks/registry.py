@@ -13,6 +13,7 @@ from worker.tasks.analyse_clip import REAL_MEASURER, AnalyseClip
 from worker.tasks.erase_person import ErasePerson
 from worker.tasks.export_data import ExportData
 from worker.tasks.send_mail import SendMail
+from worker.tasks.send_push import SendPush
 
 MEASURER_VARIABLE = "FAIRLEAD_MEASURER"
 """Names another measuring function, ``module:function``; heeded in development only."""
@@ -26,6 +27,7 @@ def all_tasks(
     return {
         TaskName.ANALYSE_CLIP: AnalyseClip(settings, factory, storage, measurer or REAL_MEASURER),
         TaskName.SEND_MAIL: SendMail(settings, factory),
+        TaskName.SEND_PUSH: SendPush(settings, factory),
         TaskName.EXPORT_DATA: ExportData(settings, factory, storage),
         TaskName.ERASE_PERSON: ErasePerson(settings, factory, storage),
     }

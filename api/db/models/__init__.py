@@ -23,6 +23,7 @@ from api.db.models.people import (
     SignInSession,
 )
 from api.db.models.practice import PracticeDay
+from api.db.models.push import PushMessage, PushSubscription
 from api.db.models.questions import Question
 from api.db.models.queue_views import QueueView
 from api.db.models.reviews import (
@@ -61,6 +62,8 @@ __all__ = [
     "Person",
     "Phrase",
     "PracticeDay",
+    "PushMessage",
+    "PushSubscription",
     "Question",
     "QueueView",
     "Reading",

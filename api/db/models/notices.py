@@ -11,7 +11,8 @@ from api.db.base import Base, HasCreatedAt, HasId
 class NoticeChoices(Base, HasId, HasCreatedAt):
     """What somebody chose at one academy; who chose nothing has no row, and gets everything at any hour.
 
-    ``mail_off``: kinds of notice (``api.domain.notices``) that are not to come by mail. ``quiet_from`` and
+    ``mail_off`` and ``push_off``: kinds of notice (``api.domain.notices``) that are not to come by mail, and not to be
+    shown by the browsers that show notices. ``quiet_from`` and
     ``quiet_to``: "22:00", by the clock where they are. ``time_zone``: of who has no profile as a student.
     """
 
@@ -26,6 +27,7 @@ class NoticeChoices(Base, HasId, HasCreatedAt):
 
     membership_id: Mapped[UUID] = mapped_column(ForeignKey("memberships.id"), unique=True)
     mail_off: Mapped[list[str]] = mapped_column(default=list)
+    push_off: Mapped[list[str]] = mapped_column(default=list, server_default="[]")
     quiet_from: Mapped[str | None]
     quiet_to: Mapped[str | None]
     time_zone: Mapped[str | None]

@@ -6,11 +6,13 @@ from api.domain.ages import HIGHEST_AGE_LIMIT, LOWEST_AGE_LIMIT
 from api.domain.agreement import NoFigure
 from api.domain.checkpoint_ids import CheckpointId
 from api.domain.names import Unit, View
-from api.http.schemas.common import OneLine, Read, Sent
+from api.http.schemas.common import Language, OneLine, Read, Sent
 
 _SHARE = (
     "From 0 to 1: how many of the answers sent are read again by a coach who does not know them."
 )
+
+_LANGUAGE = "Of whoever chose no language of their own (BCP 47)."
 
 
 class AcademyRead(Read):
@@ -18,6 +20,7 @@ class AcademyRead(Read):
 
     name: str
     time_zone: str
+    language: str = Field(examples=["en-GB"], description=_LANGUAGE)
     promise_hours: int
     age_limit: int
     safeguarding_name: str
@@ -28,6 +31,7 @@ class AcademyRead(Read):
 class AcademyChanged(Sent):
     """What is to be otherwise; what is left out stays."""
 
+    language: Language | None = Field(default=None, description=_LANGUAGE)
     age_limit: int | None = Field(default=None, ge=LOWEST_AGE_LIMIT, le=HIGHEST_AGE_LIMIT)
     safeguarding_name: OneLine | None = Field(default=None, max_length=120)
     safeguarding_contact: OneLine | None = Field(default=None, max_length=300)

@@ -12,6 +12,9 @@ class ClubAdded(Sent):
 
     name: Name = Field(examples=["7 iron"])
     length_m: float = Field(ge=0.457, le=1.22, examples=[0.94])
+    student_id: UUID | None = Field(
+        default=None, description="Whose bag: a guardian says for which child.", examples=[None]
+    )
 
 
 class ClubRead(Read):

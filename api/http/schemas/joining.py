@@ -257,6 +257,8 @@ class ChildRead(Read):
     ask_again: bool
     being_erased: bool
     safeguarding: SafeguardingRead
+    handed: Hand = Field(description="The side played from, as the child told.")
+    stature_m: float | None
 
     @classmethod
     def of(cls, child: Membership, told: Told) -> "ChildRead":
@@ -269,6 +271,8 @@ class ChildRead(Read):
             ask_again=told.standing.ask_again,
             being_erased=told.standing.being_erased,
             safeguarding=_contact(academy.safeguarding_name, academy.safeguarding_contact),
+            handed=Hand(child.person.handed),
+            stature_m=child.person.stature_m,
         )
 
 

@@ -16,6 +16,7 @@ class NoticeKindRead(Read):
 
     kind: MailKind
     mail: bool = Field(description="Whether it comes by mail.")
+    push: bool = Field(description="Whether browsers show it that show notices.")
     why_always: str | None
 
 
@@ -32,6 +33,10 @@ class NoticesRead(Read):
     kinds: list[NoticeKindRead]
     quiet_hours: QuietHoursRead | None
     time_zone: str = Field(examples=["Europe/Zagreb"])
+    push_public_key: str | None = Field(
+        description="What a browser subscribes with (VAPID); null where the service shows no notices on devices."
+    )
+    devices: int = Field(description="How many browsers show them.")
 
 
 class QuietHoursSent(Sent):
@@ -46,6 +51,9 @@ class NoticesChanged(Sent):
 
     mail_off: list[MailKind] | None = Field(
         default=None, max_length=20, description="Every kind that is not to come by mail."
+    )
+    push_off: list[MailKind] | None = Field(
+        default=None, max_length=20, description="Every kind that no browser is to show."
     )
     quiet_hours: QuietHoursSent | None = None
     time_zone: OneLine | None = Field(
@@ -67,3 +75,29 @@ class UnsubscriptionSent(Sent):
 
     off: bool
     scope: Literal["kind", "every"] = "kind"
+
+
+class PushKeysSent(Sent):
+    """The browser's own keys (RFC 8291), in base64url."""
+
+    p256dh: OneLine = Field(max_length=120)
+    auth: OneLine = Field(max_length=60)
+
+
+class PushSubscriptionSent(Sent):
+    """What a browser says when it subscribes."""
+
+    endpoint: OneLine = Field(max_length=1500, examples=["https://push.example/send/abc"])
+    keys: PushKeysSent
+
+
+class PushEndpointSent(Sent):
+    """Which browser is meant."""
+
+    endpoint: OneLine = Field(max_length=1500, examples=["https://push.example/send/abc"])
+
+
+class DevicesRead(Read):
+    """How many browsers show the person's notices now."""
+
+    devices: int

@@ -27,6 +27,9 @@ class SubmissionStarted(Sent):
     with_ball: bool = True
     handed: Hand = Field(description="The side played from with this club.")
     note: Text = Field(default="", max_length=_NOTE_LENGTH, examples=["It starts left. Why?"])
+    student_id: UUID | None = Field(
+        default=None, description="Whose swing: a guardian says for which child.", examples=[None]
+    )
 
 
 class ClubUsed(Read):

@@ -239,8 +239,8 @@ FIXED_PARAMETERS: dict[str, object] = {
 }
 """Parts of paths that name no row."""
 
-_TOLD = frozenset({STUDENT, GUARDIAN})
-"""Coaches and the office get no notices."""
+_FOR_STUDENTS = frozenset({STUDENT, GUARDIAN})
+"""What a student does or is told, and a guardian for a child."""
 
 _TUS = {"Tus-Resumable": "1.0.0"}
 _PIECE = {**_TUS, "Content-Type": "application/offset+octet-stream", "Upload-Offset": "0"}
@@ -348,18 +348,16 @@ ACCESS: dict[str, Access] = {
     ),
     "POST /api/v1/erasure-confirmations": Access(roles=None, sent={"token": "x"}),
     # Clubs
-    "GET /api/v1/clubs": Access(frozenset({STUDENT}), "clips:read"),
+    "GET /api/v1/clubs": Access(_FOR_STUDENTS, "clips:read"),
     "POST /api/v1/clubs": Access(
-        frozenset({STUDENT}), "clips:write", sent={"name": "7 iron", "length_m": 0.94}
+        _FOR_STUDENTS, "clips:write", sent={"name": "7 iron", "length_m": 0.94}
     ),
     "DELETE /api/v1/clubs/{club_id}": Access(
         frozenset({STUDENT}), "clips:write", foreign=_foreign_club
     ),
     # Sending clips
-    "POST /api/v1/submissions": Access(
-        frozenset({STUDENT}), "clips:write", sent={"handed": "right"}
-    ),
-    "GET /api/v1/clips/sent-before": Access(frozenset({STUDENT}), "clips:read"),
+    "POST /api/v1/submissions": Access(_FOR_STUDENTS, "clips:write", sent={"handed": "right"}),
+    "GET /api/v1/clips/sent-before": Access(_FOR_STUDENTS, "clips:read"),
     "GET /api/v1/submissions": Access(EVERYBODY, "clips:read"),
     "GET /api/v1/submissions/{submission_id}": Access(
         EVERYBODY, "clips:read", foreign=_submission_elsewhere
@@ -371,13 +369,13 @@ ACCESS: dict[str, Access] = {
         frozenset({STUDENT, GUARDIAN, COACH}), "clips:read", foreign=_foreign_answer
     ),
     "POST /api/v1/submissions/{submission_id}/withdraw": Access(
-        frozenset({STUDENT}), "clips:write", foreign=_foreign_submission
+        _FOR_STUDENTS, "clips:write", foreign=_foreign_submission
     ),
     "GET /api/v1/submissions/{submission_id}/question": Access(
         EVERYBODY, "clips:read", foreign=_submission_elsewhere
     ),
     "POST /api/v1/submissions/{submission_id}/question": Access(
-        frozenset({STUDENT}), "clips:write", sent={"text": "Why?"}, foreign=_foreign_submission
+        _FOR_STUDENTS, "clips:write", sent={"text": "Why?"}, foreign=_foreign_submission
     ),
     "GET /api/v1/questions": Access(frozenset({COACH}), "reviews:read"),
     "POST /api/v1/questions/{question_id}/reply": Access(
@@ -385,16 +383,16 @@ ACCESS: dict[str, Access] = {
     ),
     "OPTIONS /api/v1/uploads": _PUBLIC,
     "POST /api/v1/uploads": Access(
-        frozenset({STUDENT}), "clips:write", headers={**_TUS, "Upload-Length": "10"}
+        _FOR_STUDENTS, "clips:write", headers={**_TUS, "Upload-Length": "10"}
     ),
     "HEAD /api/v1/uploads/{upload_id}": Access(
-        frozenset({STUDENT}), "clips:write", headers=_TUS, foreign=_foreign_upload
+        _FOR_STUDENTS, "clips:write", headers=_TUS, foreign=_foreign_upload
     ),
     "PATCH /api/v1/uploads/{upload_id}": Access(
-        frozenset({STUDENT}), "clips:write", headers=_PIECE, foreign=_foreign_upload
+        _FOR_STUDENTS, "clips:write", headers=_PIECE, foreign=_foreign_upload
     ),
     "DELETE /api/v1/uploads/{upload_id}": Access(
-        frozenset({STUDENT}), "clips:write", headers=_TUS, foreign=_foreign_upload
+        _FOR_STUDENTS, "clips:write", headers=_TUS, foreign=_foreign_upload
     ),
     # The desk
     "GET /api/v1/reviews": Access(frozenset({COACH, ADMIN}), "reviews:read"),
@@ -463,9 +461,9 @@ ACCESS: dict[str, Access] = {
         EVERYBODY, "clips:read", foreign=_not_a_student_of_ours
     ),
     f"PUT {_DAY}": Access(
-        frozenset({STUDENT}), "clips:write", sent={"sets_done": 1}, foreign=_foreign_drill
+        _FOR_STUDENTS, "clips:write", sent={"sets_done": 1}, foreign=_foreign_drill
     ),
-    f"DELETE {_DAY}": Access(frozenset({STUDENT}), "clips:write", foreign=_foreign_drill),
+    f"DELETE {_DAY}": Access(_FOR_STUDENTS, "clips:write", foreign=_foreign_drill),
     # Targets of a student's own
     "GET /api/v1/people/{membership_id}/bands": Access(
         frozenset({COACH, ADMIN}), "reviews:read", foreign=_not_a_student_of_ours
@@ -493,8 +491,18 @@ ACCESS: dict[str, Access] = {
     "GET /api/v1/media/{key}": Access(roles=None, foreign=nothing_foreign),
     # For anybody
     "GET /api/v1/outbox-mails": _PUBLIC,
-    "GET /api/v1/notices": Access(_TOLD),
-    "PATCH /api/v1/notices": Access(_TOLD, sent={"mail_off": []}),
+    "GET /api/v1/notices": Access(_FOR_STUDENTS),
+    "PATCH /api/v1/notices": Access(_FOR_STUDENTS, sent={"mail_off": []}),
+    "PUT /api/v1/push-subscriptions": Access(
+        _FOR_STUDENTS,
+        sent={
+            "endpoint": "https://push.example.org/send/abc",
+            "keys": {"p256dh": "B" + "A" * 86, "auth": "A" * 22},
+        },
+    ),
+    "POST /api/v1/push-subscriptions/removals": Access(
+        _FOR_STUDENTS, sent={"endpoint": "https://push.example.org/send/abc"}
+    ),
     "GET /api/v1/unsubscriptions/{token}": Access(roles=None, foreign=nothing_foreign),
     "PUT /api/v1/unsubscriptions/{token}": Access(
         roles=None, sent={"off": True}, foreign=nothing_foreign

@@ -3,13 +3,15 @@
 import json
 
 import pytest
+from fastapi import FastAPI
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api.db.models import Academy, Membership, Review, Submission
+from api.domain.names import Role
 from api.storage.base import Storage
-from tests import measured
-from tests.api.browsers import Browser
+from tests import factories, measured
+from tests.api.browsers import Browser, open_browser
 
 
 @pytest.fixture
@@ -69,3 +71,14 @@ def test_pictures_with_numbers_written_on_them_go_to_who_writes_them_so(
     pictures = pupil.get(f"/submissions/{submission.id}").ok()["answer"]["pictures"]
     assert pictures
     assert {picture["lines_drawn"] for picture in pictures} == {as_written}
+
+
+def test_the_office_sets_what_who_chose_none_reads(
+    app: FastAPI, session: Session, academy: Academy, pupil: Browser
+) -> None:
+    office = open_browser(app, session, factories.make_member(session, Role.ADMIN, academy=academy))
+    assert office.get("/academy").ok()["language"] == "en-GB"
+    assert office.patch("/academy", {"language": "PT-br"}).ok()["language"] == "pt-BR"
+    assert pupil.get("/me").ok()["active"]["language"] == "pt-BR"
+    assert office.patch("/academy", {"age_limit": 16}).ok()["language"] == "pt-BR"
+    assert office.patch("/academy", {"language": "Portuguese"}).status_code == 422

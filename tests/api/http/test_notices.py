@@ -2,18 +2,28 @@
 
 import io
 from datetime import UTC, datetime, timedelta
+from typing import ClassVar
 from urllib.parse import quote
 
 import pytest
 from fastapi import FastAPI
 from fastapi.testclient import TestClient
+from pydantic import SecretStr
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from api import unsubscribe
 from api.db.jobs import find
 from api.db.mails import Matter, foot_of_mail, queue_mail, way_out_of
-from api.db.models import Academy, AuditEvent, Mail, Membership, NoticeChoices
+from api.db.models import (
+    Academy,
+    AuditEvent,
+    Mail,
+    Membership,
+    NoticeChoices,
+    PushMessage,
+    PushSubscription,
+)
 from api.db.notices import Notice
 from api.domain.names import Role
 from api.domain.notices import NOTICES, NOTICES_OF_ROLE, LeftOut, MailKind, WayOut, way_out_token
@@ -314,3 +324,90 @@ class TestTheMailbox:
         monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(mail.encode())))
         assert unsubscribe.main([]) == 1
         assert capsys.readouterr().err.strip()
+
+
+class TestDevices:
+    KEYS: ClassVar[dict[str, str]] = {"p256dh": "B" + "A" * 86, "auth": "A" * 22}
+    HERE: ClassVar[dict[str, object]] = {"endpoint": "https://push.example.org/1", "keys": KEYS}
+
+    @pytest.fixture
+    def settings(self, settings: Settings) -> Settings:
+        """A service that is set up for them."""
+        parts = {"push_public_key": "B" * 87, "push_contact": "office@example.org"}
+        return settings.model_copy(update={**parts, "push_private_key": SecretStr("x")})
+
+    def test_a_browser_is_added_once_and_taken_away(self, pupil: Browser) -> None:
+        assert pupil.get("/notices").ok()["push_public_key"] == "B" * 87
+        for _ in range(2):
+            assert pupil.put("/push-subscriptions", self.HERE).ok() == {"devices": 1}
+        assert pupil.get("/notices").ok()["devices"] == 1
+        gone = {"endpoint": self.HERE["endpoint"]}
+        for _ in range(2):
+            assert pupil.post("/push-subscriptions/removals", gone).ok() == {"devices": 0}
+
+    def test_one_browser_shows_one_persons_notices(
+        self, app: FastAPI, session: Session, academy: Academy, pupil: Browser
+    ) -> None:
+        other = open_browser(app, session, factories.make_member(session, academy=academy))
+        pupil.put("/push-subscriptions", self.HERE).ok()
+        gone = {"endpoint": self.HERE["endpoint"]}
+        other.post("/push-subscriptions/removals", gone).ok()
+        assert pupil.get("/notices").ok()["devices"] == 1  # not theirs to take away
+        other.put("/push-subscriptions", self.HERE).ok()
+        assert pupil.get("/notices").ok()["devices"] == 0
+
+    def test_the_oldest_of_many_goes(self, pupil: Browser, session: Session) -> None:
+        for number in range(12):
+            sent = {**self.HERE, "endpoint": f"https://push.example.org/{number}"}
+            pupil.put("/push-subscriptions", sent).ok()
+        assert pupil.get("/notices").ok()["devices"] == 10
+        left = session.scalars(select(PushSubscription.endpoint)).all()
+        assert "https://push.example.org/0" not in left
+
+    @pytest.mark.parametrize(
+        "endpoint",
+        [
+            "http://push.example.org/1",
+            "https://127.0.0.1/1",
+            "https://[::1]/1",
+            "https://10.0.0.7/1",
+            "https://localhost/1",
+            "https://redis/1",
+            "https://a.internal/1",
+            "https://push.example.org:8443/1",
+            "https://me@push.example.org/1",
+            "https://push.example.org:port/1",
+            "ftp://push.example.org/1",
+            "x",
+        ],
+    )
+    def test_only_addresses_on_the_internet_are_taken(self, pupil: Browser, endpoint: str) -> None:
+        answer = pupil.put("/push-subscriptions", {**self.HERE, "endpoint": endpoint})
+        assert code_of(answer) == (422, "no_push_address")
+
+    @pytest.mark.parametrize(
+        "keys", [{"p256dh": "AAAA"}, {"auth": "AAAA"}, {"p256dh": "A" * 87}, {"auth": "é" * 22}]
+    )
+    def test_keys_must_be_keys(self, pupil: Browser, keys: dict[str, str]) -> None:
+        sent = {**self.HERE, "keys": {**self.KEYS, **keys}}
+        assert code_of(pupil.put("/push-subscriptions", sent)) == (422, "no_push_address")
+
+    def test_what_is_told_goes_to_the_browsers_too(
+        self, session: Session, pupil: Browser, student: Membership
+    ) -> None:
+        pupil.put("/push-subscriptions", self.HERE).ok()
+        pupil.patch("/notices", {"mail_off": ["answered"]}).ok()
+        assert tell(session, student) is None
+        message = session.scalars(select(PushMessage)).one()
+        assert find(session, TaskName.SEND_PUSH, message.id) is not None
+        session.commit()
+        told = pupil.patch("/notices", {"push_off": ["answered"]}).ok()
+        assert [one["kind"] for one in told["kinds"] if not one["push"]] == ["answered"]
+        assert tell(session, student) is None
+        assert len(session.scalars(select(PushMessage)).all()) == 1
+
+
+def test_a_service_that_is_not_set_up_offers_no_devices(pupil: Browser) -> None:
+    assert pupil.get("/notices").ok()["push_public_key"] is None
+    answer = pupil.put("/push-subscriptions", TestDevices.HERE)
+    assert code_of(answer) == (409, "no_push")

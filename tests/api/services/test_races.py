@@ -162,7 +162,7 @@ def test_two_admins_cannot_close_each_others_places_and_leave_none(
 
 def add_club_once(actor: Actor, key: str, name: str, session: Session) -> Outcome:
     def make() -> dict[str, object]:
-        club = clubs.add_club(session, actor, name=name, length_m=0.94)
+        club = clubs.add_club(session, actor, None, name=name, length_m=0.94)
         return {"id": str(club.id)}
 
     return once(

@@ -79,9 +79,11 @@ export const reactivate = (membership_id: string): Promise<PersonRow> =>
 
 // Clubs, clips
 
-export const clubs = (): Promise<Club[]> => body(client.GET("/api/v1/clubs"));
-export const addClub = (name: string, length_m: number): Promise<Club> =>
-  body(client.POST("/api/v1/clubs", { body: { name, length_m } }));
+/** `student_id`: a child, where a guardian asks. */
+export const clubs = (student_id: string | null = null): Promise<Club[]> =>
+  body(client.GET("/api/v1/clubs", { params: { query: student_id ? { student_id } : {} } }));
+export const addClub = (name: string, length_m: number, student_id: string | null = null): Promise<Club> =>
+  body(client.POST("/api/v1/clubs", { body: { name, length_m, student_id } }));
 
 export const createSubmission = (sent: NewSubmission, idempotencyKey: string): Promise<Submission> =>
   body(
@@ -296,8 +298,10 @@ export const reply = (question_id: string, text: string, idempotencyKey: string)
     }),
   );
 
-export const sentBefore = (length: number, sha256?: string): Promise<SentBefore> =>
-  body(client.GET("/api/v1/clips/sent-before", { params: { query: sha256 === undefined ? { length } : { length, sha256 } } }));
+export const sentBefore = (length: number, sha256?: string, student_id: string | null = null): Promise<SentBefore> => {
+  const query = { length, ...(sha256 === undefined ? {} : { sha256 }), ...(student_id ? { student_id } : {}) };
+  return body(client.GET("/api/v1/clips/sent-before", { params: { query } }));
+};
 export const practice = (membership_id: string): Promise<Practice> =>
   body(client.GET("/api/v1/people/{membership_id}/practice", { params: { path: { membership_id } } }));
 export const tick = (

@@ -14,6 +14,13 @@ export type Unsubscription = Schemas["UnsubscriptionRead"];
 export const notices = (): Promise<Notices> => body(client.GET("/api/v1/notices"));
 export const changeNotices = (parts: NoticeParts): Promise<Notices> => body(client.PATCH("/api/v1/notices", { body: parts }));
 
+type Keys = Schemas["PushKeysSent"];
+
+export const showHere = (endpoint: string, keys: Keys): Promise<{ devices: number }> =>
+  body(client.PUT("/api/v1/push-subscriptions", { body: { endpoint, keys } }));
+export const hideHere = (endpoint: string): Promise<{ devices: number }> =>
+  body(client.POST("/api/v1/push-subscriptions/removals", { body: { endpoint } }));
+
 const of = (token: string): { params: { path: { token: string } } } => ({ params: { path: { token } } });
 
 export const unsubscription = (token: string): Promise<Unsubscription> =>

@@ -23,7 +23,7 @@ export interface paths {
         head?: never;
         /**
          * Change Academy
-         * @description Set the age limit, which local law decides, whom children can turn to, and how many answers are read again.
+         * @description Set language, the age limit, which local law decides, whom children can turn to, and how many answers are read again.
          *
          *     The share of those counts for answers sent from now on.
          */
@@ -141,7 +141,7 @@ export interface paths {
         };
         /**
          * List Clubs
-         * @description One's own clubs, longest first.
+         * @description One's own clubs, or those of a child one answers for; longest first.
          */
         get: operations["list_clubs"];
         put?: never;
@@ -974,6 +974,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/push-subscriptions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        /**
+         * Show Notices Here
+         * @description Show notices in a browser that has subscribed. It shows nobody else's from then on; again is harmless.
+         */
+        put: operations["show_notices_here"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/v1/push-subscriptions/removals": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Hide Notices Here
+         * @description Show nothing in a browser any more; again is harmless. Its address is long and secret: it is in no path.
+         */
+        post: operations["hide_notices_here"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/questions": {
         parameters: {
             query?: never;
@@ -1644,7 +1684,7 @@ export interface paths {
         put?: never;
         /**
          * Ask Question
-         * @description Ask one question about an answer. It is free, and there is one for each answer.
+         * @description Ask one question about an answer, as the student or for a child. It is free, and there is one for each answer.
          */
         post: operations["ask_question"];
         delete?: never;
@@ -1814,6 +1854,11 @@ export interface components {
              * @description From 0 to 1: how many of the answers sent are read again by a coach who does not know them.
              */
             double_read_share?: number | null;
+            /**
+             * Language
+             * @description Of whoever chose no language of their own (BCP 47).
+             */
+            language?: string | null;
             /** Safeguarding Contact */
             safeguarding_contact?: string | null;
             /** Safeguarding Name */
@@ -1831,6 +1876,12 @@ export interface components {
              * @description From 0 to 1: how many of the answers sent are read again by a coach who does not know them.
              */
             double_read_share: number;
+            /**
+             * Language
+             * @description Of whoever chose no language of their own (BCP 47).
+             * @example en-GB
+             */
+            language: string;
             /** Name */
             name: string;
             /** Promise Hours */
@@ -2336,6 +2387,8 @@ export interface components {
             /** Being Erased */
             being_erased: boolean;
             consent: components["schemas"]["Consent"];
+            /** @description The side played from, as the child told. */
+            handed: components["schemas"]["Hand"];
             /**
              * Membership Id
              * Format: uuid
@@ -2345,6 +2398,8 @@ export interface components {
             /** Name */
             name: string;
             safeguarding: components["schemas"]["SafeguardingRead"];
+            /** Stature M */
+            stature_m: number | null;
         };
         /**
          * ChildSaid
@@ -2423,6 +2478,12 @@ export interface components {
              * @example 7 iron
              */
             name: string;
+            /**
+             * Student Id
+             * @description Whose bag: a guardian says for which child.
+             * @example null
+             */
+            student_id?: string | null;
         };
         /**
          * ClubRead
@@ -2574,6 +2635,14 @@ export interface components {
          * @enum {string}
          */
         Decision: "given" | "refused";
+        /**
+         * DevicesRead
+         * @description How many browsers show the person's notices now.
+         */
+        DevicesRead: {
+            /** Devices */
+            devices: number;
+        };
         /**
          * DifferencesRead
          * @description Second read less first, in the number's unit. ``limits`` hold 95 of 100 differences.
@@ -3742,6 +3811,11 @@ export interface components {
              * @description Whether it comes by mail.
              */
             mail: boolean;
+            /**
+             * Push
+             * @description Whether browsers show it that show notices.
+             */
+            push: boolean;
             /** Why Always */
             why_always: string | null;
         };
@@ -3755,6 +3829,11 @@ export interface components {
              * @description Every kind that is not to come by mail.
              */
             mail_off?: components["schemas"]["MailKind"][] | null;
+            /**
+             * Push Off
+             * @description Every kind that no browser is to show.
+             */
+            push_off?: components["schemas"]["MailKind"][] | null;
             quiet_hours?: components["schemas"]["QuietHoursSent"] | null;
             /**
              * Time Zone
@@ -3767,8 +3846,18 @@ export interface components {
          * @description What somebody chose at one academy.
          */
         NoticesRead: {
+            /**
+             * Devices
+             * @description How many browsers show them.
+             */
+            devices: number;
             /** Kinds */
             kinds: components["schemas"]["NoticeKindRead"][];
+            /**
+             * Push Public Key
+             * @description What a browser subscribes with (VAPID); null where the service shows no notices on devices.
+             */
+            push_public_key: string | null;
             quiet_hours: components["schemas"]["QuietHoursRead"] | null;
             /**
              * Time Zone
@@ -4320,6 +4409,39 @@ export interface components {
          * @enum {string}
          */
         Purpose: "full" | "rehearsal" | "pause" | "slow";
+        /**
+         * PushEndpointSent
+         * @description Which browser is meant.
+         */
+        PushEndpointSent: {
+            /**
+             * Endpoint
+             * @example https://push.example/send/abc
+             */
+            endpoint: string;
+        };
+        /**
+         * PushKeysSent
+         * @description The browser's own keys (RFC 8291), in base64url.
+         */
+        PushKeysSent: {
+            /** Auth */
+            auth: string;
+            /** P256Dh */
+            p256dh: string;
+        };
+        /**
+         * PushSubscriptionSent
+         * @description What a browser says when it subscribes.
+         */
+        PushSubscriptionSent: {
+            /**
+             * Endpoint
+             * @example https://push.example/send/abc
+             */
+            endpoint: string;
+            keys: components["schemas"]["PushKeysSent"];
+        };
         /**
          * QuestionRead
          * @description What a colleague asks. ``of``: null where any of the academy's coaches may answer.
@@ -4986,6 +5108,12 @@ export interface components {
             note: string;
             /** @default full */
             purpose: components["schemas"]["Purpose"];
+            /**
+             * Student Id
+             * @description Whose swing: a guardian says for which child.
+             * @example null
+             */
+            student_id?: string | null;
             /**
              * With Ball
              * @default true
@@ -5690,6 +5818,8 @@ export interface operations {
                 /** @description Bytes of the file. */
                 length: number;
                 sha256?: string | null;
+                /** @description A guardian says for which child. */
+                student_id?: string | null;
             };
             header?: never;
             path?: never;
@@ -5717,6 +5847,15 @@ export interface operations {
             };
             /** @description Forbidden */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -5755,7 +5894,10 @@ export interface operations {
     };
     list_clubs: {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description A guardian says for which child. */
+                student_id?: string | null;
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -5782,6 +5924,24 @@ export interface operations {
             };
             /** @description Forbidden */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -5854,6 +6014,15 @@ export interface operations {
             };
             /** @description Forbidden */
             403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -9950,6 +10119,189 @@ export interface operations {
             };
             /** @description Not Found */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    show_notices_here: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PushSubscriptionSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DevicesRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Conflict */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    hide_notices_here: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PushEndpointSent"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DevicesRead"];
+                };
+            };
+            /** @description Bad Request */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Request Entity Too Large */
+            413: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -2,7 +2,57 @@
 
 export function register(): void {
   if (!("serviceWorker" in navigator)) return;
-  navigator.serviceWorker.register("/offline.js", { scope: "/student", type: "module" }).catch(() => undefined);
+  navigator.serviceWorker.register("/offline.js", SCOPE).catch(() => undefined);
+  heedNotices();
+}
+
+const SCOPE: RegistrationOptions = { scope: "/student", type: "module" };
+
+/** A notice that was pressed while this page is open leads to its place here. */
+export function heedNotices(): void {
+  if (!("serviceWorker" in navigator)) return;
+  navigator.serviceWorker.addEventListener("message", (event: MessageEvent<{ open?: unknown }>) => {
+    const { open } = event.data ?? {};
+    if (typeof open === "string" && open.startsWith("#/")) location.hash = open;
+  });
+  navigator.serviceWorker.startMessages();
+}
+
+/** Whether this browser can show notices at all. */
+export const canShowNotices = (): boolean =>
+  "serviceWorker" in navigator && "PushManager" in globalThis && "Notification" in globalThis;
+
+/** How this browser is subscribed, if it is. */
+export async function subscribed(): Promise<PushSubscription | null> {
+  if (!canShowNotices()) return null;
+  const registration = await navigator.serviceWorker.getRegistration(SCOPE.scope);
+  return (await registration?.pushManager.getSubscription()) ?? null;
+}
+
+/** Ask the person and subscribe; null when they or the browser said no. `key`: the service's, in base64url. */
+export async function subscribe(key: string): Promise<PushSubscription | null> {
+  if ((await Notification.requestPermission()) !== "granted") return null;
+  const registration = await navigator.serviceWorker.register("/offline.js", SCOPE);
+  await active(registration);
+  const options = { userVisibleOnly: true, applicationServerKey: key };
+  try {
+    return await registration.pushManager.subscribe(options);
+  } catch (error) {
+    // It was subscribed to another key: that of a service from before.
+    const old = await registration.pushManager.getSubscription();
+    if (!old) throw error;
+    await old.unsubscribe();
+    return registration.pushManager.subscribe(options);
+  }
+}
+
+/** Subscribing needs a worker that runs. */
+async function active(registration: ServiceWorkerRegistration): Promise<void> {
+  const worker = registration.installing ?? registration.waiting;
+  if (registration.active || !worker) return;
+  await new Promise<void>((resolve) => {
+    worker.addEventListener("statechange", () => worker.state === "activated" && resolve());
+  });
 }
 
 /** After signing out nothing of what was said to this person stays in the browser. */

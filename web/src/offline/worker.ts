@@ -1,8 +1,9 @@
 /**
  * The service worker of the student's pages: the shell without a connection, the last word of the service with its
- * time, and clips that another app shares. Sending stays the page's own business (the outbox).
+ * time, clips that another app shares, and notices. Sending stays the page's own business (the outbox).
  */
 
+import { shownFor } from "./notices";
 import { deedFor, ownerOf } from "./rules";
 
 declare const self: ServiceWorkerGlobalScope;
@@ -145,6 +146,58 @@ async function shared(request: Request): Promise<Response> {
     // A full disk, or a form that is none: said below.
   }
   return Response.redirect(`${PAGE}#/new/not-shared`, 303);
+}
+
+self.addEventListener("push", (event) => {
+  let said: unknown = null;
+  try {
+    said = event.data?.json();
+  } catch {
+    // Nothing that we sent: something plain is shown, as browsers ask for every message.
+  }
+  const { title, body, tag, path } = shownFor(said);
+  event.waitUntil(
+    self.registration.showNotification(title, { body, tag, icon: "/icon-192.png", badge: "/icon-192.png", data: path }),
+  );
+});
+
+self.addEventListener("notificationclick", (event) => {
+  event.notification.close();
+  event.waitUntil(open(String(event.notification.data)));
+});
+
+/** A page of ours that is open goes there; else a new one. */
+async function open(path: string): Promise<void> {
+  const url = new URL(path, self.location.origin);
+  const pages = await self.clients.matchAll({ type: "window", includeUncontrolled: true });
+  const same = pages.find((page) => new URL(page.url).pathname === url.pathname);
+  if (!same) return void (await self.clients.openWindow(url.href));
+  await same.focus();
+  same.postMessage({ open: url.hash });
+}
+
+self.addEventListener("pushsubscriptionchange", (event) => {
+  event.waitUntil(subscribeAgain(event as PushSubscriptionChange));
+});
+
+interface PushSubscriptionChange extends ExtendableEvent {
+  oldSubscription: PushSubscription | null;
+  newSubscription: PushSubscription | null;
+}
+
+/** A browser may change its address by itself; the service is told while somebody is signed in. */
+async function subscribeAgain({ oldSubscription, newSubscription }: PushSubscriptionChange): Promise<void> {
+  const options = oldSubscription?.options;
+  const now = newSubscription ?? (options ? await self.registration.pushManager.subscribe(options) : null);
+  const me = await fetch("/api/v1/me");
+  if (!now || !me.ok) return;
+  const { csrf_token } = (await me.json()) as { csrf_token: string };
+  const { endpoint, keys } = now.toJSON();
+  await fetch("/api/v1/push-subscriptions", {
+    method: "PUT",
+    headers: { "content-type": "application/json", "x-csrf-token": csrf_token },
+    body: JSON.stringify({ endpoint, keys }),
+  });
 }
 
 function within<Value>(ms: number, promise: Promise<Value>): Promise<Value> {

@@ -1,4 +1,5 @@
 import { sentBefore } from "../api/calls";
+import { whose } from "../session/whose.svelte";
 import type { SentClip } from "../api/types";
 
 /**
@@ -7,9 +8,9 @@ import type { SentClip } from "../api/types";
  */
 export async function sameAs(file: File): Promise<SentClip | null> {
   try {
-    const first = await sentBefore(file.size);
+    const first = await sentBefore(file.size, undefined, whose.studentId);
     if (!first.same_length) return null;
-    return (await sentBefore(file.size, await hashOf(file))).sent;
+    return (await sentBefore(file.size, await hashOf(file), whose.studentId)).sent;
   } catch {
     return null;
   }
