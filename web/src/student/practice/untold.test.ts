@@ -40,6 +40,31 @@ describe("ticks without a connection", () => {
     expect(read("me")[0]?.told.sets_done).toBe(2);
   });
 
+  it("are told one after another: the later never arrives before the earlier", async () => {
+    const arrived: number[] = [];
+    let slow: () => void = () => undefined;
+    calls.tick.mockImplementationOnce(async (_of: unknown, told: PractisedDay) => {
+      await new Promise<void>((resolve) => (slow = resolve));
+      arrived.push(told.sets_done);
+      return {};
+    });
+    calls.tick.mockImplementationOnce(async (_of: unknown, told: PractisedDay) => {
+      arrived.push(told.sets_done);
+      return {};
+    });
+    keep("me", "a", of(2));
+    const first = tell("me");
+    await vi.waitFor(() => expect(calls.tick).toHaveBeenCalledTimes(1));
+    keep("me", "a", of(3));
+    const second = tell("me");
+    await Promise.resolve();
+    expect(calls.tick).toHaveBeenCalledTimes(1);
+    slow();
+    await Promise.all([first, second]);
+    expect(arrived).toEqual([2, 3]);
+    expect(read("me")).toEqual([]);
+  });
+
   it("are dropped when the drill was called back, and keep no other waiting", async () => {
     keep("me", "gone", of(1));
     keep("me", "a", of(1));

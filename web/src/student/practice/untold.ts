@@ -43,11 +43,20 @@ function write(owner: string, mine: Untold[]): boolean {
   }
 }
 
+let before: Promise<unknown> = Promise.resolve();
+
+/** Tell what is kept, after what is being told already: two on their way at once may arrive in either order. */
+export function tell(owner: string): Promise<{ practice: Practice | null; left: number }> {
+  const next = before.then(() => tellNow(owner));
+  before = next.catch(() => undefined);
+  return next;
+}
+
 /**
  * Tell what is kept, oldest first. Returns the newest answer, and how many could not be told. A tick that the server
  * refuses (a drill called back meanwhile) is dropped: it would be refused for ever.
  */
-export async function tell(owner: string): Promise<{ practice: Practice | null; left: number }> {
+async function tellNow(owner: string): Promise<{ practice: Practice | null; left: number }> {
   let practice: Practice | null = null;
   for (const one of read(owner)) {
     const { day, ...told } = one.told;
