@@ -229,8 +229,15 @@ def _ticks_are_kept(desk: Drawn) -> None:
 
 def _the_preview_shows_it(desk: Drawn) -> None:
     page = desk.page
-    page.get_by_role("textbox", name="Your answer").fill("Set it a little earlier.")
+    answer = page.get_by_role("textbox", name="Your answer")
+    answer.press_sequentially("Set it a little earlier.")
     desk.saved()
+    answer.press("Control+z")
+    expect(answer).to_have_value("")
+    expect(page.get_by_role("status").filter(has_text="Undone: the words.")).to_be_visible()
+    answer.press("Control+Shift+Z")
+    expect(answer).to_have_value("Set it a little earlier.")
+    assert waits_for(lambda: desk.server()["draft"]["text"] == "Set it a little earlier.", 10)
     page.get_by_role("button", name="Preview").click()
     preview = page.get_by_role("dialog")
     expect(preview.get_by_role("heading", name="Judged by eye by your coach")).to_be_visible()

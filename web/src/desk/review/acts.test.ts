@@ -24,14 +24,18 @@ test("single keys can be switched off, those with Ctrl stay", () => {
   expect(deskAct(press("l", { altKey: true }), true)).toBeNull();
 });
 
-test("out of a field leads only the way to sending, and not out of a dialog", () => {
-  document.body.innerHTML = "<textarea></textarea><dialog><input /></dialog>";
+test("out of a field leads the way to sending, and undo where the field is of the draft; nothing out of a dialog", () => {
+  document.body.innerHTML = "<textarea></textarea><fieldset data-draft><select></select></fieldset><dialog data-draft><input /></dialog>";
   const from = (where: string): KeyboardEvent => ({ target: document.querySelector(where) }) as unknown as KeyboardEvent;
   expect(deskAct(press("Enter", { ctrlKey: true }), false)).toBe("ready");
   expect(deskAct(press("Enter"), true)).toBeNull();
   expect(leavesAField("ready", from("textarea"))).toBe(true);
   expect(leavesAField("undo", from("textarea"))).toBe(false);
   expect(leavesAField("ready", from("input"))).toBe(false);
+  expect(leavesAField("undo", from("select"))).toBe(true);
+  expect(leavesAField("redo", from("select"))).toBe(true);
+  expect(leavesAField("loop", from("select"))).toBe(false);
+  expect(leavesAField("undo", from("input"))).toBe(false);
 });
 
 test("ten frames with Shift, on keyboards of either kind", () => {

@@ -37,8 +37,8 @@ export const DESK_KEYS: Readonly<Record<Act, KeyLine>> = {
   finish: { keys: ["p"], shown: "p", words: "To preview and sending" },
   ready: { keys: ["enter"], shown: "Ctrl Enter", words: "To the button that sends, also out of a field you write in", ctrl: true },
   draw: { keys: ["t"], shown: "t", words: "To the drawing tools" },
-  undo: { keys: ["z"], shown: "Ctrl z", words: "Undo", ctrl: true },
-  redo: { keys: ["y"], shown: "Ctrl y", words: "Redo", ctrl: true },
+  undo: { keys: ["z"], shown: "Ctrl z", words: "Undo: points, instants, drawings, and every field of the answer, a run of typing at a time", ctrl: true },
+  redo: { keys: ["y"], shown: "Ctrl y", words: "Redo, also Ctrl Shift z", ctrl: true },
   help: { keys: ["?"], shown: "?", words: "This list" },
 };
 
@@ -95,9 +95,17 @@ function named<Name extends string>(table: Readonly<Record<Name, KeyLine>>, key:
   return found?.[0] ?? null;
 }
 
-/** What also works out of a field: no browser does anything with it there. */
-export const leavesAField = (act: Act, event: KeyboardEvent): boolean =>
-  act === "ready" && event.target instanceof Element && event.target.closest("dialog") === null;
+/** Whether a field is of the draft: its letters are steps of the desk's history, and it has no undo of its own. */
+export const isOfTheDraft = (target: EventTarget | null): boolean => target instanceof Element && target.closest("[data-draft]") !== null;
+
+/**
+ * What also works out of a field: the way to sending, since no browser does anything with it there, and undo and redo where the
+ * field is of the draft. Forms that are kept or given up as a whole (a phrase, a target, a new film) have the browser's undo.
+ */
+export const leavesAField = (act: Act, event: KeyboardEvent): boolean => {
+  if (!(event.target instanceof Element) || event.target.closest("dialog") !== null) return false;
+  return act === "ready" || ((act === "undo" || act === "redo") && isOfTheDraft(event.target));
+};
 
 /** Whether somebody is writing: then single keys are theirs. */
 export const isWriting = (event: KeyboardEvent): boolean =>

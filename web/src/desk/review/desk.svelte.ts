@@ -2,10 +2,11 @@ import * as calls from "../../api/calls";
 import type { Place } from "../../api/calls";
 import type { Answered } from "../../api/client";
 import { Problem, wordsOf } from "../../api/problem";
-import type { ByEye, CheckpointId, DraftWords, Drawing, DrillChoice, Judged, NewFilm, Review, Xy } from "../../api/types";
+import type { CheckpointId, DraftWords, NewFilm, Review, Xy } from "../../api/types";
 import { session } from "../../session/session.svelte";
 import { newKey } from "../../words/keys";
-import { EMPTY_HISTORY, record, redo, undo, type Edit, type History } from "./edits";
+import { Draft } from "./draft.svelte";
+import { EMPTY_HISTORY, type Edit, type PictureEdit } from "./edits";
 import { keep, keepEdits, kept, keptEdits, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
 import { mergeWords, nameOfEdit, sameWords, sortEdits, standing, wordsOfDraft } from "./merge";
 import type { Targets } from "./target";
@@ -47,19 +48,8 @@ export const placeKey = (place: Place): string => `${place.clipId}/${place.swing
  * confirmed it is kept in this browser too: a dead line, a reload, an ended session or a lost claim stop the
  * line of changes, and none of them throws anything away.
  */
-export class ReviewDesk {
+export class ReviewDesk extends Draft {
   review = $state.raw<Review | null>(null);
-  text = $state("");
-  /** Things for when the main one sits. */
-  later = $state<string[]>([]);
-  judgements = $state<Judged[]>([]);
-  /** What the coach judges without a number: face, lead wrist, grip. */
-  byEye = $state.raw<ByEye[]>([]);
-  /** On the stills of any clip of the review. */
-  drawings = $state.raw<Drawing[]>([]);
-  drills = $state<DrillChoice[]>([]);
-  /** Of a correction: what the student is told of it. */
-  whatChanged = $state("");
   saving = $state<Saving>({ kind: "saved", at: null });
   trouble = $state("");
   /** Changed in another tab or on another device: nothing is sent until the coach reloads. */
@@ -76,7 +66,6 @@ export class ReviewDesk {
   refused = $state.raw<Refused[]>([]);
   /** How many unsaved changes of an earlier visit were put back by the page. */
   putBack = $state(0);
-  history = $state.raw<History>(EMPTY_HISTORY);
   /** Points being moved or on their way to the server, by place and point. */
   moving = $state<Record<string, Xy | null>>({});
   /** Instants on their way to the server, by place: a frame, or null for the machine's. */
@@ -97,7 +86,9 @@ export class ReviewDesk {
   #channel: BroadcastChannel | null = null;
   #others = new Set<string>();
 
-  constructor(readonly id: string) {}
+  constructor(readonly id: string) {
+    super();
+  }
 
   get mayEdit(): boolean {
     return this.review?.state === "claimed" && !this.stale && this.lost === "";
@@ -218,6 +209,7 @@ export class ReviewDesk {
     this.#base = server;
     this.#unsaved = false;
     this.history = EMPTY_HISTORY;
+    this.stepped = "";
     this.moving = {};
     this.marking = {};
     this.putBack = 0;
@@ -225,11 +217,11 @@ export class ReviewDesk {
     this.#pending = before.edits;
     this.refused = before.refused;
     if (!this.mayEdit) {
-      this.#show(server);
+      this.show(server);
       this.left = here !== null && !sameWords(here, server) ? here : null;
       return;
     }
-    this.#show(words);
+    this.show(words);
     this.left = clash ? here : (here?.left ?? null);
     const { fit, clash: clashing } = sortEdits(before.edits, this.review!.draft);
     this.#pending = fit;
@@ -246,19 +238,9 @@ export class ReviewDesk {
     void this.flush();
   }
 
-  #show(words: DraftWords): void {
-    this.text = words.text;
-    this.later = [...words.later];
-    this.judgements = words.judgements.map((one) => ({ ...one }));
-    this.byEye = words.by_eye;
-    this.drawings = words.drawings;
-    this.drills = words.drills.map((drill) => ({ ...drill }));
-    this.whatChanged = words.what_changed;
-  }
-
   useLeft(): void {
     if (this.left === null) return;
-    this.#show(this.left);
+    this.show(this.left);
     this.left = null;
     this.wrote();
   }
@@ -278,7 +260,7 @@ export class ReviewDesk {
   // Words
 
   /** Call after every change of text or drills: kept here at once, sent soon after. */
-  wrote(): void {
+  override wrote(): void {
     this.#unsaved = true;
     this.#keepWords();
     if (this.saving.kind !== "dropped") this.saving = { kind: "saving" };
@@ -293,39 +275,6 @@ export class ReviewDesk {
   #confirmed(): void {
     if (this.left === null) letGo(this.id, this.#tab);
     else this.#keepWords();
-  }
-
-  /** The words as they would be saved now. */
-  words(): DraftWords {
-    return {
-      text: this.text,
-      later: this.later.map((line) => line.trim()).filter((line) => line !== ""),
-      judgements: $state.snapshot(this.judgements),
-      by_eye: this.byEye,
-      drawings: this.drawings,
-      drills: $state.snapshot(this.drills),
-      what_changed: this.whatChanged,
-    };
-  }
-
-  /** Say something to findings; a step of undo. */
-  judge(to: Judged[]): void {
-    this.edit({ kind: "draft", part: "judgements", from: $state.snapshot(this.judgements), to });
-  }
-
-  /** Tick what is judged by eye; a step of undo. A run of changes of one thing, `what`, joins into one with `merge`. */
-  judgeByEye(to: ByEye[], what?: string, merge = false): void {
-    this.edit({ kind: "draft", part: "by_eye", from: this.byEye, to, ...(what === undefined ? {} : { what }) }, merge);
-  }
-
-  /** Draw, change or take away drawings; steps of undo as above. */
-  draw(to: Drawing[], what?: string, merge = false): void {
-    this.edit({ kind: "draft", part: "drawings", from: this.drawings, to, ...(what === undefined ? {} : { what }) }, merge);
-  }
-
-  /** Add or remove drills; a step of undo. */
-  prescribe(to: DrillChoice[]): void {
-    this.edit({ kind: "draft", part: "drills", from: $state.snapshot(this.drills), to });
   }
 
   /** Send what is typed now. Resolves when everything in the line has been answered. */
@@ -361,9 +310,6 @@ export class ReviewDesk {
 
   // Picture
 
-  /** Sends what the keys have moved and nobody has sent yet; the page that shows points says how. */
-  settle: () => void = () => undefined;
-
   /** Show a point where it is being moved to; nothing is sent yet. */
   hold(place: Place, point: string, at: Xy): void {
     this.moving[`${placeKey(place)}/${point}`] = at;
@@ -374,37 +320,13 @@ export class ReviewDesk {
     delete this.moving[`${placeKey(place)}/${point}`];
   }
 
-  /** Carry out an edit and remember it. `merge` joins a run of nudges into one step of undo. */
-  edit(edit: Edit, merge = false): void {
-    this.history = record(this.history, edit, merge);
-    this.#carryOut(edit);
+  protected override carryOut(edit: Edit): void {
+    if (edit.kind === "draft") this.put(edit);
+    else if (edit.kind === "several") edit.edits.forEach((one) => this.#change(one));
+    else this.#change(edit);
   }
 
-  undo(): void {
-    this.settle();
-    const step = undo(this.history);
-    if (step === null) return;
-    this.history = step.history;
-    this.#carryOut(step.edit);
-  }
-
-  redo(): void {
-    this.settle();
-    const step = redo(this.history);
-    if (step === null) return;
-    this.history = step.history;
-    this.#carryOut(step.edit);
-  }
-
-  #carryOut(edit: Edit): void {
-    if (edit.kind === "draft") {
-      if (edit.part === "judgements") this.judgements = edit.to.map((one) => ({ ...one }));
-      else if (edit.part === "by_eye") this.byEye = edit.to;
-      else if (edit.part === "drawings") this.drawings = edit.to;
-      else this.drills = edit.to.map((one) => ({ ...one }));
-      this.wrote();
-      return;
-    }
+  #change(edit: PictureEdit): void {
     const one: KeptEdit = { id: newKey(), edit, was: this.review === null ? null : standing(this.review.draft, edit) };
     this.#pending = [...this.#pending, one];
     this.#keepEdits();

@@ -199,7 +199,9 @@ export class Easel {
 
   /** New words for the label in hand; empty ones are not taken. */
   relabel(label: string): void {
-    if (this.chosen !== null && label.trim() !== "") this.#put({ ...this.chosen, label: label.trim() }, "label");
+    if (this.chosen === null || label.trim() === "") return;
+    const { id } = this.chosen;
+    this.desk.write("drawings", replaced(this.desk.drawings, { ...this.chosen, label: label.trim() }), `${id}/label`);
   }
 
   remove(): void {
@@ -214,7 +216,6 @@ export class Easel {
     const standing = this.desk.drawings.find((one) => one.id === next.id);
     if (standing === undefined || JSON.stringify(standing) === JSON.stringify(next)) return;
     const to = replaced(this.desk.drawings, next);
-    if (run === undefined) this.desk.draw(to);
-    else this.desk.draw(to, `${next.id}/${run}`, true);
+    this.desk.draw(to, run === undefined ? undefined : `${next.id}/${run}`);
   }
 }

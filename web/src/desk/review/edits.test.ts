@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { EMPTY_HISTORY, inverse, record, redo, undo, type Edit } from "./edits";
+import { EMPTY_HISTORY, inverse, record, redo, rested, undo, type Edit } from "./edits";
 
 const place = { clipId: "c", swing: 0, keyframe: "lead_arm_parallel" };
 const move = (point: string, from: [number, number] | null, to: [number, number] | null): Edit => ({
@@ -63,4 +63,21 @@ test("changes of one drawing join into one step, of two or without a name they d
   expect(history.done).toHaveLength(4);
   const ticked: Edit = { kind: "draft", part: "by_eye", from: [], to: [], what: "one/start" };
   expect(record(record(EMPTY_HISTORY, drawn("c", "one/start"), true), ticked, true).done).toHaveLength(2);
+});
+
+test("letters of one field join until the hand rests, and a run that comes back to where it began is none", () => {
+  const typed = (from: string, to: string, what = "text"): Edit => ({ kind: "draft", part: "text", from, to, what });
+  let history = record(record(EMPTY_HISTORY, typed("", "a"), true), typed("a", "ab"), true);
+  expect(history.done).toEqual([typed("", "ab")]);
+  history = record(rested(history), typed("ab", "abc"), true);
+  expect(history.done).toEqual([typed("", "ab"), typed("ab", "abc")]);
+  history = record(history, typed("abc", "ab"), true);
+  expect([history.done, history.running]).toEqual([[typed("", "ab")], false]);
+});
+
+test("what was asked for with one press goes back with one, the last part first", () => {
+  const moves = [move("butt", [1, 1], null), move("ball", [2, 2], null)] as Extract<Edit, { kind: "point" }>[];
+  const step = undo(record(EMPTY_HISTORY, { kind: "several", edits: moves }));
+  expect(step?.edit).toEqual({ kind: "several", edits: [move("ball", null, [2, 2]), move("butt", null, [1, 1])] });
+  expect(inverse(step!.edit)).toEqual({ kind: "several", edits: moves });
 });

@@ -1,6 +1,6 @@
 import type { DraftWords, Review, Xy } from "../../api/types";
 import { keyframeWords, pointWords } from "../../words/golf";
-import type { PictureEdit } from "./edits";
+import type { Edit, Part, PictureEdit } from "./edits";
 import type { KeptEdit } from "./keep";
 
 /** Bringing together what a coach typed here and what the server has by now. Nothing is overwritten unseen. */
@@ -72,4 +72,25 @@ export function nameOfEdit(edit: PictureEdit): string {
   const where = keyframeWords(edit.place.keyframe).toLowerCase();
   const swing = edit.place.swing > 0 ? `, swing ${edit.place.swing + 1}` : "";
   return edit.kind === "mark" ? `The moment of ${where}${swing}` : `${pointWords(edit.point)} at ${where}${swing}`;
+}
+
+const PART_WORDS: Readonly<Record<Part, string>> = {
+  text: "the words",
+  later: "what is for later",
+  judgements: "what is said to a finding",
+  by_eye: "what is judged by eye",
+  drawings: "a drawing",
+  drills: "a drill",
+  what_changed: "what has changed",
+};
+
+/** What a step back or forth was of, to go on after "Undone: ". */
+export function stepWords(edit: Edit): string {
+  if (edit.kind === "draft") return PART_WORDS[edit.part];
+  const [first] = edit.kind === "several" ? edit.edits : [edit];
+  if (first === undefined) return "nothing";
+  const one = nameOfEdit(first);
+  const many = edit.kind === "several" ? edit.edits.length : 1;
+  const name = one.charAt(0).toLowerCase() + one.slice(1);
+  return many > 1 ? `${name} and ${many - 1} more` : name;
 }

@@ -349,3 +349,58 @@ test("closing asks only while something is kept nowhere", async () => {
   await pass(5000);
   expect([desk.atRisk, server.text]).toEqual([false, "Mine, and more."]);
 });
+
+test("every field of the draft has steps in one history, a run of typing is one, and each step reaches the server", async () => {
+  const desk = await open();
+  for (const text of ["H", "Ho", "Hold"]) desk.write("text", text);
+  await pass(2000);
+  desk.write("text", "Hold it.");
+  desk.write("later", [""], "later 0");
+  desk.write("later", ["Grip"], "later 0");
+  desk.write("later", ["Grip, next month"], "later 0");
+  desk.rest();
+  desk.change("text", "Hold it. Breathe.");
+  desk.prescribe([{ drill_id: "feet-together", sets: 3, note: "" } as never]);
+  desk.write("drills", [{ drill_id: "feet-together", sets: 5, note: "" } as never], "feet-together/sets");
+  desk.write("drills", [{ drill_id: "feet-together", sets: 5, note: "Slow" } as never], "feet-together/note");
+  desk.judge([{ code: "sway", verdict: "accepted", words: "" } as never]);
+  desk.write("judgements", [{ code: "sway", verdict: "accepted", words: "A little" } as never], "sway");
+  const now = (): unknown => [desk.text, desk.later, desk.drills.map((one) => [one.sets, one.note]), desk.judgements.map((one) => one.words)];
+  const all = now();
+  const back = [
+    ["Hold it. Breathe.", ["Grip, next month"], [[5, "Slow"]], [""]],
+    ["Hold it. Breathe.", ["Grip, next month"], [[5, "Slow"]], []],
+    ["Hold it. Breathe.", ["Grip, next month"], [[5, ""]], []],
+    ["Hold it. Breathe.", ["Grip, next month"], [[3, ""]], []],
+    ["Hold it. Breathe.", ["Grip, next month"], [], []],
+    ["Hold it.", ["Grip, next month"], [], []],
+    ["Hold it.", [], [], []],
+    ["Hold", [], [], []],
+    ["", [], [], []],
+  ];
+  for (const wanted of back) {
+    desk.undo();
+    expect(now()).toEqual(wanted);
+  }
+  expect([desk.stepped, desk.history.done]).toEqual(["Undone: the words.", []]);
+  await pass(1000);
+  expect(server.text).toBe("");
+  back.forEach(() => desk.redo());
+  await pass(1000);
+  expect([now(), server.text]).toEqual([all, "Hold it. Breathe."]);
+});
+
+test("back to the machine's points is one step, and undone all of them are where the coach had them", async () => {
+  const desk = await open();
+  move(desk, [5, 5]);
+  desk.edit({ kind: "point", place: TOP, point: "butt", from: null, to: [1, 2] });
+  await pass(100);
+  const back = (point: string, from: Xy) => ({ kind: "point", place: TOP, point, from, to: null }) as const;
+  desk.edit({ kind: "several", edits: [back("clubhead", [5, 5]), back("butt", [1, 2])] });
+  await pass(100);
+  expect(server.points.size).toBe(0);
+  desk.undo();
+  await pass(100);
+  expect([...server.points]).toEqual([["butt", [1, 2]], ["clubhead", [5, 5]]]);
+  expect(desk.stepped).toBe("Undone: grip end at top and 1 more.");
+});
