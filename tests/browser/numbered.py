@@ -17,6 +17,7 @@ from sqlalchemy.orm import Session
 from api.db.analyses import store_measured
 from api.db.models import Membership, Review, Submission
 from api.db.session import make_engine, make_session_factory
+from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import sigma_input
 from api.domain.measurement import Keyframe, Missing, Reading, Seen
 from api.domain.names import KeyframeId, PointName, Role, View
@@ -77,8 +78,11 @@ class Seeded:
     student_cookie: str
 
 
-def seed(house: House, folder: Path) -> Seeded:
-    """An earlier answer with ``BEFORE``, and a review with ``FACE_ON`` and ``BEHIND`` in the coach's hands."""
+def seed(house: House, folder: Path, *, elbow: bool = False) -> Seeded:
+    """An earlier answer with ``BEFORE``, and a review with ``FACE_ON`` and ``BEHIND`` in the coach's hands.
+
+    ``elbow``: a second number, the lead elbow's bend, is read where the lead arm is level.
+    """
     settings = Settings(data_dir=house.folder, base_url=house.base_url)
     storage = open_storage(settings)
     engine = make_engine(settings.effective_database_url)
@@ -88,7 +92,7 @@ def seed(house: House, folder: Path) -> Seeded:
             coach = factories.make_member(session, Role.COACH, academy=student.academy)
             earlier = _submission(session, storage, student, [BEFORE], folder, days_ago=7)
             _answer(session, storage, coach, earlier, settings)
-            new = _submission(session, storage, student, [FACE_ON, BEHIND], folder)
+            new = _submission(session, storage, student, [FACE_ON, BEHIND], folder, elbow=elbow)
             review = _review(session, new)
             reviews.claim(_desk(session, coach), review.id)
             cookie = factories.make_session(session, coach).cookie
@@ -180,6 +184,7 @@ def _submission(
     *,
     days_ago: int = 0,
     note: str = "",
+    elbow: bool = False,
 ) -> Submission:
     now = datetime.now(UTC)
     given = {"state": "analysing", "received_at": now, "due_at": now + timedelta(hours=48)}
@@ -197,7 +202,9 @@ def _submission(
         angle = found.swings[0].checkpoints[measured.ANGLE]
         assert isinstance(angle, Reading)
         doubtful = replace(angle, inputs={**angle.inputs, sigma_input(UNSURE): UNSURE_PX})
-        readings = {measured.ANGLE: doubtful}
+        readings: dict[CheckpointId, Reading | Missing] = {measured.ANGLE: doubtful}
+        if elbow and film is FACE_ON:
+            readings[CheckpointId.LEAD_ELBOW_BEND] = measured.elbow_reading()
         swing = replace(found.swings[0], keyframes=instants, checkpoints=readings)
         seen = Seen(film.view, film.view, None, None)
         store_measured(session, clip.id, replace(found, view=seen, swings=(swing,)))

@@ -22,6 +22,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 TABLET: ViewportSize = {"width": 1024, "height": 768}
 LEAST_TARGET_PX = 24
 """WCAG 2.2, 2.5.8."""
+FINGERTIP_PX = 38
 LEVEL, TOP = 60, 75
 Place = tuple[float, float]
 
@@ -72,7 +73,7 @@ def house(tmp_path_factory: pytest.TempPathFactory) -> Iterator[House]:
 
 @pytest.fixture
 def seeded(house: House, tmp_path: Path) -> Seeded:
-    return seed(house, tmp_path)
+    return seed(house, tmp_path, elbow=True)
 
 
 def signed_in(page: Page, house: House, cookie: str) -> Page:
@@ -92,6 +93,8 @@ def test_by_mouse_and_then_as_the_student_gets_it(
         desk = Drawn(signed_in(page, house, seeded.cookie), house)
         desk.open(seeded)
         _an_unsure_point_looks_unsure(desk)
+        _the_frames_other_number_is_a_press_away(desk)
+        _the_finger_hides_neither_loupe_nor_number(desk)
         _a_drag_draws_an_arrow(desk)
         _two_clicks_draw_a_circle(desk)
         _it_is_moved_recoloured_and_deleted(desk)
@@ -119,6 +122,76 @@ def _an_unsure_point_looks_unsure(desk: Drawn) -> None:
     desk.saved()
     desk.page.keyboard.press("Control+z")
     expect(ring).to_have_count(1)
+
+
+def _the_frames_other_number_is_a_press_away(desk: Drawn) -> None:
+    page = desk.page
+    quiet = page.get_by_role("button", name="Lead elbow: take Lead elbow bend with the lead arm level in hand")
+    expect(page.locator("[data-quiet-line]")).to_have_count(2)
+    box = quiet.bounding_box()
+    assert box is not None
+    assert min(box["width"], box["height"]) >= LEAST_TARGET_PX
+    quiet.click()
+    expect(desk.point("Lead elbow")).to_be_focused()
+    expect(desk.point("Clubhead")).to_have_count(0)
+    picker = page.get_by_role("group", name="Numbers of this frame")
+    expect(picker.get_by_role("status")).to_contain_text("Lead elbow bend with the lead arm level")
+    # The grip end lies on the lead wrist, which the elbow's number has too: it is reached all the same.
+    page.keyboard.press("n")
+    expect(desk.point("Lead shoulder")).to_be_focused()
+    expect(desk.point("Grip end")).to_be_visible()
+    page.keyboard.press("Shift+N")
+    expect(desk.point("Lead elbow")).to_be_visible()
+    picker.get_by_role("button", name="Next number").click()
+    expect(desk.point("Clubhead")).to_be_visible()
+    # One press takes the number and moves its point.
+    page.mouse.move(*desk.spot((400.0, 310.0)))
+    page.mouse.down()
+    page.mouse.move(*desk.spot((400.0, 330.0)), steps=3)
+    page.mouse.up()
+    assert waits_for(lambda: [one["point"] for one in _placed(desk)] == ["lead_elbow"], 10)
+    page.keyboard.press("Control+z")
+    assert waits_for(lambda: _placed(desk) == [], 10)
+    page.keyboard.press("n")
+
+
+def _placed(desk: Drawn) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = desk.server()["draft"]["points"]
+    return found
+
+
+def _the_finger_hides_neither_loupe_nor_number(desk: Drawn) -> None:
+    """While a point is dragged both stand by the finger, clear of it, and the number changes."""
+    page = desk.page
+    figure, loupe = page.locator(".pane .figure"), page.locator(".pane .loupe")
+    expect(figure).to_contain_text("target 80 to 100°")
+    for at in ((300.0, 300.0), (600.0, 1000.0)):
+        before = figure.inner_text()
+        box = desk.point("Clubhead").bounding_box()
+        assert box is not None
+        page.mouse.move(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+        page.mouse.down()
+        finger = desk.spot((at[0] + 40, at[1] + 60))
+        page.mouse.move(*finger, steps=4)
+        expect(figure).not_to_have_text(before)
+        for shown in (figure, loupe):
+            assert _far(shown, finger) >= FINGERTIP_PX
+        assert _far(loupe, finger) <= 2 * FINGERTIP_PX
+        page.mouse.up()
+        desk.saved()
+    for _ in range(2):
+        page.keyboard.press("Control+z")
+    expect(page.locator("[data-unsure]")).to_have_count(1)
+
+
+def _far(thing: Locator, at: Place) -> float:
+    box = thing.bounding_box()
+    assert box is not None
+    nearest = (
+        min(max(at[0], box["x"]), box["x"] + box["width"]),
+        min(max(at[1], box["y"]), box["y"] + box["height"]),
+    )
+    return math.dist(at, nearest)
 
 
 def _a_drag_draws_an_arrow(desk: Drawn) -> None:

@@ -1,7 +1,7 @@
 /** Every key of the clip desk, once: the handlers act by this table and the help sheet is written from it. */
 
 export type Act =
-  | "back" | "on" | "back10" | "on10" | "before" | "after" | "run" | "loop" | "around" | "slower" | "faster" | "mark"
+  | "back" | "on" | "back10" | "on10" | "before" | "after" | "number" | "numberBefore" | "run" | "loop" | "around" | "slower" | "faster" | "mark"
   | "beside" | "swap" | "ghost" | "draw" | "findings" | "words" | "drills" | "finish" | "ready" | "undo" | "redo" | "help";
 
 export interface KeyLine {
@@ -22,6 +22,8 @@ export const DESK_KEYS: Readonly<Record<Act, KeyLine>> = {
   on10: { keys: [">", ":"], shown: "Shift .", words: "Ten frames on" },
   before: { keys: ["["], shown: "[", words: "To the instant before" },
   after: { keys: ["]"], shown: "]", words: "To the next instant" },
+  number: { keys: ["n"], shown: "n", words: "Take the frame's next number in hand: its lines and points come forward" },
+  numberBefore: { keys: ["N"], shown: "Shift n", words: "Take the number before in hand" },
   run: { keys: ["r"], shown: "r", words: "Run, or stop" },
   loop: { keys: ["l"], shown: "l", words: "Loop between the two chosen instants, or stop" },
   around: { keys: ["o"], shown: "o", words: "Loop round this frame, three either side" },
@@ -57,7 +59,7 @@ export const HANDLE_KEYS: Readonly<Record<HandleAct, KeyLine>> = {
 /** Lines of the help sheet that other parts listen to by themselves. */
 export const POINT_LINES: readonly Pick<KeyLine, "shown" | "words">[] = [
   { shown: "Arrow keys", words: "Move the point by one pixel, with Shift by ten" },
-  { shown: "Enter", words: "Take it up: the next tap on the picture places it" },
+  { shown: "Enter", words: "Take it up: the next tap on the picture places it; on a small point, take its number in hand" },
   { shown: "Esc", words: "Leave it where it is" },
 ];
 

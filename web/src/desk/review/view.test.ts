@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { layIn, nearest, onPicture, placeOf, spotOf, spread } from "./view";
+import { layIn, nearest, onPicture, placeOf, spotOf, spread, spreadAround } from "./view";
 
 const pane = { width: 700, height: 600 };
 const portrait = { width: 720, height: 1280 };
@@ -60,4 +60,13 @@ test("points on the very same spot get handles side by side", () => {
   const handles = spread({ butt: [50, 50], lead_wrist: [50, 50] }, 46);
   expect(handles["butt"]?.[0]).toBeCloseTo(27, 1);
   expect(handles["lead_wrist"]?.[0]).toBeCloseTo(73, 1);
+});
+
+test("handles around others keep off them and off each other, also two in one place", () => {
+  const fixed: [number, number][] = [[100, 100], [130, 100]];
+  const points = { one: [100, 100], two: [100, 100], three: [300, 300] } as Record<string, [number, number]>;
+  const { one, two, three } = spreadAround(fixed, points, 30, 36) as Record<string, [number, number]>;
+  for (const at of [one!, two!]) for (const other of fixed) expect(Math.hypot(at[0] - other[0], at[1] - other[1])).toBeGreaterThan(34);
+  expect(Math.hypot(one![0] - two![0], one![1] - two![1])).toBeGreaterThan(28);
+  expect(three).toEqual([300, 300]);
 });

@@ -76,6 +76,28 @@ function push(one: Xy, other: Xy, apart: number): boolean {
   return true;
 }
 
+/** Handles for more points around ones that stay: `apart` from each other, and from those. */
+export function spreadAround(fixed: readonly Xy[], points: Readonly<Record<string, Xy>>, apart: number, fromFixed: number): Record<string, Xy> {
+  let handles = spread(points, apart);
+  for (let round = 0; round < ROUNDS; round += 1) {
+    let settled = true;
+    for (const handle of Object.values(handles)) {
+      for (const one of fixed) {
+        const [x, y] = handle;
+        const distance = Math.hypot(x - one[0], y - one[1]);
+        if (distance >= fromFixed) continue;
+        const [ux, uy] = distance === 0 ? [0, 1] : [(x - one[0]) / distance, (y - one[1]) / distance];
+        handle[0] = one[0] + ux * (fromFixed + 0.01);
+        handle[1] = one[1] + uy * (fromFixed + 0.01);
+        settled = false;
+      }
+    }
+    if (settled) break;
+    handles = spread(handles, apart);
+  }
+  return handles;
+}
+
 /** The name of the point nearest to `at` (screen pixels), within `reach`; null when none is. */
 export function nearest(points: Readonly<Record<string, Xy>>, at: Xy, reach: number): string | null {
   let best: string | null = null;
