@@ -7,7 +7,7 @@ import { session } from "../../session/session.svelte";
 import { newKey } from "../../words/keys";
 import { Draft } from "./draft.svelte";
 import { EMPTY_HISTORY, type Edit, type PictureEdit } from "./edits";
-import { keep, keepEdits, kept, keptEdits, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
+import { keep, keepEdits, kept, keptEdits, letFormsGo, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
 import { mergeWords, nameOfEdit, sameWords, sortEdits, standing, wordsOfDraft } from "./merge";
 import type { Targets } from "./target";
 
@@ -413,6 +413,7 @@ export class ReviewDesk extends Draft {
     const submission = this.review?.submission;
     const student = submission?.student.id ?? "";
     return {
+      review: this.id,
       club: submission?.club?.name ?? null,
       set: (checkpoint, club, limits, reason) => {
         const target = { checkpoint: checkpoint as CheckpointId, club, reason, ...limits };
@@ -566,6 +567,7 @@ export class ReviewDesk extends Draft {
     if (this.#halted || this.#unsaved || this.refused.length > 0) return false;
     return this.#finish(call, () => {
       letGo(this.id, this.#tab);
+      letFormsGo(this.id);
       this.#sendKey = newKey();
     });
   }

@@ -1,6 +1,7 @@
 import type { Drawing, KeyframeId, Shape, Stroke, Xy } from "../../api/types";
 import { newKey } from "../../words/keys";
 import type { ReviewDesk } from "./desk.svelte";
+import { keepForm, keptForm } from "./keep";
 import { handlesOf, handleWords, isWhole, MOST_ON_A_STILL, namesOf, onStill, replaced, withHandle, without } from "./drawing";
 import { onPicture, type Size } from "./view";
 
@@ -17,6 +18,7 @@ export interface Canvas {
 }
 
 const PEN = "pen";
+const LABEL = "label";
 /** A key press brings the pen further than a drawing's end: it crosses the picture, an end is put right. */
 const PEN_STEPS = 5;
 
@@ -28,7 +30,7 @@ export class Easel {
   /** The tool in hand; null when nothing is being drawn. */
   shape = $state<Shape | null>(null);
   stroke = $state<Stroke>("full");
-  /** Words for the next label. */
+  /** Words for the next label; kept until it is placed or given up. */
   label = $state("");
   /** The place that is set already, of two. */
   first = $state.raw<Xy | null>(null);
@@ -41,7 +43,15 @@ export class Easel {
   constructor(
     readonly desk: ReviewDesk,
     readonly canvas: () => Canvas,
-  ) {}
+  ) {
+    this.label = keptForm<string>(desk.id, LABEL) ?? "";
+  }
+
+  /** Letters of the next label. */
+  writeLabel(words: string): void {
+    this.label = words;
+    keepForm(this.desk.id, LABEL, words === "" ? null : words);
+  }
 
   /** Drawings on the still, the one being moved where the hand has it. */
   readonly here = $derived.by((): Drawing[] => {
@@ -106,8 +116,10 @@ export class Easel {
   /** One step back: the first place, else the tool, else the drawing in hand. */
   drop(): void {
     if (this.first !== null) this.first = null;
-    else if (this.shape !== null) this.layDown();
-    else this.choose(null);
+    else if (this.shape !== null) {
+      if (this.shape === "label") this.writeLabel("");
+      this.layDown();
+    } else this.choose(null);
   }
 
   #next(): Drawing | null {
@@ -154,7 +166,7 @@ export class Easel {
     const one = { ...next, id: newKey() };
     this.desk.draw([...this.desk.drawings, one]);
     this.layDown();
-    this.label = "";
+    if (one.shape === "label") this.writeLabel("");
     this.#chosenId = one.id;
   }
 

@@ -86,7 +86,7 @@ test("a label waits for its words", async () => {
   easel.penDown([10, 10]);
   easel.penUp(false);
   expect(desk.drawings).toEqual([]);
-  easel.label = " Keep this ";
+  easel.writeLabel(" Keep this ");
   easel.penDown([20, 30]);
   easel.penUp(false);
   expect(desk.drawings[0]).toMatchObject({ shape: "label", label: "Keep this", places: [[20, 30]] });
@@ -169,4 +169,25 @@ test("drawings are saved with the rest of the draft", async () => {
   easel.penSet();
   await desk.flush();
   expect(vi.mocked(calls.patchDraft).mock.calls[0]?.[1]).toMatchObject({ drawings: desk.drawings, by_eye: [], text: "" });
+});
+
+test("a label's words outlive a reload until they are placed or given up", async () => {
+  const first = await easelOn();
+  first.take("label", MIDDLE);
+  first.writeLabel("Hands high");
+  const reloaded = (): Easel => new Easel(desk, () => CANVAS);
+  const again = reloaded();
+  expect(again.label).toBe("Hands high");
+  again.take("label", MIDDLE);
+  again.choose(null); // another frame came
+  expect(again.label).toBe("Hands high");
+  again.take("label", MIDDLE);
+  again.penDown([20, 30]);
+  again.penUp(false);
+  expect([again.label, reloaded().label]).toEqual(["", ""]);
+  const third = reloaded();
+  third.take("label", MIDDLE);
+  third.writeLabel("Not this");
+  third.drop();
+  expect([third.label, third.shape, reloaded().label]).toEqual(["", null, ""]);
 });

@@ -42,6 +42,7 @@ const NO_EDITS: KeptEdits = { edits: [], refused: [] };
  */
 const ANSWER = "fairlead-answer-";
 const EDITS = "fairlead-edits-";
+const FORM = "fairlead-form-";
 const TAB = "fairlead-tab";
 
 const nameOf = (reviewId: string, tab: string): string => `${ANSWER}${reviewId}~${tab}`;
@@ -102,6 +103,31 @@ export const keptEdits = (reviewId: string, tab: string): KeptEdits => ({
   ...NO_EDITS,
   ...(read(editsOf(reviewId, tab)) as Partial<KeptEdits> | null),
 });
+
+/*
+ * A form beside the draft (a phrase, a target, a label to be placed) goes out whole, when its button is pressed. Until then, or until
+ * it is given up, what is written in it outlives a reload and an ended session as the draft does. `of`: whose or what it belongs to.
+ */
+const formOf = (of: string, what: string): string => `${FORM}${of}~${what}`;
+
+/** Keep what is written in a form; null lets it go. */
+export function keepForm(of: string, what: string, value: unknown): void {
+  if (value === null) remove(formOf(of, what));
+  else write(formOf(of, what), value);
+}
+
+/** What was being written in a form and neither saved nor given up; null when nothing was. */
+export const keptForm = <Form>(of: string, what: string): Form | null => read(formOf(of, what)) as Form | null;
+
+/** What is left in the forms of a review that went out has nowhere to go. */
+export function letFormsGo(of: string): void {
+  try {
+    const names = Array.from({ length: localStorage.length }, (_, index) => localStorage.key(index) ?? "");
+    for (const name of names) if (name.startsWith(formOf(of, ""))) remove(name);
+  } catch {
+    // Nothing was kept then.
+  }
+}
 
 function write(name: string, value: unknown): boolean {
   try {

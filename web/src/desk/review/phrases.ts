@@ -15,6 +15,15 @@ const TARGET = "target ";
 export const gap = (what: string): string => `[${what}]`;
 export const GAP = /\[[^\][\n]{1,60}\]/;
 
+/** The name that a phrase being written is kept by. */
+export const PHRASE = "phrase";
+
+/** A phrase being written: a new one has no id. `key`: what the server knows a repeated sending by. */
+export interface PhraseBegun extends Pick<Phrase, "version" | "name" | "body" | "shared"> {
+  id: string | null;
+  key: string;
+}
+
 /** What phrases are filled from. */
 export interface At {
   review: Review;

@@ -1,5 +1,5 @@
 import { flushSync, mount, unmount } from "svelte";
-import { afterEach, expect, test, vi } from "vitest";
+import { afterEach, beforeEach, expect, test, vi } from "vitest";
 import type { Checkpoint, OwnBands, Reading } from "../../api/types";
 import TargetForm from "./TargetForm.svelte";
 import type { Row } from "./rows";
@@ -39,13 +39,14 @@ const PATH = {
 const OWN: OwnBands = { id: "b", club: "7 iron", watch_low: 78, good_low: 85, good_high: 95, watch_high: 105, reason: "Stiff.", set_by: "Rosa" };
 
 let stop: (() => void) | undefined;
+beforeEach(() => localStorage.clear());
 afterEach(() => {
   stop?.();
   stop = undefined;
 });
 
 function show(checkpoint: Checkpoint, own: OwnBands | null, club: string | null): Targets {
-  const targets: Targets = { club, set: vi.fn(() => Promise.resolve()), drop: vi.fn(() => Promise.resolve()) };
+  const targets: Targets = { review: "r", club, set: vi.fn(() => Promise.resolve()), drop: vi.fn(() => Promise.resolve()) };
   const row = { checkpoint, reading: { clip_id: "c", swing: 0, own_bands: own } as unknown as Reading } as Row;
   const form = mount(TargetForm, { target: document.body, props: { row, student: "Mira", targets } });
   flushSync();
@@ -125,4 +126,21 @@ test("a refusal of the server is shown in its words, and what was typed stays", 
   submit();
   await vi.waitFor(() => expect(document.querySelector("[role=alert]")?.textContent).toContain("No clip with a club called that."));
   expect(fields()[1]?.value).toBe("85");
+});
+
+test("a target that was begun is there again after a reload, until it is set or left", async () => {
+  show(ANGLE, null, "7 iron");
+  type(fields()[1], "85");
+  type(document.querySelector("input[maxlength]") as HTMLInputElement, "Stiff.");
+  stop?.();
+  const targets = show(ANGLE, null, "7 iron");
+  expect([document.querySelector("details")?.open, fields()[1]?.value]).toEqual([true, "85"]);
+  submit();
+  await vi.waitFor(() => expect(localStorage.length).toBe(0));
+  expect(vi.mocked(targets.set).mock.calls[0]?.[3]).toBe("Stiff.");
+  type(fields()[1], "86");
+  expect(localStorage.length).toBe(1);
+  [...document.querySelectorAll("button")].find((button) => button.textContent === "Leave it")?.click();
+  flushSync();
+  expect([localStorage.length, document.querySelector("details")?.open]).toEqual([0, false]);
 });

@@ -1,4 +1,4 @@
-import type { Limits } from "../../api/types";
+import type { Limits, Reading } from "../../api/types";
 
 /** The four numbers of a target as they are typed: null where a field is empty or holds no number. */
 export type Typed = Record<keyof Limits, number | null>;
@@ -26,8 +26,20 @@ export const isWhole = (typed: Typed): typed is Limits => wrongWith(typed) === "
 
 /** What the form of a target may do; the desk does it in line with the changes of the draft. */
 export interface Targets {
+  /** The review it is set from. */
+  review: string;
   /** The club of the clips; null when none was named. */
   club: string | null;
   set: (checkpoint: string, club: string | null, limits: Limits, reason: string) => Promise<void>;
   drop: (id: string) => Promise<void>;
 }
+
+/** What is written in the form and not set yet. */
+export interface Begun {
+  typed: Typed;
+  onlyClub: boolean;
+  reason: string;
+}
+
+/** The name that a begun target is kept by: one for each number of each swing. */
+export const targetName = ({ clip_id, swing, checkpoint }: Pick<Reading, "clip_id" | "swing" | "checkpoint">): string => `target-${checkpoint}-${clip_id}-${swing}`;
