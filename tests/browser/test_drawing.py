@@ -23,6 +23,7 @@ TABLET: ViewportSize = {"width": 1024, "height": 768}
 LEAST_TARGET_PX = 24
 """WCAG 2.2, 2.5.8."""
 FINGERTIP_PX = 38
+SPARE_PX, LEAST_PICTURE_PX = 16, 260
 LEVEL, TOP = 60, 75
 Place = tuple[float, float]
 
@@ -92,6 +93,7 @@ def test_by_mouse_and_then_as_the_student_gets_it(
     with device(browser, DESK) as page:
         desk = Drawn(signed_in(page, house, seeded.cookie), house)
         desk.open(seeded)
+        _what_moves_the_picture_is_on_the_screen_with_it(desk)
         _an_unsure_point_looks_unsure(desk)
         _the_frames_other_number_is_a_press_away(desk)
         _the_finger_hides_neither_loupe_nor_number(desk)
@@ -105,6 +107,25 @@ def test_by_mouse_and_then_as_the_student_gets_it(
         expect(page.get_by_text("You can call it back.")).to_be_visible()
     with device(browser, PHONE, phone=True) as page:
         _the_student_sees_it(signed_in(page, house, seeded.student_cookie), house, seeded)
+
+
+def _what_moves_the_picture_is_on_the_screen_with_it(desk: Drawn) -> None:
+    """Without scrolling, at both sizes, and the picture takes what is left."""
+    page = desk.page
+    for size in (TABLET, DESK):
+        page.set_viewport_size(size)
+        pane, controls = page.locator(".pane").first, page.get_by_role("group", name="Frames")
+        assert waits_for(lambda: 0 <= size["height"] - _under(controls) < SPARE_PX, 10), size  # noqa: B023 - called here
+        assert page.evaluate("scrollY") == 0
+        box = pane.bounding_box()
+        assert box is not None
+        assert box["height"] >= LEAST_PICTURE_PX
+
+
+def _under(thing: Locator) -> float:
+    box = thing.bounding_box()
+    assert box is not None
+    return box["y"] + box["height"]
 
 
 def _an_unsure_point_looks_unsure(desk: Drawn) -> None:
@@ -126,7 +147,9 @@ def _an_unsure_point_looks_unsure(desk: Drawn) -> None:
 
 def _the_frames_other_number_is_a_press_away(desk: Drawn) -> None:
     page = desk.page
-    quiet = page.get_by_role("button", name="Lead elbow: take Lead elbow bend with the lead arm level in hand")
+    quiet = page.get_by_role(
+        "button", name="Lead elbow: take Lead elbow bend with the lead arm level in hand"
+    )
     expect(page.locator("[data-quiet-line]")).to_have_count(2)
     box = quiet.bounding_box()
     assert box is not None
@@ -175,7 +198,7 @@ def _the_finger_hides_neither_loupe_nor_number(desk: Drawn) -> None:
         page.mouse.move(*finger, steps=4)
         expect(figure).not_to_have_text(before)
         for shown in (figure, loupe):
-            assert _far(shown, finger) >= FINGERTIP_PX
+            assert waits_for(lambda: _far(shown, finger) >= FINGERTIP_PX, 5), shown  # noqa: B023 - called here
         assert _far(loupe, finger) <= 2 * FINGERTIP_PX
         page.mouse.up()
         desk.saved()
@@ -331,7 +354,8 @@ def _the_student_sees_it(page: Page, house: House, seeded: Seeded) -> None:
     expect(page.get_by_text("the frame your coach drew on")).to_be_visible()
     arrow = page.locator("[data-drawing=arrow] path").last
     expect(arrow).to_be_visible()
-    assert drawn.evaluate("image => image.complete && image.naturalWidth") == WIDTH
+    loaded = "image => image.complete && image.naturalWidth"
+    assert waits_for(lambda: drawn.evaluate(loaded) == WIDTH, 10)
     assert_accessible(page, "the student's answer with a drawing")
 
 
