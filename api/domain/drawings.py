@@ -1,4 +1,4 @@
-"""What a coach draws on a still: lines, arrows, circles and short labels, for the student to see there.
+"""What a coach draws on a still: lines, free lines, arrows, circles and short labels, for the student to see there.
 
 Convention: places are upright display pixels of the original clip, x to the right and y down, as a coach's
 points are (``OverlayPoint``): also on a left-hander's clip, which is mirrored only inside a formula. A drawing belongs to
@@ -22,12 +22,15 @@ MOST_ON_A_STILL = 12
 LONGEST_LABEL = 40
 SHORTEST_PX = 4.0
 """Two places nearer than this are one: nothing would be seen."""
+MOST_PLACES = 64
+"""Of a free line: the page thins what a hand drew to so many, which is more than the eye can tell from it."""
 
 
 class Shape(StrEnum):
-    """What is drawn. An arrow's tip is its second place, a circle's centre its first."""
+    """What is drawn. An arrow's tip is its second place, a circle's centre its first; a free line runs smoothly through all of its."""
 
     LINE = "line"
+    FREE = "free"
     ARROW = "arrow"
     CIRCLE = "circle"
     LABEL = "label"
@@ -38,6 +41,9 @@ class Stroke(StrEnum):
 
     FULL = "full"
     BROKEN = "broken"
+
+
+_PLACES = {Shape.LABEL: (1, 1), Shape.FREE: (2, MOST_PLACES)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +60,7 @@ class StillsOf:
 class Drawing:
     """One drawing. ``keyframe``: the instant that stood on ``frame`` when it was drawn.
 
-    ``places``: one for a label, two for everything else. ``label`` is empty for all but labels.
+    ``places``: one for a label, two to ``MOST_PLACES`` for a free line, two for everything else. ``label`` is empty for all but labels.
     """
 
     id: str
@@ -127,12 +133,17 @@ def _check_still(one: Drawing, stills: Mapping[UUID, StillsOf]) -> None:
 
 
 def _check_shape(one: Drawing, clip: StillsOf) -> None:
-    if len(one.places) != (1 if one.shape is Shape.LABEL else 2):
-        raise Invalid("A label has one place; a line, an arrow and a circle have two.")
+    least, most = _PLACES.get(one.shape, (2, 2))
+    if not least <= len(one.places) <= most:
+        raise Invalid(
+            "A label has one place; a line, an arrow and a circle have two, "
+            f"a free line has two to {MOST_PLACES}."
+        )
     if (one.shape is Shape.LABEL) != (one.label != ""):
         raise Invalid("A label needs a word or two, and only a label has them.")
     for x, y in one.places:
         if not (0 <= x <= clip.width and 0 <= y <= clip.height):
             raise Invalid(f"A drawing lies outside the picture ({clip.width} x {clip.height}).")
-    if one.shape is not Shape.LABEL and math.dist(*one.places) < SHORTEST_PX:
-        raise Invalid("Both ends of a drawing are in the same place.")
+    start, *more = one.places
+    if more and max(math.dist(start, place) for place in more) < SHORTEST_PX:
+        raise Invalid("All of a drawing is in the same place.")

@@ -132,6 +132,8 @@ def _drawing(one: Mapping[str, Any], width: int, unit: float, letter: float) -> 
     if one["shape"] == "circle":
         radius = math.dist(start, more[0])
         shapes = [(f'<circle cx="{start[0]:.2f}" cy="{start[1]:.2f}" r="{radius:.2f}"', dashes)]
+    elif one["shape"] == "free":
+        shapes = [(f'<path d="{smooth(one["places"])}" stroke-linecap="round"', dashes)]
     else:
         shapes = [(f'<path d="{_path(start, more[0])}"', dashes)]
         if one["shape"] == "arrow":
@@ -140,6 +142,29 @@ def _drawing(one: Mapping[str, Any], width: int, unit: float, letter: float) -> 
     for colour, thick in ((_DARK, 6.0), (light, 3.0)):
         for shape, dashed in shapes:
             yield f'{shape} stroke="{colour}" stroke-width="{unit * thick:.2f}"{dashed}/>'
+
+
+def smooth(places: Sequence[Xy]) -> str:
+    """A path through all places that bends nowhere sharply: a Catmull-Rom spline, in cubic Bezier pieces.
+
+    Each piece leaves a place along the line between its neighbours, a third of a way that is half as long (Catmull and Rom
+    1974); beyond either end the end itself stands in.
+    """
+    ends = [places[0], *places, places[-1]]
+    path = f"M{_two(places[0])}"
+    for before, start, end, after in zip(ends, ends[1:], ends[2:], ends[3:], strict=False):
+        leaves = tuple(
+            here + (far - near) / 6.0 for near, here, far in zip(before, start, end, strict=True)
+        )
+        comes = tuple(
+            here - (far - near) / 6.0 for near, here, far in zip(start, end, after, strict=True)
+        )
+        path += f"C{_two(leaves)} {_two(comes)} {_two(end)}"
+    return path
+
+
+def _two(place: Xy) -> str:
+    return f"{place[0]:.2f} {place[1]:.2f}"
 
 
 def barbs(start: Xy, tip: Xy, length: float) -> tuple[Xy, Xy]:

@@ -1,6 +1,7 @@
 """Drawing on stills and judging by eye: by mouse, by keys alone, by taps; and what the student gets of it."""
 
 import math
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -8,6 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Locator, Page, ViewportSize, expect
 
+from api.domain.drawings import MOST_PLACES
 from api.http.deps import SESSION_COOKIE
 from tests.browser.accessible import assert_accessible
 from tests.browser.acts import device
@@ -48,7 +50,9 @@ class Drawn(DeskPage):
         return self.drawings()
 
     def tool(self, name: str) -> Locator:
-        return self.page.get_by_role("group", name="Tools").get_by_role("button", name=name)
+        return self.page.get_by_role("group", name="Tools").get_by_role(
+            "button", name=name, exact=True
+        )
 
     def pen(self) -> Locator:
         return self.page.locator("#point-pen")
@@ -100,6 +104,7 @@ def test_by_mouse_and_then_as_the_student_gets_it(
         _a_drag_draws_an_arrow(desk)
         _two_clicks_draw_a_circle(desk)
         _it_is_moved_recoloured_and_deleted(desk)
+        _a_hand_draws_a_free_line(desk)
         _an_instant_leaves_its_drawings(desk)
         _ticks_are_kept(desk)
         _the_preview_shows_it(desk)
@@ -236,6 +241,33 @@ def _a_drag_draws_an_arrow(desk: Drawn) -> None:
         "full",
     )
     expect(desk.page.get_by_role("button", name="Arrow 1, tip, ")).to_be_visible()
+
+
+def _a_hand_draws_a_free_line(desk: Drawn) -> None:
+    """Through where the hand was; with a tap for each place it is drawn too, and taken back it is gone."""
+    page, mouse = desk.page, desk.page.mouse
+    desk.tool("Free line").click()
+    bow = [(200.0 + 4 * step, 900.0 + 90 * math.sin(step / 16)) for step in range(60)]
+    mouse.move(*desk.spot(bow[0]))
+    mouse.down()
+    for at in bow[1:]:
+        mouse.move(*desk.spot(at))
+    mouse.up()
+    free = desk.kept("arrow", "free")[1]
+    assert 4 <= len(free["places"]) <= MOST_PLACES
+    near({**free, "places": [free["places"][0], free["places"][-1]]}, bow[0], bow[-1], within=4)
+    for place in free["places"]:
+        assert min(math.dist(place, at) for at in bow) <= 4 * desk.pixel()
+    expect(page.locator("[data-drawing=free] path").last).to_have_attribute("d", re.compile("C"))
+    page.keyboard.press("Control+z")
+    desk.kept("arrow")
+    desk.tool("Free line").click()
+    for at in ((200.0, 900.0), (300.0, 1000.0), (400.0, 900.0)):
+        mouse.click(*desk.spot(at))
+    page.get_by_role("button", name="The free line is done").click()
+    near(desk.kept("arrow", "free")[1], (200, 900), (300, 1000), (400, 900), within=desk.pixel())
+    page.get_by_role("button", name="Delete free line 1").click()
+    desk.kept("arrow")
 
 
 def _two_clicks_draw_a_circle(desk: Drawn) -> None:
@@ -380,7 +412,7 @@ def test_by_keys_alone(browser: Browser, house: House, seeded: Seeded) -> None:
         keys.press("ArrowRight")
         assert waits_for(lambda: desk.drawings()[0]["places"][0] == [x + 1, y], 10)
         keys.press("t")
-        for _ in range(3):
+        for _ in range(4):
             keys.press("Tab")
         expect(desk.tool("Label")).to_be_focused()
         keys.press("Enter")

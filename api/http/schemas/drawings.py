@@ -6,7 +6,7 @@ from uuid import UUID
 from pydantic import AfterValidator, Field, StringConstraints
 
 from api.domain.by_eye import LONGEST_EYE_WORDS, EyeItem, EyeSeen
-from api.domain.drawings import LONGEST_LABEL, Shape, Stroke
+from api.domain.drawings import LONGEST_LABEL, MOST_PLACES, Shape, Stroke
 from api.domain.names import KeyframeId
 from api.http.schemas.common import Read, Sent, one_line
 
@@ -54,8 +54,9 @@ class DrawingSent(Sent):
     stroke: Stroke
     places: list[tuple[float, float]] = Field(
         min_length=1,
-        max_length=2,
-        description="One for a label. An arrow's tip is the second, a circle's centre the first.",
+        max_length=MOST_PLACES,
+        description="One for a label, two for a line, an arrow (the second is its tip) and a circle (the first is its "
+        f"centre), two to {MOST_PLACES} for a free line.",
     )
     label: Annotated[
         str,

@@ -7,6 +7,7 @@ import pytest
 from api.domain.drawings import (
     LONGEST_LABEL,
     MOST_ON_A_STILL,
+    MOST_PLACES,
     SHORTEST_PX,
     Drawing,
     Shape,
@@ -24,6 +25,12 @@ STILLS = {CLIP: StillsOf(720, 1280, 1, {60, 61})}
 LINE = Drawing(
     "a", CLIP, 0, KeyframeId.TOP, 60, Shape.LINE, Stroke.FULL, ((0.0, 0.0), (720.0, 1280.0))
 )
+FREE = replace(
+    LINE,
+    id="f",
+    shape=Shape.FREE,
+    places=tuple((10.0 * step, 20.0 * step) for step in range(MOST_PLACES)),
+)
 LABEL = replace(LINE, id="b", shape=Shape.LABEL, places=((10.0, 20.0),), label="Keep this")
 
 
@@ -32,13 +39,14 @@ def test_the_page_has_the_same_limits() -> None:
     assert shared["most_on_a_still"] == MOST_ON_A_STILL
     assert shared["longest_label"] == LONGEST_LABEL
     assert shared["shortest_px"] == SHORTEST_PX
+    assert shared["most_places"] == MOST_PLACES
 
 
 @pytest.mark.parametrize("stroke", Stroke)
 def test_from_corner_to_corner_in_either_stroke(stroke: Stroke) -> None:
     shapes = (Shape.LINE, Shape.ARROW, Shape.CIRCLE)
     lines = [replace(LINE, id=shape.value, shape=shape, stroke=stroke) for shape in shapes]
-    check_drawings([*lines, replace(LABEL, stroke=stroke)], STILLS)
+    check_drawings([*lines, replace(FREE, stroke=stroke), replace(LABEL, stroke=stroke)], STILLS)
 
 
 @pytest.mark.parametrize(
@@ -49,6 +57,12 @@ def test_from_corner_to_corner_in_either_stroke(stroke: Stroke) -> None:
         replace(LABEL, places=((10.0, 1281.0),)),
         replace(LINE, places=((10.0, 10.0),)),
         replace(LABEL, places=LINE.places),
+        replace(LINE, places=(*LINE.places, (5.0, 5.0))),
+        replace(FREE, places=FREE.places[:1]),
+        replace(FREE, places=(*FREE.places, (5.0, 5.0))),
+        replace(FREE, places=((10.0, 10.0), (12.0, 10.0), (10.0, 12.0))),
+        replace(FREE, places=(*FREE.places[:3], (721.0, 5.0))),
+        replace(FREE, label="A free line has none"),
         replace(LINE, label="A line has none"),
         replace(LABEL, label=""),
         replace(LINE, places=((10.0, 10.0), (10.0, 10.0 + SHORTEST_PX - 0.1))),
@@ -85,5 +99,9 @@ def test_one_on_a_clip_that_was_replaced_does_not_stop_the_draft() -> None:
 
 
 def test_a_drawing_survives_the_draft() -> None:
-    for one in (LINE, LABEL):
+    for one in (LINE, FREE, LABEL):
         assert Drawing.from_json(one.to_json()) == one
+
+
+def test_a_free_line_may_end_where_it_began() -> None:
+    check_drawings([replace(FREE, places=(*FREE.places[:5], FREE.places[0]))], STILLS)

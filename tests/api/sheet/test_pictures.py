@@ -7,8 +7,9 @@ import cv2
 import numpy as np
 import pytest
 
-from api.sheet.overlay import barbs, lines_over, overlay, wrapped
+from api.sheet.overlay import barbs, lines_over, overlay, smooth, wrapped
 from api.sheet.pictures import jpeg_size
+from tests.api.domain import vector_files
 
 POINTS = {
     "lead_shoulder": (500.0, 300.0),
@@ -67,13 +68,20 @@ def test_drawings_keep_their_shape_and_their_dashes() -> None:
         one("line", (1, 2), (3, 40), stroke="broken"),
         one("circle", (100, 100), (100, 130)),
         one("arrow", (0, 0), (0, 100)),
+        one("free", (0, 0), (30, 60), (90, 60)),
     )
     line, circle, arrow = picture[0], picture[2], picture[4]
     assert line.attrib["d"] == "M1.00 2.00L3.00 40.00"
     assert "stroke-dasharray" in line.attrib
     assert (circle.attrib["r"], "stroke-dasharray" in circle.attrib) == ("30.00", False)
     assert arrow.attrib["d"] == "M0.00 0.00L0.00 100.00"
-    assert len(picture) == 8, "each twice, dark below light, and the arrow's head"
+    assert [one.attrib["d"] for one in picture[8:]] == [smooth([(0, 0), (30, 60), (90, 60)])] * 2
+    assert len(picture) == 10, "each twice, dark below light, and the arrow's head"
+
+
+@pytest.mark.parametrize("line", vector_files.read("desk")["free_lines"], ids=lambda one: one["id"])
+def test_a_free_line_is_drawn_as_on_the_page(line: dict[str, Any]) -> None:
+    assert smooth(line["places"]) == line["path"]
 
 
 def test_barbs_are_shorter_on_a_short_arrow() -> None:

@@ -1,5 +1,6 @@
 import { expect, test } from "vitest";
-import { barbs, drawingWords, drawnWords, letterPx, wrapped } from "./drawings";
+import shared from "../../../tests/vectors/desk.json";
+import { barbs, drawingWords, drawnWords, letterPx, smoothPath, wrapped } from "./drawings";
 import type { Drawing, Xy } from "../api/types";
 
 const SIZE = { width: 720, height: 1280 };
@@ -35,7 +36,13 @@ test("letters grow with the picture and stay readable on a small screen", () => 
   expect(letterPx(SIZE, 4)).toBe(48);
 });
 
+test.each(shared.free_lines)("a free line of $id is drawn as on paper", ({ places, path }) => {
+  expect(smoothPath(places as Xy[])).toBe(path);
+});
+
 test("what is drawn is told in words", () => {
+  expect(drawingWords(drawing("free", [[10, 10], [360, 640], [700, 1270]]), SIZE)).toBe("a free line from the top left to the bottom right");
+  expect(drawingWords(drawing("free", [[10, 10], [300, 300], [20, 20]]), SIZE)).toBe("a free line at the top left");
   expect(drawingWords(drawing("arrow", [[360, 1200], [360, 100]]), SIZE)).toBe("an arrow pointing up, its tip at the top");
   expect(drawingWords(drawing("arrow", [[700, 640], [20, 640]]), SIZE)).toBe("an arrow pointing left, its tip at the left");
   expect(drawingWords(drawing("line", [[10, 10], [700, 1270]]), SIZE)).toBe("a line from the top left to the bottom right");

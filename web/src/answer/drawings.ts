@@ -17,6 +17,25 @@ export function barbs(from: Xy, tip: Xy, length: number): [Xy, Xy] {
   return [end(BARB_RAD), end(-BARB_RAD)];
 }
 
+/**
+ * A path through all places that bends nowhere sharply: a Catmull-Rom spline, in cubic Bezier pieces. Twin of `smooth` in
+ * api/sheet/overlay.py.
+ */
+export function smoothPath(places: readonly Xy[]): string {
+  const [first] = places;
+  if (first === undefined) return "";
+  const two = ([x, y]: Xy): string => `${x.toFixed(2)} ${y.toFixed(2)}`;
+  const at = (index: number): Xy => places[Math.max(0, Math.min(places.length - 1, index))] ?? first;
+  let path = `M${two(first)}`;
+  for (let index = 0; index < places.length - 1; index += 1) {
+    const [before, start, end, after] = [at(index - 1), at(index), at(index + 1), at(index + 2)];
+    const leaves: Xy = [start[0] + (end[0] - before[0]) / 6, start[1] + (end[1] - before[1]) / 6];
+    const comes: Xy = [end[0] - (after[0] - start[0]) / 6, end[1] - (after[1] - start[1]) / 6];
+    path += `C${two(leaves)} ${two(comes)} ${two(end)}`;
+  }
+  return path;
+}
+
 export const radius = ([centre, rim]: readonly Xy[]): number =>
   centre && rim ? Math.hypot(rim[0] - centre[0], rim[1] - centre[1]) : 0;
 
@@ -65,6 +84,10 @@ export function drawingWords({ shape, places, label }: Pick<Drawing, "shape" | "
   const at = placeWords(one, size);
   if (shape === "label" || other === undefined) return `the words “${label}” at the ${at}`;
   if (shape === "circle") return `a circle round a place at the ${at}`;
+  if (shape === "free") {
+    const end = placeWords(places.at(-1) ?? other, size);
+    return at === end ? `a free line at the ${at}` : `a free line from the ${at} to the ${end}`;
+  }
   const there = placeWords(other, size);
   if (shape === "arrow") return `an arrow pointing ${wayWords(one, other)}, its tip at the ${there}`;
   return at === there ? `a line at the ${at}` : `a line from the ${at} to the ${there}`;

@@ -2807,7 +2807,7 @@ export interface components {
             label: string;
             /**
              * Places
-             * @description One for a label. An arrow's tip is the second, a circle's centre the first.
+             * @description One for a label, two for a line, an arrow (the second is its tip) and a circle (the first is its centre), two to 64 for a free line.
              */
             places: [
                 number,
@@ -4954,10 +4954,10 @@ export interface components {
         };
         /**
          * Shape
-         * @description What is drawn. An arrow's tip is its second place, a circle's centre its first.
+         * @description What is drawn. An arrow's tip is its second place, a circle's centre its first; a free line runs smoothly through all of its.
          * @enum {string}
          */
-        Shape: "line" | "arrow" | "circle" | "label";
+        Shape: "line" | "free" | "arrow" | "circle" | "label";
         /**
          * SignInLinkAsked
          * @description Who wants to come in.

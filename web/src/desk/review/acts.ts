@@ -66,7 +66,7 @@ export const POINT_LINES: readonly Pick<KeyLine, "shown" | "words">[] = [
 /** The same, while something is being drawn or a drawing is in hand. */
 export const PEN_LINES: readonly Pick<KeyLine, "shown" | "words">[] = [
   { shown: "Arrow keys", words: "Move the pen by five pixels, an end of a drawing by one; with Shift ten times as far" },
-  { shown: "Enter", words: "Set the place; the second one ends a line, an arrow or a circle" },
+  { shown: "Enter", words: "Set the place; the second one ends a line, an arrow or a circle, the same place twice ends a free line" },
   { shown: "Delete", words: "Delete the drawing in hand" },
   { shown: "Esc", words: "One step back: the place, the tool, the drawing in hand" },
 ];

@@ -1,7 +1,8 @@
 import { expect, test } from "vitest";
 import type { Drawing, Xy } from "../../api/types";
 import shared from "../../../../tests/vectors/desk.json";
-import { drawingAt, handlesOf, handleWords, isWhole, leftFrames, LONGEST_LABEL, MOST_ON_A_STILL, namesOf, onStill, SHORTEST_PX, withHandle } from "./drawing";
+import { drawingAt, handlesOf, handleWords, isWhole, leftFrames, LONGEST_LABEL, MOST_ON_A_STILL, MOST_PLACES, namesOf, onStill, SHORTEST_PX, thinned, withHandle } from "./drawing";
+import { distanceToLine } from "./view";
 import type { KeyframeNow } from "./keyframes";
 
 const PICTURE = { width: 720, height: 1280 };
@@ -21,7 +22,7 @@ const LINE = drawing("l", "line", [[100, 100], [200, 300]]);
 const CIRCLE = drawing("o", "circle", [[400, 400], [450, 400]]);
 
 test("the server has the same limits", () => {
-  expect([MOST_ON_A_STILL, LONGEST_LABEL, SHORTEST_PX]).toEqual([shared.most_on_a_still, shared.longest_label, shared.shortest_px]);
+  expect([MOST_ON_A_STILL, LONGEST_LABEL, SHORTEST_PX, MOST_PLACES]).toEqual([shared.most_on_a_still, shared.longest_label, shared.shortest_px, shared.most_places]);
 });
 
 test("drawings of a still are counted by kind", () => {
@@ -75,4 +76,32 @@ test("frames that their instants have left are told with where the instant is no
     { frame: 119, keyframe: "finish", now: null, drawings: 1 },
   ]);
   expect(leftFrames(all, "c", 1, keyframes)).toEqual([]);
+});
+
+test("a hand's samples are thinned to a bounded number that stays near all of them", () => {
+  const spiral = Array.from({ length: 3000 }, (_, step): Xy => [360 + step * 0.1 * Math.cos(step / 150), 640 + step * 0.1 * Math.sin(step / 150)]);
+  const few = thinned(spiral, 1);
+  expect(few.length).toBeLessThanOrEqual(MOST_PLACES);
+  expect([few[0], few.at(-1)]).toEqual([spiral[0], spiral.at(-1)]);
+  const off = (at: Xy): number => Math.min(...few.slice(1).map((end, index) => distanceToLine(at, few[index] as Xy, end)));
+  expect(Math.max(...spiral.map(off))).toBeLessThan(6);
+  expect(thinned([[0, 0], [10, 0.2], [20, 0]], 1)).toEqual([[0, 0], [20, 0]]);
+});
+
+const FREE = drawing("f", "free", [[100, 100], [150, 80], [200, 100]]);
+
+test("a free line pulled by an end turns and stretches about the other and keeps its form", () => {
+  expect(handlesOf(FREE)).toEqual({ start: [100, 100], whole: [150, 80], end: [200, 100] });
+  expect(withHandle(FREE, "end", [100, 300], PICTURE).places).toEqual([[100, 100], [140, 200], [100, 300]]);
+  expect(withHandle(FREE, "start", [0, 100], PICTURE).places).toEqual([[0, 100], [100, 60], [200, 100]]);
+  expect(withHandle(FREE, "whole", [160, 90], PICTURE).places).toEqual([[110, 110], [160, 90], [210, 110]]);
+  expect(withHandle(FREE, "end", [100, 0], PICTURE).places).toEqual([[100, 100], [80, 50], [100, 0]]);
+  expect(withHandle(FREE, "end", [719, 0], PICTURE), "its bend would leave the picture").toBe(FREE);
+  expect(withHandle(FREE, "end", [101, 101], PICTURE)).toBe(FREE);
+  expect(Object.keys(handlesOf(drawing("r", "free", [[100, 100], [150, 80], [103, 100]])))).toEqual(["whole"]);
+});
+
+test("a free line is taken by a tap on any of its stretches", () => {
+  expect(drawingAt([FREE], [175, 92], 6)?.id).toBe("f");
+  expect(drawingAt([FREE], [150, 100], 6)).toBeNull();
 });

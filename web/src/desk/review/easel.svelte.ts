@@ -2,7 +2,7 @@ import type { Drawing, KeyframeId, Shape, Stroke, Xy } from "../../api/types";
 import { newKey } from "../../words/keys";
 import type { ReviewDesk } from "./desk.svelte";
 import { keepForm, keptForm } from "./keep";
-import { handlesOf, handleWords, isWhole, MOST_ON_A_STILL, namesOf, onStill, replaced, withHandle, without } from "./drawing";
+import { handlesOf, handleWords, isWhole, MOST_ON_A_STILL, namesOf, onStill, replaced, thinned, withHandle, without } from "./drawing";
 import { onPicture, type Size } from "./view";
 
 /** The still on show, as far as drawing on it goes. */
@@ -21,6 +21,11 @@ const PEN = "pen";
 const LABEL = "label";
 /** A key press brings the pen further than a drawing's end: it crosses the picture, an end is put right. */
 const PEN_STEPS = 5;
+/** As shares of the picture's longer side: what a free line may miss the hand by, and how near its last place a tap ends it. */
+const MISS_SHARE = 1 / 1200;
+const AGAIN_SHARE = 1 / 60;
+/** A long free line is thinned while it is drawn, or each move would cost more than the one before. */
+const LONG_TRAIL = 400;
 
 /**
  * Drawing on the still on show. A tool is taken up, its places are set by drag, by two taps or by keys, and the drawing is then
@@ -35,10 +40,14 @@ export class Easel {
   /** The place that is set already, of two. */
   first = $state.raw<Xy | null>(null);
   pen = $state.raw<Xy>([0, 0]);
+  /** Places of the free line that is being drawn. */
+  trail = $state.raw<Xy[]>([]);
   #chosenId = $state<string | null>(null);
   /** The one in hand as it is being moved. */
   #held = $state.raw<Drawing | null>(null);
   #fresh = false;
+  /** The pen is on the picture: how many places there were before. */
+  #pressedFrom: number | null = null;
 
   constructor(
     readonly desk: ReviewDesk,
@@ -65,7 +74,7 @@ export class Easel {
   /** All that is to be seen: also what is just being drawn. */
   readonly shown = $derived.by((): Drawing[] => {
     const next = this.#next();
-    return next !== null && isWhole(next) && (this.first !== null || this.shape === "label") ? [...this.here, next] : this.here;
+    return next !== null && isWhole(next) && (this.first !== null || this.shape === "label" || this.trail.length > 0) ? [...this.here, next] : this.here;
   });
 
   /** What a hand can take: the pen, or the ends of the drawing in hand. */
@@ -86,12 +95,14 @@ export class Easel {
   readonly tip = $derived.by((): string => {
     if (this.shape === null) return "";
     if (this.shape === "label") return this.label.trim() === "" ? "Write the label first." : "Tap where the label belongs, or Enter here.";
+    if (this.shape === "free") return this.trail.length === 0 ? "Draw it, or tap it place by place." : "Tap on, or Enter; the last place once more ends it.";
     if (this.first !== null) return this.shape === "circle" ? "Now the rim: tap, or Enter." : "Now the other end: tap, or Enter.";
     if (this.shape === "circle") return "Draw from the middle outwards, or tap the middle and then the rim.";
     return this.shape === "arrow" ? "Draw from tail to tip, or tap one and then the other." : "Draw it, or tap both ends.";
   });
 
   nameOf = (handle: string): string => {
+    if (handle === PEN && this.shape === "free" && this.trail.length > 0) return `Pen, place ${this.trail.length + 1}`;
     if (handle === PEN) return this.first === null ? "Pen" : "Pen, second place";
     return this.chosen === null ? handle : handleWords(this.names[this.chosen.id] ?? "", this.chosen.shape, handle);
   };
@@ -110,13 +121,21 @@ export class Easel {
   layDown(): void {
     this.shape = null;
     this.first = null;
+    this.trail = [];
+    this.#pressedFrom = null;
     this.#fresh = false;
   }
+
+  /** Whether what is drawn so far may be ended without another place. */
+  readonly endable = $derived(this.shape === "free" && isWhole({ shape: "free", places: this.trail, label: "" }));
 
   /** One step back: the first place, else the tool, else the drawing in hand. */
   drop(): void {
     if (this.first !== null) this.first = null;
-    else if (this.shape !== null) {
+    else if (this.trail.length > 0) {
+      this.trail = this.trail.slice(0, this.#pressedFrom ?? -1);
+      this.#pressedFrom = null;
+    } else if (this.shape !== null) {
       if (this.shape === "label") this.writeLabel("");
       this.layDown();
     } else this.choose(null);
@@ -125,13 +144,19 @@ export class Easel {
   #next(): Drawing | null {
     const { clipId, swing, keyframe, frame } = this.canvas();
     if (this.shape === null || keyframe === null) return null;
-    const places = this.shape === "label" || this.first === null ? [this.pen] : [this.first, this.pen];
+    const free = this.#pressedFrom === null ? [...this.trail, this.pen] : this.trail;
+    const places = this.shape === "free" ? free : this.shape === "label" || this.first === null ? [this.pen] : [this.first, this.pen];
     const label = this.shape === "label" ? this.label.trim() : "";
     return { id: "next", clip_id: clipId, swing, keyframe: keyframe as KeyframeId, frame, shape: this.shape, stroke: this.stroke, places, label };
   }
 
   penDown(at: Xy): void {
     this.pen = onPicture(at, this.canvas().picture);
+    if (this.shape === "free") {
+      this.#pressedFrom = this.trail.length;
+      this.trail = [...this.trail, this.pen];
+      return;
+    }
     // What the system took away half way (a palm, a call) left its first place: the next touch is the second.
     this.#fresh = this.shape !== "label" && this.first === null;
     if (this.#fresh) this.first = this.pen;
@@ -139,17 +164,47 @@ export class Easel {
 
   penMove(at: Xy): void {
     this.pen = onPicture(at, this.canvas().picture);
+    if (this.shape !== "free" || this.#pressedFrom === null) return;
+    const trail = [...this.trail, this.pen];
+    this.trail = trail.length > LONG_TRAIL ? thinned(trail, this.#miss() / 2, LONG_TRAIL / 2) : trail;
   }
+
+  #longer(): number {
+    const { width, height } = this.canvas().picture;
+    return Math.max(width, height);
+  }
+
+  #miss = (): number => this.#longer() * MISS_SHARE;
 
   /** Let go: a drag ends there, a first tap waits for the second. */
   penUp(moved: boolean): void {
+    if (this.shape === "free") {
+      const again = !moved && this.#isAgain(this.pen, this.trail.at(-2), this.#longer() * AGAIN_SHARE);
+      this.#pressedFrom = null;
+      if (again) this.trail = this.trail.slice(0, -1);
+      if (again || moved) this.end();
+      return;
+    }
     const waits = this.#fresh && !moved;
     this.#fresh = false;
     if (!waits) this.#finish();
   }
 
+  #isAgain = (at: Xy, last: Xy | undefined, within: number): boolean => last !== undefined && Math.hypot(at[0] - last[0], at[1] - last[1]) <= within;
+
+  /** The free line is done. One that came to nothing waits for more. */
+  end(): void {
+    if (this.endable) this.#finish();
+    else this.trail = this.trail.slice(0, 1);
+  }
+
   /** Enter on the pen. */
   penSet(): void {
+    if (this.shape === "free") {
+      if (this.#isAgain(this.pen, this.trail.at(-1), 0)) this.end();
+      else this.trail = [...this.trail, this.pen];
+      return;
+    }
     if (this.shape === "label" || this.first !== null) {
       this.#finish();
       return;
@@ -163,7 +218,8 @@ export class Easel {
   #finish(): void {
     const next = this.#next();
     if (next === null || !isWhole(next)) return;
-    const one = { ...next, id: newKey() };
+    const places = next.shape === "free" ? thinned(this.trail, this.#miss()) : next.places;
+    const one = { ...next, id: newKey(), places };
     this.desk.draw([...this.desk.drawings, one]);
     this.layDown();
     if (one.shape === "label") this.writeLabel("");

@@ -191,3 +191,57 @@ test("a label's words outlive a reload until they are placed or given up", async
   third.drop();
   expect([third.label, third.shape, reloaded().label]).toEqual(["", null, ""]);
 });
+
+test("a drag draws a free line through where the hand was, in a bounded number of places", async () => {
+  const easel = await easelOn();
+  easel.take("free", MIDDLE);
+  easel.penDown([100, 200]);
+  for (let step = 1; step <= 2000; step += 1) easel.penMove([100 + step / 5, 200 + 80 * Math.sin(step / 200)]);
+  expect(easel.shown).toHaveLength(1);
+  easel.penUp(true);
+  const [one] = desk.drawings;
+  expect(one?.shape).toBe("free");
+  expect(one?.places.length).toBeGreaterThan(8);
+  expect(one?.places.length).toBeLessThanOrEqual(64);
+  expect([one?.places[0], one?.places.at(-1)]).toEqual([[100, 200], [500, 156.5]]);
+  expect(easel.chosen?.id).toBe(one?.id);
+});
+
+test("a free line is drawn by taps, or by keys, and the last place once more ends it", async () => {
+  const easel = await easelOn();
+  const tap = (at: Xy): void => {
+    easel.penDown(at);
+    easel.penUp(false);
+  };
+  easel.take("free", MIDDLE);
+  for (const at of [[100, 200], [200, 300], [300, 200], [305, 203]] as Xy[]) tap(at);
+  expect(places()).toEqual([[[100, 200], [200, 300], [300, 200]]]);
+  easel.take("free", MIDDLE);
+  easel.penSet();
+  easel.nudge("pen", [10, 0]);
+  easel.penSet();
+  easel.nudge("pen", [0, 10]);
+  easel.penSet();
+  expect(desk.drawings).toHaveLength(1);
+  easel.penSet();
+  expect(places()[1]).toEqual([[360, 640], [410, 640], [410, 690]]);
+});
+
+test("a free line goes back place by place, what the system cut off goes whole, and nothing is drawn of one place", async () => {
+  const easel = await easelOn();
+  easel.take("free", MIDDLE);
+  easel.penSet();
+  easel.nudge("pen", [10, 0]);
+  easel.penSet();
+  expect(easel.endable).toBe(true);
+  easel.drop();
+  expect([easel.trail, easel.endable]).toEqual([[MIDDLE], false]);
+  easel.penDown([100, 100]);
+  easel.penMove([150, 150]);
+  easel.penMove([200, 150]);
+  easel.drop();
+  expect(easel.trail).toEqual([MIDDLE]);
+  easel.drop();
+  easel.drop();
+  expect([easel.shape, desk.drawings]).toEqual([null, []]);
+});

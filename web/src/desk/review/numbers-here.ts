@@ -2,6 +2,7 @@ import { linesOver, type Line } from "../../answer/lines";
 import type { Xy } from "../../api/types";
 import { pointsNow } from "./live";
 import { rowKey, type Row } from "./rows";
+import { distanceToLine } from "./view";
 
 /**
  * All numbers of the frame on show: one is in hand, its lines strong and its points to be moved; the others lie quietly around it
@@ -58,14 +59,6 @@ export function quietLines(here: readonly Row[], inHand: Row | undefined): Quiet
       return [{ ...line, row }];
     });
   });
-}
-
-/** How far a place lies from the stretch between two others. */
-export function distanceToLine([x, y]: Xy, from: Xy, to: Xy): number {
-  const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
-  const share = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy || 1);
-  const along = Math.min(1, Math.max(0, share));
-  return Math.hypot(x - from[0] - along * dx, y - from[1] - along * dy);
 }
 
 /** The quiet line nearest to a tap, within `reach`; undefined when none is. */

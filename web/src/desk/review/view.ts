@@ -41,6 +41,14 @@ export function onPicture(at: Xy, picture: Size): Xy {
   return [keep(at[0], picture.width), keep(at[1], picture.height)];
 }
 
+/** How far a place lies from the stretch between two others. */
+export function distanceToLine([x, y]: Xy, from: Xy, to: Xy): number {
+  const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+  const share = ((x - from[0]) * dx + (y - from[1]) * dy) / (dx * dx + dy * dy || 1);
+  const along = Math.min(1, Math.max(0, share));
+  return Math.hypot(x - from[0] - along * dx, y - from[1] - along * dy);
+}
+
 const ROUNDS = 60;
 
 /**
