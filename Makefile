@@ -67,7 +67,7 @@ bench-frames: install ## 3,000 random frames asked of the desk's player in Chrom
 bench-drag: install ## whether the angle follows a dragged point within one display frame: var/bench/dragging.json
 	@$(BIN)/python -m tests.browser.dragging
 .PHONY: bench-hurried
-bench-hurried: install ## a hurried coach's keys and seconds for three reviews of the demo: var/bench/hurried.json
+bench-hurried: install ## a hurried coach's keys, clicks, taps and seconds for three reviews of the demo: var/bench/hurried.json
 	@$(BIN)/python -m tests.browser.hurried
 .PHONY: bench-queue
 bench-queue: install ## a queue of 10,000 waiting: the server's questions and the page's frames: var/bench/queue.json
