@@ -11,6 +11,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.slow]
 
 
 @pytest.mark.parametrize("size", [PHONE, DESK], ids=["phone", "desk"])
+@pytest.mark.parametrize("house", ["sqlite"], indirect=True)
 @pytest.mark.parametrize("path", ["/", "/sign-in", "/outbox/"])
 def test_a_page_loads_alone_and_is_accessible(
     browser: Browser, house: House, path: str, size: ViewportSize
@@ -35,3 +36,5 @@ def test_a_page_loads_alone_and_is_accessible(
     assert said == []
     assert [url for url in asked if not url.startswith((house.base_url, "data:", "blob:"))] == []
     assert_accessible(page, path)
+    page.emulate_media(color_scheme="dark")
+    assert_accessible(page, f"{path} in the dark")
