@@ -36,7 +36,10 @@ SEEN_WORDS = (
     "An earlier pipeline was scored on these clips before, so rules may have been made with that "
     "report in view."
 )
-_UNSEEN_WORDS = "The report set was not used for any of them."
+_UNSEEN_WORDS = (
+    "No clip of the block that is scored here was used for any of them; clips of blocks scored before were, and those "
+    "blocks are spent."
+)
 
 
 def how_to_read(level: ArmLevel, *, seen: bool = False) -> tuple[Block, ...]:
@@ -71,8 +74,8 @@ def _points(level: ArmLevel, *, seen: bool) -> Iterator[str]:
         f"Report clips come in blocks of 64; this report scores block {BLOCK}. Block 0 is spent: it was scored "
         "twice on 2026-11-25, while the studio was still being mended, and the quick report, which every test "
         "run shows, is four of its clips. Block 1 is spent: its pictures were looked at, which showed moving clubs "
-        "through the body, and the studio was mended. Block 2 is spent: pipeline 2026.11.28-1 was scored on it, and "
-        "its errors said what to mend next. Every scoring that was kept is in git with its date and pipeline."
+        "through the body, and the studio was mended. Blocks 2 to 8 are spent: each was scored once, and its "
+        "errors, or some of its clips, said what to mend next (tests/accuracy/standard_set.py says what). Every scoring that was kept is in git with its date and pipeline."
     )
     yield (
         "The studio and the pipeline were written by the same people. A mistake shared by both (of what a "

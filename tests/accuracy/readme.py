@@ -17,7 +17,7 @@ from tests.accuracy.words import UNIT_WORDS, name_of, number
 README = Path(__file__).resolve().parents[2] / "README.md"
 BEGIN = "<!-- accuracy: begin; made by `make accuracy-table` from tests/accuracy/standard.json -->"
 END = "<!-- accuracy: end -->"
-SET = "report"
+SET, OTHERS = "report", "strangers"
 
 _HEADERS = (
     "",
@@ -74,18 +74,34 @@ def table_of(outline: Outline) -> str:
 
 def block_of(outline: Outline) -> str:
     """All that stands between the markers: the table, and the targets where the kept outline knows of them."""
-    return "\n".join([table_of(outline), *_targets(outline.sets[SET])])
+    others = outline.sets.get(OTHERS)
+    return "\n".join([table_of(outline), *_targets(outline.sets[SET], others)])
 
 
-def _targets(one: SetOutline) -> list[str]:
+def _targets(one: SetOutline, others: SetOutline | None) -> list[str]:
+    """Beside the set's, what the other renderer's clips reached: targets hold for both."""
     if not one.targets:
         return []
-    headers = ("target", "wanted", "reached", "cases", "met")
+    headers = ("target", "wanted", "reached", "cases", "met", "other renderer", "cases", "met")
+    there = {each["what"]: Target(**each) for each in (others.targets if others else ())}
     rows = [
-        row_of((each.what, each.wanted, each.reached, str(each.cases), word_of(each)))
+        row_of(
+            (
+                each.what,
+                each.wanted,
+                *(each.reached, str(each.cases), word_of(each)),
+                *_beside(there.get(each.what)),
+            )
+        )
         for each in (Target(**target) for target in one.targets)
     ]
     return ["", row_of(headers), "|" + "---|" * len(headers), *rows]
+
+
+def _beside(target: Target | None) -> tuple[str, str, str]:
+    if target is None or not target.cases:
+        return "-", "0", "-"
+    return target.reached, str(target.cases), word_of(target)
 
 
 def _table(rows: Sequence[str]) -> list[str]:

@@ -118,13 +118,18 @@ def _with_events(basic: Tally, rows: Sequence[Row]) -> Tally:
     )
 
 
+SAME_AS_ADDRESS = KeyframeId.TAKEAWAY.value
+
+
 def correct_event(row: Row) -> bool | None:
     """Whether an instant is correct by the published rule. ``None``: the rule does not apply.
 
     It does not where truth has no such instant, where the pipeline does not look for it, and in
-    a swing without an impact, which has no length to take the tolerance from.
+    a swing without an impact, which has no length to take the tolerance from. Nor does it for the takeaway, which
+    is by definition the moment at which address ends: counted beside it, one finding would count twice. Eight
+    instants remain, as many as the published rule was made for.
     """
-    if row.kind is not Kind.INSTANT or row.frames_allowed is None:
+    if row.kind is not Kind.INSTANT or row.frames_allowed is None or row.id == SAME_AS_ADDRESS:
         return None
     if row.status in LOST:
         return False

@@ -70,7 +70,7 @@ def test_clips_that_were_seen_are_said_to_be() -> None:
     for title in ("At a glance", "How to read this"):
         assert SEEN_WORDS in _section(title, seen=True)
         assert SEEN_WORDS not in _section(title)
-    assert "was not used for any" in _section("How to read this")
+    assert "No clip of the block that is scored here was used" in _section("How to read this")
     assert "was not used for any" not in _section("How to read this", seen=True)
 
 

@@ -2,8 +2,10 @@
 
 from dataclasses import replace
 
+from api.domain.names import Band
 from tests.accuracy.made_up import clip_row, instant_row, reading_row
-from tests.accuracy.targets import Target, target_table, targets_of, word_of
+from tests.accuracy.rows import Row
+from tests.accuracy.targets import Target, called, target_table, targets_of, true_band, word_of
 
 
 def named(targets: tuple[Target, ...], start: str) -> Target:
@@ -72,3 +74,32 @@ def test_the_table_has_a_row_for_each() -> None:
     targets = targets_of([clip_row("a")], [reading_row("a", 1.0)])
 
     assert len(target_table(targets).rows) == len(targets)
+
+
+def test_a_top_withheld_counts_though_its_swing_has_no_impact() -> None:
+    rows = [instant_row(name, 3.0) for name in "abc"]
+    stopped = replace(instant_row("d", None), frames_allowed=None)
+    told = targets_of([clip_row(name) for name in "abcd"], [*rows, stopped])
+    assert (named(told, "top within").cases, named(told, "top within").reached) == (4, "75.0%")
+    assert named(told, "instants correct").cases == 3
+
+
+def test_the_takeaway_is_not_counted_beside_the_address_that_it_ends() -> None:
+    rows = [replace(instant_row("a", 0.0), id=name) for name in ("address", "takeaway", "top")]
+    assert named(targets_of([clip_row("a")], rows), "instants correct").cases == 2
+
+
+def test_a_band_is_called_for_sure_only_where_the_whole_interval_lies_in_it() -> None:
+    inside = replace(reading_row("a", 0.1), id="butt_end_inside", value=0.5, ideal=0.4, sigma=0.05)
+    close, wrong = replace(inside, sigma=0.4), replace(inside, ideal=3.5)
+    assert [called(row) for row in (inside, close, wrong)] == [Band.GOOD, None, Band.GOOD]
+    assert [true_band(row) for row in (inside, wrong)] == [Band.GOOD, Band.OUTSIDE]
+
+    def told(*rows: Row) -> Target:
+        return named(targets_of([clip_row("a")], rows), "where the grip end points: called")
+
+    assert (told(inside, close).reached, word_of(told(inside, close))) == (
+        "0 of 1 called for sure; 1 too close to call",
+        "yes",
+    )
+    assert word_of(told(inside, wrong)) == "no"
