@@ -62,8 +62,9 @@ def test_a_notice_on_a_locked_screen_names_nobody_and_leads_to_its_clips(
             "ServiceWorker.workerRegistrationUpdated",
             lambda event: found.extend(one["registrationId"] for one in event["registrations"]),
         )
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
         tools.send("ServiceWorker.enable")
-        for _ in range(100):  # it tells what is registered a moment later
+        for _ in range(500):  # it tells what is registered a moment later
             if found:
                 break
             page.wait_for_timeout(20)
