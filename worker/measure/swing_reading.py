@@ -80,6 +80,10 @@ SOUND_SLOWED_MOST = 1.5
 BALL_ALONE_SURE_M = 0.01
 """A ball that only the network saw counts where its place is surer than this, one sigma (working value: half a
 centimetre where there was one, two where there was none)."""
+LOW_AFTER_S = 0.2
+"""Hands that come down to the ball are no longer up for so long before impact, two looks of the first and a little."""
+NO_ARM_NO_TOP = Missing("The lead arm was not seen to come up past level, so no top is told.")
+NO_FOLLOW_THROUGH = "The hands come down, but no follow-through was found."
 ADDRESS_S = 0.1
 """Frames so long before the end of stillness show the address."""
 CLUBHEAD_END_SIGMA_M = 0.03
@@ -250,24 +254,65 @@ class _Reader:
                 0.01 * body.stature_px,
             )
         done = self.rough.impact_s
-        # The top is where the way back turns into the way down: without the second there is none.
-        ends = Missing("No downswing was found.")
-        return {
+        early = {
             KeyframeId.ADDRESS: instants.address(moves, start),
             KeyframeId.TAKEAWAY: start,
             KeyframeId.HANDS_PAST_TRAIL_LEG: passed,
             KeyframeId.LEAD_ARM_PARALLEL: lap,
-            KeyframeId.TOP: ends if done is None else top,
-            KeyframeId.LEAD_ARM_PARALLEL_DOWN: (
-                ends if done is None else instants.arm_level_down(moves, top_s, done + 0.05)
-            ),
-            KeyframeId.DELIVERY: (
-                ends if done is None else instants.delivery(moves, top_s, done + 0.03)
-            ),
-            KeyframeId.FINISH: (
-                ends if done is None else instants.finish(moves, done, self.rough.slowed)
-            ),
         }
+        if done is None:
+            return early | self._without_impact(moves, start, lap)
+        return early | {
+            KeyframeId.TOP: top,
+            KeyframeId.LEAD_ARM_PARALLEL_DOWN: instants.arm_level_down(moves, top_s, done + 0.05),
+            KeyframeId.DELIVERY: instants.delivery(moves, top_s, done + 0.03),
+            KeyframeId.FINISH: instants.finish(moves, done, self.rough.slowed),
+        }
+
+    def _without_impact(
+        self, moves: Motion, start: Instant | Missing, lap: Instant | Missing
+    ) -> dict[KeyframeId, Instant | Missing]:
+        """From the top on where the first look saw no follow-through: what the film still shows of it.
+
+        A way down slower than the way back (a club that is put down again) is none of a swing.
+        """
+        rough, ends = self.rough, self._film_ends()
+        last_s = rough.end_s + LOW_AFTER_S
+        turn = instants.Turn(NO_ARM_NO_TOP)
+        if isinstance(lap, Instant):
+            turn = instants.turn_without_impact(moves, lap.time_s + 0.03, last_s, ends=ends)
+        found: dict[KeyframeId, Instant | Missing] = {KeyframeId.TOP: turn.top}
+        names = {
+            KeyframeId.LEAD_ARM_PARALLEL_DOWN: "the lead arm is level on the way down",
+            KeyframeId.DELIVERY: "the shaft is level on the way down",
+            KeyframeId.IMPACT: "impact is seen",
+            KeyframeId.FINISH: "the finish",
+        }
+        if not turn.fast:
+            none = _no_downswing(turn, ends=ends)
+            return found | dict.fromkeys(names, none)
+        too_soon = {key: Missing(f"The film ends before {name}.") for key, name in names.items()}
+        found |= too_soon if ends else dict.fromkeys(names, Missing(NO_FOLLOW_THROUGH))
+        top_s = _time(turn.top, rough.top_s)
+        for key, look in (
+            (KeyframeId.LEAD_ARM_PARALLEL_DOWN, instants.arm_level_down),
+            (KeyframeId.DELIVERY, instants.delivery),
+        ):
+            seen = look(moves, top_s, last_s)
+            # Without a club it is not the film's end that hides it.
+            if isinstance(seen, Instant) or (key is KeyframeId.DELIVERY and moves.club is None):
+                found[key] = seen
+        down = found[KeyframeId.DELIVERY]
+        if isinstance(down, Instant):
+            # The film may end just after impact: told where the clubhead is seen to pass where it rested.
+            rest_s = _time(start, rough.start_s)
+            hit = instants.impact_by_club(moves, rest_s, down.time_s, float(moves.times_s[-1]))
+            found |= {KeyframeId.IMPACT: hit} if isinstance(hit, Instant) else {}
+        return found
+
+    def _film_ends(self) -> bool:
+        """Whether the film ends with the swing: the hands come down no more, or have just come down."""
+        return self.context.frame_times_s[-1] - self.rough.end_s < 2.0 * LOW_AFTER_S
 
     def _takeaway(self, moves: Motion, before_s: float) -> Instant | Missing:
         if self.context.view is View.DOWN_THE_LINE and moves.hands_in_space is not None:
@@ -302,7 +347,7 @@ class _Reader:
         """When the ball leaves; where none is seen to, when the clubhead is back; and when the strike is heard."""
         done = self.rough.impact_s
         if done is None:
-            return by_ball
+            return found[KeyframeId.IMPACT]
         seen = self._impact_seen(by_ball, found, done)
         if self.rough.slowed > SOUND_SLOWED_MOST:
             return seen
@@ -758,6 +803,17 @@ def _widened(key: KeyframeId, instant: Instant | Missing) -> Instant | Missing:
     if isinstance(instant, Missing):
         return instant
     return replace(instant, sigma_s=math.hypot(instant.sigma_s, instant_residual_s(key)))
+
+
+def _no_downswing(turn: instants.Turn, *, ends: bool) -> Missing:
+    """Why nothing is told of the way down where the hands do not come down as in a swing."""
+    if isinstance(turn.top, Missing):
+        return turn.top
+    if not turn.turned:
+        return Missing("The swing stops at the top: no downswing follows in this film.")
+    if ends:
+        return Missing("The film ends too soon after the top to tell a downswing.")
+    return Missing("The hands come down more slowly than they went up: no downswing was found.")
 
 
 def _slowed(

@@ -49,6 +49,10 @@ PAUSE_MIN_S = 0.5
 SPEED_HALF_WIDTH_S = 0.045
 """Half of the stretch over which the hands' speed is told: of 30, 45 and 60 ms this found the top best on the kept
 clips and on another renderer's."""
+TURNED_SHARE = 0.25
+"""The hands have turned where the arm has come down by as much as counts as raised and they have been faster than this
+share of the backswing's peak (working value: no noise makes it, and a downswing is there a tenth of a second after its
+top)."""
 FINISH_STILL_S = 0.3
 """A held finish, by the definition."""
 FINISH_AFTER_S = 0.2
@@ -449,20 +453,11 @@ def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
     rows = np.flatnonzero((motion.times_s >= after_s) & (motion.times_s <= before_s))
     if len(rows) < 3:  # noqa: PLR2004 - a turning point needs both sides
         return Missing("The top of the backswing is not in the clip.")
-    highest = float(motion.arm[rows].max())
-    if highest > max(RAISED_ARM * motion.torso_px, RAISED_NOISES * motion.arm_sigma):
-        up = rows[motion.arm[rows] >= UP_SHARE * highest]
-        # One look at which the arm is up has its neighbours: a turning point needs both sides.
-        rows = np.arange(max(up[0] - 1, rows[0]), min(up[-1] + 1, rows[-1]) + 1)
-    space = motion.hands_in_space
-    hands = motion.hands if space is None else space.places
-    sigmas = np.full(2, motion.hands_sigma) if space is None else space.sigmas
-    pace = speed(motion.times_s, hands, SPEED_HALF_WIDTH_S)
-    noise = float(np.linalg.norm(sigmas)) * _speed_noise(motion.times_s[rows])
-    back = motion.times_s <= after_s
-    peak = float(pace[back].max()) if back.any() else float(pace[rows].max())
+    rows = _raised(motion, rows)
+    pace, noise = _pace(motion, rows)
+    usual = STAY_SHARE * _peak(motion, pace, rows, after_s)
     # Noisy points that stay seem to move: no slower than their noise makes them.
-    usual, limit = STAY_SHARE * peak, max(STAY_SHARE * peak, STAY_NOISES * noise)
+    limit = max(usual, STAY_NOISES * noise)
     stay = _longest_run(motion.times_s[rows], pace[rows] < limit)
     # Through noise a slow turn looks like a short stay.
     least_s = STAY_MIN_S if limit <= usual else PAUSE_MIN_S
@@ -479,6 +474,80 @@ def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
     # The arm's highest place is a second opinion: where they differ, so does "the top".
     by_arm = float(motion.times_s[rows[int(np.argmax(motion.arm[rows]))]])
     return Instant(by_speed, max(width / ROOT_12, abs(by_speed - by_arm) / 2.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """The top of a swing without an impact, and what follows it as far as the film shows.
+
+    ``turned``: the hands come back down; ``fast``: they do so faster than they went back, as a downswing does.
+    """
+
+    top: Instant | Missing
+    turned: bool = False
+    fast: bool = False
+
+
+def turn_without_impact(motion: Motion, after_s: float, before_s: float, *, ends: bool) -> Turn:
+    """The top where no impact follows: the hands come back down, or they stay with the arm well up.
+
+    ``ends``: the film ends at ``before_s``. A stay up to there must last half a second, or it may be the slow end of
+    the backswing. The middle of what is seen of it is told: it may have gone on for as long again, all lengths alike
+    likely, which moves its middle by the root mean square of half of that.
+    """
+    rows = np.flatnonzero((motion.times_s >= after_s) & (motion.times_s <= before_s))
+    found = top(motion, after_s, before_s)
+    if isinstance(found, Missing):
+        return Turn(Missing(ENDS_GOING_BACK) if ends else found)
+    pace, noise = _pace(motion, rows)
+    peak = _peak(motion, pace, rows, after_s)
+    least = max(RAISED_ARM * motion.torso_px, RAISED_NOISES * motion.arm_sigma)
+    at = int(np.argmin(np.abs(motion.times_s - found.time_s)))
+    later = rows[rows >= at]
+    fell = float(motion.arm[at] - motion.arm[later[-1]]) if len(later) else 0.0
+    fastest = float(pace[later].max(initial=0.0))
+    if fell > least and fastest > TURNED_SHARE * peak:
+        return Turn(found, turned=True, fast=fastest > peak)
+    up = _raised(motion, rows)
+    still = pace[up] < max(STAY_SHARE * peak, STAY_NOISES * noise)
+    stay = _longest_run(motion.times_s[up], still)
+    last_s = float(motion.times_s[rows[-1]])
+    if stay is None or last_s - stay[1] > BRIDGED_S:
+        return Turn(Missing(ENDS_GOING_BACK if ends else NOT_COME_DOWN))
+    length_s = stay[1] - stay[0]
+    if length_s < PAUSE_MIN_S or float(motion.arm[rows].max()) <= least:
+        return Turn(Missing(ENDS_IN_A_STAY if ends else NOT_COME_DOWN))
+    return Turn(Instant((stay[0] + stay[1]) / 2.0, math.sqrt(2.0) * length_s / ROOT_12))
+
+
+ENDS_GOING_BACK = "The film ends before the hands are seen to come down from the top."
+ENDS_IN_A_STAY = "The film ends while the hands hardly move: whether this is the top is not in it."
+NOT_COME_DOWN = "The hands were not seen to come down from the top."
+
+
+def _raised(motion: Motion, rows: NDArray[np.intp]) -> NDArray[np.intp]:
+    """Those of the rows about which the arm is well up; all where it does not come well above level."""
+    highest = float(motion.arm[rows].max())
+    if highest <= max(RAISED_ARM * motion.torso_px, RAISED_NOISES * motion.arm_sigma):
+        return rows
+    up = rows[motion.arm[rows] >= UP_SHARE * highest]
+    # One look at which the arm is up has its neighbours: a turning point needs both sides.
+    return np.arange(max(up[0] - 1, rows[0]), min(up[-1] + 1, rows[-1]) + 1)
+
+
+def _pace(motion: Motion, rows: NDArray[np.intp]) -> tuple[Array, float]:
+    """The hands' speed (n,), in space where depth is told, and one sigma of its noise over the rows."""
+    space = motion.hands_in_space
+    hands = motion.hands if space is None else space.places
+    sigmas = np.full(2, motion.hands_sigma) if space is None else space.sigmas
+    noise = float(np.linalg.norm(sigmas)) * _speed_noise(motion.times_s[rows])
+    return speed(motion.times_s, hands, SPEED_HALF_WIDTH_S), noise
+
+
+def _peak(motion: Motion, pace: Array, rows: NDArray[np.intp], after_s: float) -> float:
+    """The backswing's highest speed: up to lead arm parallel, after which the top is looked for."""
+    back = motion.times_s <= after_s
+    return float(pace[back].max()) if back.any() else float(pace[rows].max())
 
 
 def _speed_noise(times: Array) -> float:

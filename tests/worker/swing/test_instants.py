@@ -196,3 +196,57 @@ def test_a_clip_that_ends_in_the_follow_through_has_no_finish() -> None:
     missing = instants.finish(motion, IMPACT)
     assert isinstance(missing, Missing)
     assert "ends before" in missing.reason
+
+
+HELD_FROM = TOP
+"""When the arm of ``_stopped`` has come up."""
+
+
+def _stopped(end_s: float, lower_s: float | None = None, at_deg: float = 45.0) -> Motion:
+    """The arm comes up to ``at_deg`` and stays; from ``lower_s`` on it comes down as slowly as it went up."""
+    times = _times(end=end_s)
+    knots = [(-1.0, -75.0), (START, -75.0), (TOP, at_deg)]
+    if lower_s is not None:
+        knots += [(lower_s, at_deg), (lower_s + 1.5 * (TOP - START), -75.0)]
+    x, y = np.array(knots).T
+    return _motion(golfer(times, np.interp(times, x, y)))
+
+
+def _turn(motion: Motion) -> instants.Turn:
+    level = _found(instants.arm_level_up(motion, START, TOP + 0.1)).time_s
+    last = float(motion.times_s[-1])
+    return instants.turn_without_impact(motion, level + 0.03, last, ends=True)
+
+
+def test_a_stay_at_the_top_that_the_film_cuts_off_is_the_top_and_less_sure() -> None:
+    top = _found(_turn(_stopped(HELD_FROM + 1.2)).top)
+    assert top.time_s == pytest.approx(HELD_FROM + 0.6, abs=0.06)
+    assert top.sigma_s == pytest.approx(1.2 / 6**0.5, abs=0.05)
+
+
+def test_a_film_that_ends_in_the_backswing_has_no_top() -> None:
+    turn = _turn(_stopped(TOP - 0.1))
+    assert isinstance(turn.top, Missing)
+    assert "before the hands are seen to come down" in turn.top.reason
+
+
+@pytest.mark.parametrize(("held_s", "at_deg"), [(0.3, 45.0), (1.2, 2.0)])
+def test_what_may_be_a_stop_on_the_way_is_no_top(held_s: float, at_deg: float) -> None:
+    """Shorter than a stop that counts, or with the arm about level, where a drill stops before the top."""
+    turn = _turn(_stopped(HELD_FROM + held_s, at_deg=at_deg))
+    assert isinstance(turn.top, Missing)
+    assert "whether this is the top" in turn.top.reason
+
+
+def test_a_club_that_is_put_down_again_is_no_downswing_and_leaves_the_top() -> None:
+    turn = _turn(_stopped(HELD_FROM + 2.4, lower_s=HELD_FROM + 1.0))
+    assert (turn.turned, turn.fast) == (True, False)
+    assert _found(turn.top).time_s == pytest.approx(HELD_FROM + 0.5, abs=0.06)
+
+
+def test_a_downswing_that_has_only_begun_tells_the_top() -> None:
+    track = _track()
+    begun = _motion(track.part(0.0, TOP + 0.12))
+    turn = _turn(begun)
+    assert (turn.turned, turn.fast) == (True, True)
+    assert _found(turn.top).time_s == pytest.approx(TOP, abs=0.03)
