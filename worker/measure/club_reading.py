@@ -250,6 +250,9 @@ def _downward() -> Mask:
     return np.asarray(_apart(search_angles(), -90.0) <= DOWN_WITHIN_DEG)
 
 
+NO_IMPACT_NO_BALL = "A ball's place is told where it is seen to leave it, and no swing through the ball is in this film."
+
+
 @dataclass(frozen=True, slots=True)
 class Ground:
     """The ball and what it tells: ``impact`` is when it leaves."""
@@ -263,8 +266,7 @@ def ground(
 ) -> Ground:
     """Find the ball and the moment it leaves. ``impact_s`` is the sparse look's guess."""
     if impact_s is None:
-        none = Missing("No downswing was found.")
-        return Ground(none, none)
+        return Ground(Missing(NO_IMPACT_NO_BALL), Missing("No follow-through was found."))
     times = {int(f): float(t) for f, t in zip(swing.track.frames, swing.track.times_s, strict=True)}
     size = BALL_DIAMETER_M * px_per_m
     region = _ball_region(swing.track, view, start_s)

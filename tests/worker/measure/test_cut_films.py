@@ -86,6 +86,13 @@ def test_a_swing_that_stops_at_the_top_has_the_middle_of_the_stay_for_its_top() 
         assert "stops at the top" in missing.reason
 
 
+def test_a_ball_that_nobody_hit_says_so() -> None:
+    (swing,) = _measured("face_on_stop_at_top").swings
+    ball = swing.checkpoints[CheckpointId.BALL_POSITION]
+    assert isinstance(ball, Missing)
+    assert "no swing through the ball" in ball.reason
+
+
 def test_a_film_that_ends_just_before_impact_keeps_what_came_before() -> None:
     """25 ms short of impact top, lead arm parallel coming down and delivery were all denied."""
     (swing,) = _measured("face_on_neutral", (0.0, 2.0)).swings
