@@ -179,6 +179,7 @@ class _Run:
                 self.progress("scan", 0.1)
                 sparse, crop = self._scan(ahead)
             rough, sparse = self._rough_swings(sparse, networks)
+            self._starts_s = tuple(swing.start_s for swing in rough)
             swings = self._swings(rough, crop, sparse, networks)
         self.timing["total_s"] = time.perf_counter() - started
         self.progress("measure", 1.0)
@@ -409,7 +410,9 @@ class _Run:
             (result.filmed.azimuth_deg for result in results if result.filmed.azimuth_deg), None
         )
         filming = [*self._light, *swing_problems(result.filmed for result in results)]
-        seen = see(sparse, self.request.view, facts, swings, stand, azimuth, filming)
+        seen = see(
+            sparse, self.request.view, facts, swings, stand, azimuth, filming, self._starts_s
+        )
         measurement = Measurement(
             clip=facts,
             view=seen,

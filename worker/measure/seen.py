@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import CHECKPOINTS
@@ -14,6 +15,7 @@ from api.domain.uncertainty import Z95
 from worker.body.joints import BodyTrack, Joint
 from worker.measure.filming import Size, person_out
 from worker.measure.ideal import Stand
+from worker.swing.cycles import LOWERED, STILL_STATURE, hand_height
 from worker.swing.shoulder import leg_px
 
 FACE_ON_MIN, BEHIND_MAX = 0.38, 0.26
@@ -32,6 +34,12 @@ AZIMUTH_LIMIT_DEG, ROLL_LIMIT_DEG = 5.0, 2.0
 """The filming guide asks for an aim within five degrees; a phone on a stand is level to one or two."""
 AZIMUTH_KNOWN_DEG = 15.0
 """Farther off its line no camera stood of those that readings and their spreads were tried with."""
+HALF_WAY_DEG = 45.0
+"""A camera nearer than this to its view's own place stands in that view."""
+ADDRESS_BEFORE_S, ADDRESS_AFTER_S = 0.5, 0.15
+"""About a swing's start: looks that show the address, and where the film begins with the swing at least its first."""
+EARLY_S = 1.0
+FEWEST_LOOKS = 3
 PLACE = {
     View.FACE_ON: "square to your chest",
     View.DOWN_THE_LINE: "behind your hands, looking along the target line",
@@ -52,19 +60,26 @@ def see(
     stand: Stand | None = None,
     azimuth: Estimate | None = None,
     filming: Sequence[Problem] = (),
+    starts_s: Sequence[float] = (),
 ) -> Seen:
     """Judge the camera's place and list the problems a student can do something about.
 
     ``stand``: how the camera stood, where the swing network is believed. Without it azimuth and roll stay
     unknown: feet and shoulders tell them no better than the filming guide does, and that spread is
     already in every interval. ``azimuth``: how the body's lines tell it, where they do; ``filming``: problems found elsewhere (``worker.measure.filming``).
+    ``starts_s``: when each swing found starts, seconds: the view is judged on the addresses before them. Without any it
+    is judged where the golfer stands still as the clip begins, and nothing is said of it where they do not.
     """
-    still = _early(track)
-    seen = view_seen(still)
+    still = _at_addresses(track, starts_s) if starts_s else _standing(track)
+    seen = None if still is None else _settled(view_seen(still), declared, azimuth)
     problems = [
-        *_problems(still, declared, seen, facts, swings),
-        *_hand_problem(track, declared, seen, swings),
-        *_place_problems(stand, azimuth, declared, seen),
+        *_problems(track, still, declared, seen, facts, swings),
+        *_hand_problem(track, declared, seen, swings, min(starts_s, default=-np.inf)),
+        *(
+            _place_problems(stand, azimuth, declared, seen, judged=still is not None)
+            if swings
+            else []
+        ),
         *filming,
     ]
     return Seen(
@@ -132,11 +147,14 @@ def view_seen(still: BodyTrack) -> View | None:
     return View.DOWN_THE_LINE if usual <= BEHIND_MAX and broadest < FACE_ON_MIN else None
 
 
-def plays_other_hand(track: BodyTrack, view: View, swings: tuple[Swing, ...]) -> bool | None:
+def plays_other_hand(
+    track: BodyTrack, view: View, swings: tuple[Swing, ...], since_s: float = -np.inf
+) -> bool | None:
     """Whether the golfer of a normalised picture stands the wrong way round; ``None`` where unclear.
 
     Face-on a backswing goes to the trail side, the picture's left: a swing found through to its top went the
-    right way; without any, the hands that first rise above the shoulders tell. From behind the hands hang
+    right way; without any, the hands that first rise above the shoulders after ``since_s`` tell: a finish before it is
+    on the other side. From behind the hands hang
     before the golfer at address, to the picture's right. The other way round means that the clip was
     mirrored for the wrong hand, or not mirrored.
     """
@@ -144,7 +162,9 @@ def plays_other_hand(track: BodyTrack, view: View, swings: tuple[Swing, ...]) ->
     if view is View.FACE_ON:
         if any(isinstance(swing.keyframes.get(KeyframeId.TOP), Keyframe) for swing in swings):
             return False
-        raised = np.flatnonzero(track.hands[:, 1] < track.shoulders[:, 1])
+        raised = np.flatnonzero(
+            (track.hands[:, 1] < track.shoulders[:, 1]) & (track.times_s >= since_s)
+        )
         if len(raised) == 0:
             return None
         row = int(raised[0])
@@ -162,9 +182,13 @@ def _wrong_side(aside: float) -> bool | None:
 
 
 def _hand_problem(
-    track: BodyTrack, declared: View, seen: View | None, swings: tuple[Swing, ...]
+    track: BodyTrack,
+    declared: View,
+    seen: View | None,
+    swings: tuple[Swing, ...],
+    since_s: float,
 ) -> list[Problem]:
-    if seen is not declared or not plays_other_hand(track, declared, swings):
+    if seen is not declared or not plays_other_hand(track, declared, swings, since_s):
         return []
     return [problem(ProblemCode.HAND_CONTRADICTS)]
 
@@ -182,11 +206,21 @@ def view_unclear(seen: View | None, stand: Stand | None, azimuth: Estimate | Non
 
 
 def _place_problems(
-    stand: Stand | None, azimuth: Estimate | None, declared: View, seen: View | None
+    stand: Stand | None,
+    azimuth: Estimate | None,
+    declared: View,
+    seen: View | None,
+    *,
+    judged: bool,
 ) -> list[Problem]:
-    """Only what is clear of its limit by its own interval; what is said of the view is not said again."""
+    """Only what is clear of its limit by its own interval; what is said of the view is not said again.
+
+    ``judged``: a stretch was there to judge the view on.
+    """
     found = []
-    unclear = seen in {None, declared} and view_unclear(seen, stand, azimuth)
+    unclear = seen in {None, declared} and view_unclear(
+        seen if judged else declared, stand, azimuth
+    )
     if unclear:
         found.append(problem(ProblemCode.VIEW_UNCLEAR, place=PLACE[declared]))
     if stand is None:
@@ -204,13 +238,48 @@ def _off_by(judged: Estimate, limit: float) -> bool:
     return abs(judged.value) - Z95 * judged.sigma > limit
 
 
-def _early(track: BodyTrack) -> BodyTrack:
-    """The first second, or what there is of it."""
-    return track.part(float(track.times_s[0]), float(track.times_s[0]) + 1.0)
+def _settled(seen: View | None, declared: View, azimuth: Estimate | None) -> View | None:
+    """The view by the shoulders' width, unless the body's lines in depth surely say that it is the one sent.
+
+    Shoulders that are turned, or taken for each other, look as narrow as from the other place; ankles and hips do not
+    turn with them.
+    """
+    contradicted = seen is not None and seen is not declared
+    if (
+        contradicted
+        and azimuth is not None
+        and abs(azimuth.value) + Z95 * azimuth.sigma < HALF_WAY_DEG
+    ):
+        return declared
+    return seen
+
+
+def _at_addresses(track: BodyTrack, starts_s: Sequence[float]) -> BodyTrack | None:
+    """The looks just before each start, together; ``None`` where there are none to speak of."""
+    times = track.times_s
+    rows = np.zeros(len(times), dtype=bool)
+    for start_s in starts_s:
+        rows |= (times >= start_s - ADDRESS_BEFORE_S) & (times <= start_s + ADDRESS_AFTER_S)
+    return _rows(track, rows) if rows.sum() >= FEWEST_LOOKS else None
+
+
+def _standing(track: BodyTrack) -> BodyTrack | None:
+    """The first second, where the golfer stands still in it with the hands hanging; else ``None``."""
+    rows = track.times_s <= track.times_s[0] + EARLY_S
+    early = _rows(track, rows)
+    moves = np.linalg.norm(np.diff(early.hands, axis=0), axis=1) / early.torso_px()
+    if len(early) < FEWEST_LOOKS or np.median(moves) >= STILL_STATURE:
+        return None
+    return early if np.max(hand_height(early)) < LOWERED else None
+
+
+def _rows(track: BodyTrack, rows: NDArray[np.bool_]) -> BodyTrack:
+    return BodyTrack(track.frames[rows], track.times_s[rows], track.xy[rows], track.seen[rows])
 
 
 def _problems(
-    still: BodyTrack,
+    track: BodyTrack,
+    still: BodyTrack | None,
     declared: View,
     seen: View | None,
     facts: ClipFacts,
@@ -223,9 +292,9 @@ def _problems(
         )
     if facts.frame_rate < FRAME_RATE_MIN:
         found.append(problem(ProblemCode.LOW_FRAME_RATE, rate=f"{facts.frame_rate:.0f}"))
-    if leg_px(still) < LEG_MIN_PX:
+    if leg_px(track if still is None else still) < LEG_MIN_PX:
         found.append(problem(ProblemCode.PERSON_SMALL))
-    if person_out(still, Size(facts.width, facts.height)):
+    if still is not None and person_out(still, Size(facts.width, facts.height)):
         found.append(problem(ProblemCode.PERSON_CUT_OFF))
     if not swings:
         found.append(problem(ProblemCode.NO_SWING))

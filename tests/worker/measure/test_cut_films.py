@@ -11,7 +11,7 @@ from av.video.stream import VideoStream
 
 from api.domain.checkpoint_ids import CheckpointId
 from api.domain.measurement import Keyframe, Measurement, Missing, Reading
-from api.domain.names import KeyframeId
+from api.domain.names import KeyframeId, View
 from tests.studio.truth.contents import InstantTruth
 from tests.studio.truth.schema import load_truth
 from worker.body.weights import Network, WeightsMissing, weights_path
@@ -104,3 +104,11 @@ def test_a_film_that_ends_just_before_impact_keeps_what_came_before() -> None:
         missing = swing.keyframes[key]
         assert isinstance(missing, Missing)
         assert missing.reason.startswith("The film ends before")
+
+
+def test_a_film_that_begins_in_a_finish_is_judged_at_its_address() -> None:
+    """The first second shows turned shoulders, and every reading of the swing after it was withheld."""
+    measurement = _measured("face_on_two_swings", (3.3, 99.0))
+    assert measurement.view.seen is View.FACE_ON
+    (swing,) = measurement.swings
+    assert isinstance(swing.checkpoints[CheckpointId.LEAD_ARM_SHAFT_ANGLE], Reading)

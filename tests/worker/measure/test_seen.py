@@ -92,6 +92,39 @@ def test_a_camera_between_the_views_is_told_and_only_times_are_read(declared: Vi
     assert "between the two views" in withheld.reason
 
 
+def _after_a_finish() -> BodyTrack:
+    """A second in a finish, hands up and shoulders turned away, then a broad address."""
+    times = np.arange(0.0, 3.0, 1 / 15)
+    track = golfer(times, np.where(times < 1.5, -200.0, -75.0))
+    for joint, side in ((Joint.LEAD_SHOULDER, 1), (Joint.TRAIL_SHOULDER, -1)):
+        track.xy[:, joint, 0] = 300.0 + side * np.where(times < 1.5, 7.0, 45.0)
+    return track
+
+
+def test_the_view_is_judged_where_a_swing_starts_and_not_where_the_film_does() -> None:
+    swing = _time_and_angle()
+    seen = see(_after_a_finish(), View.FACE_ON, FACTS, (swing,), starts_s=(2.5,))
+    assert (seen.seen, seen.problems) == (View.FACE_ON, ())
+
+
+def test_without_a_swing_or_an_address_nothing_is_said_of_the_view() -> None:
+    """It said that only times were read, and that there was no swing."""
+    seen = see(_after_a_finish(), View.FACE_ON, FACTS, ())
+    assert (seen.seen, [told.code for told in seen.problems]) == (None, ["no_swing"])
+    oblique = see(_still(UNCLEAR_PX), View.FACE_ON, FACTS, ())
+    assert [told.code for told in oblique.problems] == ["no_swing"]
+
+
+@pytest.mark.parametrize(("azimuth_deg", "told"), [(1.0, []), (-88.0, ["view_contradicts"])])
+def test_lines_in_depth_settle_whether_narrow_shoulders_contradict(
+    azimuth_deg: float, told: list[str]
+) -> None:
+    swing = _time_and_angle()
+    azimuth = Estimate(azimuth_deg, 4.0)
+    seen = see(_still(15.0), View.FACE_ON, FACTS, (swing,), azimuth=azimuth, starts_s=(0.5,))
+    assert [problem.code for problem in seen.problems] == told
+
+
 def test_narrow_shoulders_seen_squarely_are_no_camera_between_the_views() -> None:
     """A square clip would be withheld for its golfer's build: the body's lines in depth settle it."""
     swing = _time_and_angle()
