@@ -83,6 +83,9 @@ centimetre where there was one, two where there was none)."""
 LOW_AFTER_S = 0.2
 """Hands that come down to the ball are no longer up for so long before impact, two looks of the first and a little."""
 NO_ARM_NO_TOP = Missing("The lead arm was not seen to come up past level, so no top is told.")
+PASS_SIGMA_S = 0.02
+"""One sigma within which a clubhead that passes where it rested tells impact by itself (working value: a swing's is
+6 ms, and slower means less sure)."""
 NO_FOLLOW_THROUGH = "The hands come down, but no follow-through was found."
 ADDRESS_S = 0.1
 """Frames so long before the end of stillness show the address."""
@@ -303,11 +306,13 @@ class _Reader:
             if isinstance(seen, Instant) or (key is KeyframeId.DELIVERY and moves.club is None):
                 found[key] = seen
         down = found[KeyframeId.DELIVERY]
-        if isinstance(down, Instant):
+        if isinstance(down, Instant) and ends:
             # The film may end just after impact: told where the clubhead is seen to pass where it rested.
             rest_s = _time(start, rough.start_s)
             hit = instants.impact_by_club(moves, rest_s, down.time_s, float(moves.times_s[-1]))
-            found |= {KeyframeId.IMPACT: hit} if isinstance(hit, Instant) else {}
+            # A club that is put back behind the ball is slow there.
+            if isinstance(hit, Instant) and hit.sigma_s <= PASS_SIGMA_S:
+                found[KeyframeId.IMPACT] = hit
         return found
 
     def _film_ends(self) -> bool:

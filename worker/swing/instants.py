@@ -53,6 +53,9 @@ TURNED_SHARE = 0.25
 """The hands have turned where the arm has come down by as much as counts as raised and they have been faster than this
 share of the backswing's peak (working value: no noise makes it, and a downswing is there a tenth of a second after its
 top)."""
+WHOLE_FAST = 1.5
+"""Hands of a downswing are at least so many times as fast as on the way back (working value: the way back takes three
+times as long)."""
 FINISH_STILL_S = 0.3
 """A held finish, by the definition."""
 FINISH_AFTER_S = 0.2
@@ -480,7 +483,8 @@ def top(motion: Motion, after_s: float, before_s: float) -> Instant | Missing:
 class Turn:
     """The top of a swing without an impact, and what follows it as far as the film shows.
 
-    ``turned``: the hands come back down; ``fast``: they do so faster than they went back, as a downswing does.
+    ``turned``: the hands come back down; ``fast``: they do so faster than they went back, as a downswing does, and
+    half as fast again where the film shows all of it: a rehearsal of the backswing may come down briskly.
     """
 
     top: Instant | Missing
@@ -507,7 +511,7 @@ def turn_without_impact(motion: Motion, after_s: float, before_s: float, *, ends
     fell = float(motion.arm[at] - motion.arm[later[-1]]) if len(later) else 0.0
     fastest = float(pace[later].max(initial=0.0))
     if fell > least and fastest > TURNED_SHARE * peak:
-        return Turn(found, turned=True, fast=fastest > peak)
+        return Turn(found, turned=True, fast=fastest > (1.0 if ends else WHOLE_FAST) * peak)
     up = _raised(motion, rows)
     still = pace[up] < max(STAY_SHARE * peak, STAY_NOISES * noise)
     stay = _longest_run(motion.times_s[up], still)

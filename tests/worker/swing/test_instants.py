@@ -244,6 +244,15 @@ def test_a_club_that_is_put_down_again_is_no_downswing_and_leaves_the_top() -> N
     assert _found(turn.top).time_s == pytest.approx(HELD_FROM + 0.5, abs=0.06)
 
 
+def test_a_rehearsal_that_comes_down_briskly_is_no_downswing() -> None:
+    """A quarter faster than it went up, all of it on the film, and no follow-through."""
+    times = _times(end=3.0)
+    x, y = [-1.0, START, TOP, TOP + 0.8 * (TOP - START), 9.0], [-75.0, -75.0, 45.0, -75.0, -75.0]
+    motion = _motion(golfer(times, np.interp(times, x, y)))
+    turn = instants.turn_without_impact(motion, LEVEL + 0.03, 2.9, ends=False)
+    assert (turn.turned, turn.fast) == (True, False)
+
+
 def test_a_downswing_that_has_only_begun_tells_the_top() -> None:
     track = _track()
     begun = _motion(track.part(0.0, TOP + 0.12))
