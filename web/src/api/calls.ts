@@ -159,8 +159,8 @@ export const dropQueueView = (view_id: string): Promise<unknown> =>
 
 export const claim = (id: string): Promise<Review> => body(client.POST("/api/v1/reviews/{review_id}/claim", of(id)));
 export const renew = (id: string): Promise<Review> => body(client.POST("/api/v1/reviews/{review_id}/renew", of(id)));
-export const release = (id: string): Promise<Review> =>
-  body(client.POST("/api/v1/reviews/{review_id}/release", of(id)));
+export const release = (id: string, signal?: AbortSignal): Promise<Review> =>
+  body(client.POST("/api/v1/reviews/{review_id}/release", { ...of(id), ...(signal && { signal }) }));
 export const review = (id: string): Promise<Answered<Review>> =>
   answered(client.GET("/api/v1/reviews/{review_id}", of(id)));
 export const lastClips = (id: string): Promise<{ items: LastClip[] }> =>
@@ -169,8 +169,8 @@ export const recall = (id: string): Promise<Answered<Review>> =>
   answered(client.POST("/api/v1/reviews/{review_id}/recall", of(id)));
 export const correct = (id: string): Promise<Answered<Review>> =>
   answered(client.POST("/api/v1/reviews/{review_id}/correct", of(id)));
-export const askRefilm = (id: string, film: NewFilm): Promise<Answered<Review>> =>
-  answered(client.POST("/api/v1/reviews/{review_id}/ask-refilm", { ...of(id), body: film }));
+export const askRefilm = (id: string, film: NewFilm, signal?: AbortSignal): Promise<Answered<Review>> =>
+  answered(client.POST("/api/v1/reviews/{review_id}/ask-refilm", { ...of(id), body: film, ...(signal && { signal }) }));
 
 /** The place of a keyframe in a review. */
 export interface Place {
@@ -225,19 +225,21 @@ export const patchDraft = (
       body: draft,
     }),
   );
-export const send = (id: string, etag: string, idempotencyKey: string): Promise<Answered<Review>> =>
+export const send = (id: string, etag: string, idempotencyKey: string, signal?: AbortSignal): Promise<Answered<Review>> =>
   answered(
     client.POST("/api/v1/reviews/{review_id}/send", {
       params: { path: { review_id: id }, header: { "If-Match": etag, "Idempotency-Key": idempotencyKey } },
+      ...(signal && { signal }),
     }),
   );
 
 // Reads beside an answer, and how well coaches agree
 
-export const commit = (id: string, etag: string, idempotencyKey: string): Promise<Answered<Review>> =>
+export const commit = (id: string, etag: string, idempotencyKey: string, signal?: AbortSignal): Promise<Answered<Review>> =>
   answered(
     client.POST("/api/v1/reviews/{review_id}/commit", {
       params: { path: { review_id: id }, header: { "If-Match": etag, "Idempotency-Key": idempotencyKey } },
+      ...(signal && { signal }),
     }),
   );
 export const colleagues = (): Promise<Colleague[]> => body(client.GET("/api/v1/colleagues"));

@@ -7,6 +7,7 @@ import { session } from "../../session/session.svelte";
 import { newKey } from "../../words/keys";
 import { Draft } from "./draft.svelte";
 import { EMPTY_HISTORY, type Edit, type PictureEdit } from "./edits";
+import { GIVEN_UP_AFTER_MS, NO_LINE, NOT_KNOWN, TOO_SLOW, TOO_SLOW_AFTER_MS, WAITS_AFTER_MS, type Ending, type EndingKind, type NotOut } from "./ending";
 import { keep, keepEdits, kept, keptEdits, letFormsGo, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
 import { mergeWords, nameOfEdit, sameWords, sortEdits, standing, wordsOfDraft } from "./merge";
 import type { Targets } from "./target";
@@ -70,6 +71,10 @@ export class ReviewDesk extends Draft {
   moving = $state<Record<string, Xy | null>>({});
   /** Instants on their way to the server, by place: a frame, or null for the machine's. */
   marking = $state<Record<string, number | null>>({});
+  /** Sending or another end was pressed and is under way: what stood then is locked until it went out or did not. */
+  ending = $state.raw<Ending | null>(null);
+  /** Why what was pressed last did not happen, where nothing else on the page says it. */
+  notOut = $state.raw<NotOut | null>(null);
 
   #etag = "";
   #base: DraftWords | null = null;
@@ -82,6 +87,7 @@ export class ReviewDesk extends Draft {
   #editsKept = true;
   #pending: KeptEdit[] = [];
   #sendKey = newKey();
+  #letBe: () => void = () => undefined;
   #tab = tabName();
   #channel: BroadcastChannel | null = null;
   #others = new Set<string>();
@@ -91,12 +97,16 @@ export class ReviewDesk extends Draft {
   }
 
   get mayEdit(): boolean {
-    return this.review?.state === "claimed" && !this.stale && this.lost === "";
+    return this.#holds && this.ending === null;
   }
 
-  /** Something is neither with the server nor kept here: closing the tab would lose it. */
+  get #holds(): boolean {
+    return this.review?.state === "claimed" && !this.#halted;
+  }
+
+  /** Something is neither with the server nor kept here, or is just being sent: closing the tab would lose it. */
   get atRisk(): boolean {
-    return (this.#unsaved && !this.#wordsKept) || (this.#pending.length > 0 && !this.#editsKept);
+    return this.ending !== null || (this.#unsaved && !this.#wordsKept) || (this.#pending.length > 0 && !this.#editsKept);
   }
 
   get #halted(): boolean {
@@ -216,7 +226,7 @@ export class ReviewDesk extends Draft {
     const before = keptEdits(this.id, this.#tab);
     this.#pending = before.edits;
     this.refused = before.refused;
-    if (!this.mayEdit) {
+    if (!this.#holds) {
       this.show(server);
       this.left = here !== null && !sameWords(here, server) ? here : null;
       return;
@@ -239,7 +249,7 @@ export class ReviewDesk extends Draft {
   }
 
   useLeft(): void {
-    if (this.left === null) return;
+    if (this.left === null || this.ending !== null) return;
     this.show(this.left);
     this.left = null;
     this.wrote();
@@ -261,6 +271,7 @@ export class ReviewDesk extends Draft {
 
   /** Call after every change of text or drills: kept here at once, sent soon after. */
   override wrote(): void {
+    this.notOut = null;
     this.#unsaved = true;
     this.#keepWords();
     if (this.saving.kind !== "dropped") this.saving = { kind: "saving" };
@@ -282,7 +293,7 @@ export class ReviewDesk extends Draft {
     this.settle();
     clearTimeout(this.#timer);
     this.#timer = undefined;
-    if (this.#unsaved && this.mayEdit) {
+    if (this.#unsaved && this.#holds) {
       // Words that wait for the line already are sent as they are when it is back.
       if (!this.#work.slice(1).some((one) => one.isWords)) this.#queue(this.#wordsToSend());
     }
@@ -318,6 +329,20 @@ export class ReviewDesk extends Draft {
   /** A point that was held goes back to where it stands. */
   letBe(place: Place, point: string): void {
     delete this.moving[`${placeKey(place)}/${point}`];
+  }
+
+  /** While an end is under way nothing is changed: what goes out is what was on the page when it was pressed. */
+  override edit(edit: Edit, merge = false): void {
+    if (this.ending === null) super.edit(edit, merge);
+    else if (edit.kind === "point") this.letBe(edit.place, edit.point);
+  }
+
+  override undo(): void {
+    if (this.ending === null) super.undo();
+  }
+
+  override redo(): void {
+    if (this.ending === null) super.redo();
   }
 
   protected override carryOut(edit: Edit): void {
@@ -557,24 +582,91 @@ export class ReviewDesk extends Draft {
 
   // Ends
 
-  async send(): Promise<boolean> {
-    return this.#out(() => calls.send(this.id, this.#etag, this.#sendKey));
-  }
-
-  async #out(call: () => Promise<Answered<Review>>): Promise<boolean> {
-    await this.flush();
-    // What was refused on the way is told first: the answer would not be the one on the page.
-    if (this.#halted || this.#unsaved || this.refused.length > 0) return false;
-    return this.#finish(call, () => {
-      letGo(this.id, this.#tab);
-      letFormsGo(this.id);
-      this.#sendKey = newKey();
-    });
+  /** Send what stands now to the student. False when it did not go out: the page says why. */
+  send(): Promise<boolean> {
+    return this.#out("send", (signal) => calls.send(this.id, this.#etag, this.#sendKey, signal));
   }
 
   /** Let a second opinion or a blind read stand; it cannot be changed afterwards. */
-  async commit(): Promise<boolean> {
-    return this.#out(() => calls.commit(this.id, this.#etag, this.#sendKey));
+  commit(): Promise<boolean> {
+    return this.#out("commit", (signal) => calls.commit(this.id, this.#etag, this.#sendKey, signal));
+  }
+
+  /** Let be what was pressed last, while it has not gone out. */
+  letItBe(): void {
+    this.#letBe();
+  }
+
+  #out(kind: EndingKind, call: (signal: AbortSignal) => Promise<Answered<Review>>): Promise<boolean> {
+    return this.#end(kind, async (signal) => {
+      // What was refused on the way is told first: the answer would not be the one on the page.
+      if (this.#halted || this.#unsaved || this.refused.length > 0) return false;
+      return this.#finish(() => call(signal), () => {
+        letGo(this.id, this.#tab);
+        letFormsGo(this.id);
+        this.#sendKey = newKey();
+      });
+    });
+  }
+
+  /** What stands now is locked and saved, then `act` is done; or it is given up, and stays as it was. */
+  async #end(kind: EndingKind, act: (signal: AbortSignal) => Promise<boolean>): Promise<boolean> {
+    if (this.ending !== null) return false;
+    this.settle();
+    this.notOut = null;
+    this.ending = { kind, stage: "saving", waits: false };
+    try {
+      if (!(await this.#savedInTime())) return false;
+      this.ending = { kind, stage: "out", waits: false };
+      const over = new AbortController();
+      const timers = [setTimeout(() => this.#waits(), WAITS_AFTER_MS), setTimeout(() => over.abort(), TOO_SLOW_AFTER_MS)];
+      try {
+        return await act(over.signal);
+      } finally {
+        timers.forEach(clearTimeout);
+      }
+    } finally {
+      this.ending = null;
+    }
+  }
+
+  /** Whether everything was answered soon enough after the press, and nobody thought better of it. */
+  async #savedInTime(): Promise<boolean> {
+    const pressed = Date.now();
+    const timers: ReturnType<typeof setTimeout>[] = [];
+    const after = (ms: number, say: () => string | null): Promise<string | null> =>
+      new Promise((resolve) => {
+        timers.push(
+          setTimeout(() => {
+            const why = say();
+            if (why !== null) resolve(why);
+          }, ms),
+        );
+      });
+    const why = await Promise.race([
+      // A laptop that slept meanwhile comes back here: what was pressed then is over.
+      this.flush().then(() => (Date.now() - pressed > TOO_SLOW_AFTER_MS ? TOO_SLOW : "")),
+      new Promise<null>((resolve) => (this.#letBe = () => resolve(null))),
+      after(WAITS_AFTER_MS, () => {
+        this.#waits();
+        return null;
+      }),
+      after(GIVEN_UP_AFTER_MS, () => (this.saving.kind === "dropped" ? NO_LINE : null)),
+      after(TOO_SLOW_AFTER_MS, () => (this.saving.kind === "dropped" ? NO_LINE : TOO_SLOW)),
+    ]);
+    timers.forEach(clearTimeout);
+    this.#letBe = () => undefined;
+    // Signed out is said by the page in words of its own.
+    if (why !== null && why !== "" && !this.signedOut) this.#notOut(why);
+    return why === "";
+  }
+
+  #notOut(words: string): void {
+    if (this.ending !== null) this.notOut = { kind: this.ending.kind, words };
+  }
+
+  #waits(): void {
+    if (this.ending !== null) this.ending = { ...this.ending, waits: true };
   }
 
   recall = (): Promise<boolean> => this.#begin(() => calls.recall(this.id));
@@ -592,7 +684,8 @@ export class ReviewDesk extends Draft {
     return done;
   }
 
-  askRefilm = (film: NewFilm): Promise<boolean> => this.#finish(() => calls.askRefilm(this.id, film));
+  askRefilm = (film: NewFilm): Promise<boolean> =>
+    this.#end("refilm", async (signal) => !this.#halted && this.#finish(() => calls.askRefilm(this.id, film, signal)));
 
   async #finish(call: () => Promise<Answered<Review>>, onDone: () => void = () => undefined): Promise<boolean> {
     try {
@@ -604,7 +697,24 @@ export class ReviewDesk extends Draft {
     } catch (error) {
       if (error instanceof Problem && error.status === 412) this.stale = true;
       else if (error instanceof Problem && error.status === 401) void this.#signInAgain();
+      else if (error instanceof Problem && error.offline && this.ending !== null) return this.#didItGoOut(onDone);
       else this.trouble = wordsOf(error);
+      return false;
+    }
+  }
+
+  /** No answer came to what may well have arrived: the review itself says whether it did. */
+  async #didItGoOut(onDone: () => void): Promise<boolean> {
+    this.#notOut(NOT_KNOWN);
+    try {
+      const now = await calls.review(this.id);
+      if (now.data.state === "claimed" && now.data.version === this.review?.version) this.#notOut(NO_LINE);
+      if (now.data.state !== "answered" && now.data.state !== "closed") return false;
+      this.#take(now);
+      this.notOut = null;
+      onDone();
+      return true;
+    } catch {
       return false;
     }
   }
@@ -624,15 +734,16 @@ export class ReviewDesk extends Draft {
     }
   }
 
-  async release(): Promise<boolean> {
-    await this.flush();
-    try {
-      await calls.release(this.id);
-      return true;
-    } catch (error) {
-      this.trouble = wordsOf(error);
-      return false;
-    }
+  release(): Promise<boolean> {
+    return this.#end("release", async (signal) => {
+      try {
+        await calls.release(this.id, signal);
+        return true;
+      } catch (error) {
+        this.trouble = wordsOf(error);
+        return false;
+      }
+    });
   }
 }
 

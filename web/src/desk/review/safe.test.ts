@@ -4,6 +4,7 @@ import { offlineProblem, Problem } from "../../api/problem";
 import type { Me, Review, Xy } from "../../api/types";
 import { session } from "../../session/session.svelte";
 import { ReviewDesk } from "./desk.svelte";
+import { NO_LINE, NOT_KNOWN } from "./ending";
 import { tabName } from "./keep";
 
 vi.mock("../../api/calls");
@@ -100,6 +101,7 @@ beforeEach(() => {
   vi.mocked(calls.dropPoint).mockImplementation(async (_, __, point, etag) =>
     server.change("point back", etag, () => server.points.delete(point)),
   );
+  vi.mocked(calls.send).mockImplementation(async (_, etag) => server.change(`sent ${server.text}`, etag, () => (server.state = "answered")));
   vi.mocked(calls.putMark).mockImplementation(async (_, place, frame, etag) =>
     server.change(`mark ${frame}`, etag, () => server.marks.set(place.keyframe, frame)),
   );
@@ -119,6 +121,10 @@ async function open(): Promise<ReviewDesk> {
   return desk;
 }
 
+const asRecalled = (): void => {
+  server.state = "claimed";
+  server.version += 1;
+};
 const type = (desk: ReviewDesk, text: string): void => {
   desk.text = text;
   desk.wrote();
@@ -403,4 +409,96 @@ test("back to the machine's points is one step, and undone all of them are where
   await pass(100);
   expect([...server.points]).toEqual([["butt", [1, 2]], ["clubhead", [5, 5]]]);
   expect(desk.stepped).toBe("Undone: grip end at top and 1 more.");
+});
+
+test("what goes out is what stood when Send was pressed; meanwhile nothing is changed", async () => {
+  const desk = await open();
+  let arrive: () => void = () => undefined;
+  const slow = new Promise<void>((resolve) => (arrive = resolve));
+  vi.mocked(calls.putPoint).mockImplementationOnce(async (_, __, point, at, etag) => {
+    await slow;
+    return server.change(`point ${at.x}`, etag, () => server.points.set(point, [at.x, at.y]));
+  });
+  move(desk, [5, 5]);
+  desk.write("text", "Hold it.");
+  const sent = desk.send();
+  expect([desk.ending?.kind, desk.mayEdit, desk.atRisk]).toEqual(["send", false, true]);
+  desk.write("text", "Hold it. Half a sen");
+  desk.undo();
+  move(desk, [7, 7], [5, 5]);
+  await pass(2500);
+  expect([desk.ending?.stage, desk.ending?.waits, desk.text]).toEqual(["saving", true, "Hold it."]);
+  arrive();
+  await pass(10);
+  expect([await sent, server.heard, server.state]).toEqual([true, ["point 5", "text Hold it.", "sent Hold it."], "answered"]);
+  expect(desk.ending).toBeNull();
+});
+
+test("without a line a send is given up in words, and does not go by itself when the line is back", async () => {
+  const desk = await open();
+  server.offline = true;
+  desk.write("text", "Hold it.");
+  const sent = desk.send();
+  await pass(2100);
+  expect(desk.ending?.waits).toBe(true);
+  await pass(6000);
+  expect([await sent, desk.ending, desk.notOut, desk.mayEdit]).toEqual([false, null, { kind: "send", words: NO_LINE }, true]);
+  server.offline = false;
+  desk.write("text", "Hold it, longer.");
+  await pass(10_000);
+  expect([server.text, server.state]).toEqual(["Hold it, longer.", "claimed"]);
+  expect(calls.send).not.toHaveBeenCalled();
+});
+
+test("a send can be let be while it waits, and the words are there to go on with", async () => {
+  const desk = await open();
+  server.offline = true;
+  desk.write("text", "Hold it.");
+  const sent = desk.send();
+  await pass(500);
+  desk.letItBe();
+  expect(await sent).toBe(false);
+  desk.write("text", "Hold it. More.");
+  server.offline = false;
+  await pass(10_000);
+  expect([desk.text, server.text, server.state, desk.notOut]).toEqual(["Hold it. More.", "Hold it. More.", "claimed", null]);
+});
+
+test("a send whose answer is lost is looked up: gone out it is shown so, else the coach is told", async () => {
+  const desk = await open();
+  desk.write("text", "Hold it.");
+  vi.mocked(calls.send).mockImplementationOnce(async (_, etag) => {
+    server.change("sent", etag, () => (server.state = "answered"));
+    throw offlineProblem();
+  });
+  const sent = desk.send();
+  await pass(100);
+  expect([await sent, desk.review?.state, desk.notOut]).toEqual([true, "answered", null]);
+  asRecalled();
+  const hung = await open();
+  vi.mocked(calls.send).mockImplementationOnce((_, __, ___, signal) => new Promise((_resolve, reject) => signal!.addEventListener("abort", () => reject(offlineProblem()))));
+  const never = hung.send();
+  await pass(31_000);
+  expect([await never, hung.notOut?.words, hung.mayEdit]).toEqual([false, NO_LINE, true]);
+  const again = await open();
+  vi.mocked(calls.send).mockImplementationOnce(async () => {
+    server.offline = true;
+    throw offlineProblem();
+  });
+  const second = again.send();
+  await pass(100);
+  expect([await second, again.notOut?.words]).toEqual([false, NOT_KNOWN]);
+});
+
+test("giving back and asking for a new clip are given up without a line too", async () => {
+  const desk = await open();
+  server.offline = true;
+  desk.write("text", "Hold it.");
+  const back = desk.release();
+  await pass(8100);
+  expect([await back, desk.notOut?.kind]).toEqual([false, "release"]);
+  const film = desk.askRefilm({ causes: [], message: "", marked: null } as never);
+  await pass(8100);
+  expect([await film, desk.notOut?.kind, desk.text]).toEqual([false, "refilm", "Hold it."]);
+  expect([vi.mocked(calls.release).mock.calls, vi.mocked(calls.askRefilm).mock.calls]).toEqual([[], []]);
 });
