@@ -345,6 +345,22 @@ export class ReviewDesk extends Draft {
     if (this.ending === null) super.redo();
   }
 
+  /** Where a point was put that the server has not confirmed: null for the machine's place, undefined when none is on its way. */
+  onItsWay(place: Place, point: string): Xy | null | undefined {
+    const last = this.#pending.findLast(({ edit }) => edit.kind === "point" && edit.point === point && placeKey(edit.place) === placeKey(place));
+    return last?.edit.kind === "point" ? last.edit.to : undefined;
+  }
+
+  /** Where the coach has put a point, confirmed or on its way; null where the machine's stands. */
+  placed(place: Place, point: string): Xy | null {
+    const newest = this.onItsWay(place, point);
+    if (newest !== undefined) return newest;
+    const found = this.review?.draft.points.find(
+      (item) => item.clip_id === place.clipId && item.swing === place.swing && item.keyframe === place.keyframe && item.point === point,
+    );
+    return found ? [found.x, found.y] : null;
+  }
+
   protected override carryOut(edit: Edit): void {
     if (edit.kind === "draft") this.put(edit);
     else if (edit.kind === "several") edit.edits.forEach((one) => this.#change(one));

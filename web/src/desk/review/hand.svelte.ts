@@ -31,12 +31,6 @@ export class Hand {
     return { clipId, swing, keyframe };
   }
 
-  /** Where the coach had put a point before this edit; null when the machine's stood there. */
-  #placedBefore({ clipId, swing, keyframe }: Place, point: string): Xy | null {
-    const found = this.desk.review?.draft.points.find((item) => item.clip_id === clipId && item.swing === swing && item.keyframe === keyframe && item.point === point);
-    return found ? [found.x, found.y] : null;
-  }
-
   /** Show a point where it is being moved to. */
   hold(point: string, at: Xy): void {
     const { row } = this.held();
@@ -48,7 +42,7 @@ export class Hand {
     if (!row) return;
     this.settle();
     const place = this.#place(row.checkpoint.keyframe);
-    this.desk.edit({ kind: "point", place, point, from: this.#placedBefore(place, point), to: at });
+    this.desk.edit({ kind: "point", place, point, from: this.desk.placed(place, point), to: at });
   }
 
   nudge(point: string, by: Xy): void {
@@ -60,7 +54,7 @@ export class Hand {
     const to = onPicture([at[0] + by[0], at[1] + by[1]], picture);
     this.desk.hold(place, point, to);
     if (this.#nudged !== null) clearTimeout(this.#nudged.timer);
-    const from = this.#nudged?.from ?? this.#placedBefore(place, point);
+    const from = this.#nudged?.from ?? this.desk.placed(place, point);
     this.#nudged = { place, point, from, at: to, timer: setTimeout(() => this.settle(), NUDGE_SENT_AFTER_MS) };
   }
 
@@ -96,12 +90,15 @@ export class Hand {
   }
 
   /** All points of a number back to the machine's: one press, one step of undo. */
-  backToMachine({ placed }: Row): void {
+  backToMachine({ placed, reading, checkpoint }: Row): void {
     this.settle();
-    const edits = placed.map((item): PictureEdit => {
-      const place = { clipId: item.clip_id, swing: item.swing, keyframe: item.keyframe };
-      return { kind: "point", place, point: item.point, from: [item.x, item.y], to: null };
+    const place = { clipId: reading.clip_id, swing: reading.swing, keyframe: checkpoint.keyframe };
+    const edits = checkpoint.points.flatMap((point): PictureEdit[] => {
+      const from = this.desk.placed(place, point);
+      const counts = placed.some((item) => item.point === point) || this.desk.onItsWay(place, point) !== undefined;
+      return from !== null && counts ? [{ kind: "point", place, point, from, to: null }] : [];
     });
+    if (edits.length === 0) return;
     this.desk.edit({ kind: "several", edits });
   }
 }

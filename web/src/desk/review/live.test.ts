@@ -69,8 +69,20 @@ test("a point moved onto another gives no number but a reason", () => {
   expect(live.missing).toMatch(/same spot/);
 });
 
-test("a point going back to the machine's stays where it is until the server answers", () => {
+test("a point going back to the machine's is there at once, and its number with it", () => {
+  const coach: Reading = { ...reading, source: "coach", value: 100, points: { ...reading.points, clubhead: [251.379, 24.254] } };
+  const placed = [{ clip_id: "c", swing: 0, keyframe: "lead_arm_parallel" as const, frame: 93, point: "clubhead" as const, x: 251.379, y: 24.254 }];
+  const machine = reading.points;
+  expect(pointsNow(coach, { clubhead: null }, machine)).toEqual(reading.points);
+  expect(liveReading(checkpoint, coach, placed, { clubhead: null }, "right", 1000, machine).value).toBeCloseTo(90, 6);
+});
+
+test("one that the machine never had is gone at once; what it has is not known before its tracks are there", () => {
+  const { clubhead, ...others } = reading.points;
+  expect(clubhead).toBeDefined();
+  expect(pointsNow(reading, { clubhead: null }, others)).toEqual(others);
   expect(pointsNow(reading, { clubhead: null })).toEqual(reading.points);
+  expect(liveReading(checkpoint, reading, [], { clubhead: null }, "right", 1000)).toBe(reading);
 });
 
 test("where the machine gave no number, its tracked points and the known error are the start", () => {

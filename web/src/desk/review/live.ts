@@ -36,19 +36,28 @@ export function startingFrom(
   return { ...reading, points, inputs: { ...inputsWithoutMachine(checkpoint.id), ...sigmas } };
 }
 
-/** The points of a reading with what is being moved put over them. */
+/**
+ * The points of a reading with what is being moved put over them. `machine`: where the machine has them, for those on
+ * their way back to it; one that it never had is gone then. Null while that is not known: they stay until the server answers.
+ */
 export function pointsNow(
   reading: Pick<Reading, "points">,
   moving: Readonly<Record<string, Xy | null>>,
+  machine: Readonly<Record<string, Xy>> | null = null,
 ): Record<string, Xy> {
   const now = { ...reading.points };
-  for (const [name, at] of Object.entries(moving)) if (at !== null) now[name] = at;
+  for (const [name, at] of Object.entries(moving)) {
+    const there = at ?? machine?.[name];
+    if (there !== undefined) now[name] = there;
+    else if (machine !== null) delete now[name];
+  }
   return now;
 }
 
 /**
  * The reading with `moving` points in their new places. A coach's earlier points (`placed`) count
- * as placed by hand too, so that spread and floor are those that the server will give.
+ * as placed by hand too, so that spread and floor are those that the server will give. How well the machine knows a
+ * point that goes back to it (`machine`, as in `pointsNow`) the server tells with its answer; the value is there at once.
  */
 export function liveReading(
   checkpoint: Checkpoint,
@@ -57,12 +66,14 @@ export function liveReading(
   moving: Readonly<Record<string, Xy | null>>,
   handed: Hand,
   widthPx: number,
+  machine: Readonly<Record<string, Xy>> | null = null,
 ): LiveReading {
-  if (Object.values(moving).every((at) => at === null)) return reading;
+  if (Object.values(moving).every((at) => at === null && machine === null)) return reading;
   const id = checkpoint.id as CheckpointId;
+  const back = Object.fromEntries(Object.entries(moving).filter(([, at]) => at === null));
   const hand: Record<string, Xy> = Object.fromEntries(placed.map((item) => [item.point, [item.x, item.y]]));
-  const byHand = pointsNow({ points: hand }, moving) as unknown as Points;
-  const over = placePoints(id, reading.points as unknown as Points, reading.inputs, byHand);
+  const byHand = pointsNow({ points: hand }, moving, machine === null ? null : {}) as unknown as Points;
+  const over = placePoints(id, pointsNow(reading, back, machine) as unknown as Points, reading.inputs, byHand);
   const bands = checkpoint.bands && {
     watchLow: checkpoint.bands.watch_low,
     goodLow: checkpoint.bands.good_low,

@@ -1,6 +1,6 @@
 import type { Checkpoint, MachineReading, MissingThing, PlacedPoint, Reading, Review, View, Xy } from "../../api/types";
 import { judgedBy } from "../../answer/told";
-import { liveReading, pointsNow, startingFrom, type LiveReading, type Tracked } from "./live";
+import { liveReading, placesOf, pointsNow, startingFrom, type LiveReading, type Tracked } from "./live";
 
 /** A number of the review with everything the desk needs to show it and change it. */
 export interface Row {
@@ -11,6 +11,8 @@ export interface Row {
   machine: MachineReading | MissingThing | undefined;
   placed: PlacedPoint[];
   moving: Record<string, Xy | null>;
+  /** Where the machine has its points on that frame; null while the page does not know. */
+  machineAt: Record<string, Xy> | null;
   /** Needed points that nobody has found or placed. */
   lacking: string[];
   /** It is read on the very frame on show. */
@@ -62,16 +64,19 @@ export function rowsOf(
     const placed = placedFor(review, reading, checkpoint);
     const onTheMove = movable ? movingAt(moving, reading, checkpoint) : {};
     const width = clip.measurement?.clip.width ?? 0;
-    const there = pointsNow(reading, onTheMove);
+    const machine = swing?.checkpoints[checkpoint.id];
+    const machineAt = machineAtOf(machine, reading, here ? spot.tracked : {});
+    const there = pointsNow(reading, onTheMove, machineAt);
     return [
       {
         checkpoint,
         reading,
         view: clip.view,
-        live: liveReading(checkpoint, reading, placed, onTheMove, review.submission.handed, width),
-        machine: swing?.checkpoints[checkpoint.id],
+        live: liveReading(checkpoint, reading, placed, onTheMove, review.submission.handed, width, machineAt),
+        machine,
         placed,
         moving: onTheMove,
+        machineAt,
         lacking: checkpoint.points.filter((name) => there[name] === undefined),
         here,
         onShow,
@@ -93,6 +98,17 @@ function frameOf(review: Review, reading: Reading, checkpoint: Checkpoint): numb
   const clip = review.submission.clips.find((item) => item.id === reading.clip_id);
   const found = clip?.measurement?.swings[reading.swing]?.keyframes[checkpoint.keyframe];
   return found !== undefined && "frame" in found ? found.frame : null;
+}
+
+/** The machine's own points: those of its number where it read that on this frame, and what it tracked on the frame on show. */
+function machineAtOf(
+  machine: MachineReading | MissingThing | undefined,
+  reading: Reading,
+  tracked: Readonly<Record<string, Tracked>>,
+): Record<string, Xy> | null {
+  const read = machine !== undefined && "points" in machine && machine.frame === reading.frame ? machine.points : {};
+  const known = { ...placesOf(tracked), ...read };
+  return Object.keys(known).length === 0 ? null : known;
 }
 
 /** The coach's points that this number is read from. Those left on another frame do not count. */

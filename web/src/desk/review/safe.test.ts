@@ -5,7 +5,9 @@ import type { Me, Review, Xy } from "../../api/types";
 import { session } from "../../session/session.svelte";
 import { ReviewDesk } from "./desk.svelte";
 import { NO_LINE, NOT_KNOWN } from "./ending";
+import { Hand } from "./hand.svelte";
 import { tabName } from "./keep";
+import type { Row } from "./rows";
 
 vi.mock("../../api/calls");
 
@@ -501,4 +503,25 @@ test("giving back and asking for a new clip are given up without a line too", as
   await pass(8100);
   expect([await film, desk.notOut?.kind, desk.text]).toEqual([false, "refilm", "Hold it."]);
   expect([vi.mocked(calls.release).mock.calls, vi.mocked(calls.askRefilm).mock.calls]).toEqual([[], []]);
+});
+
+test("of two moves before the server has answered each is a step of undo, and so is going back to the machine's", async () => {
+  const desk = await open();
+  const row = { checkpoint: { keyframe: "top", points: ["clubhead", "butt"] }, reading: { clip_id: "c", swing: 0, points: {} }, placed: [] } as unknown as Row;
+  const hand = new Hand(desk, () => ({ row, points: {}, clipId: "c", swing: 0, picture: { width: 100, height: 100 } }));
+  server.offline = true;
+  hand.put("clubhead", [5, 5]);
+  hand.put("clubhead", [6, 6]);
+  hand.backToMachine(row);
+  const at = (): unknown => desk.moving["c/0/top/clubhead"];
+  expect(at()).toBeNull();
+  desk.undo();
+  expect(at()).toEqual([6, 6]);
+  desk.undo();
+  expect(at()).toEqual([5, 5]);
+  desk.undo();
+  expect(at()).toBeNull();
+  server.offline = false;
+  await pass(5000);
+  expect([server.points.size, desk.history.done]).toEqual([0, []]);
 });
