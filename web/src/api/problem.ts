@@ -28,9 +28,9 @@ export function problemFrom(status: number, body: unknown): Problem {
   return new Problem(status, code, typeof words === "string" ? words : plain(status), fieldWords(record));
 }
 
-/** The words to show for anything thrown. */
+/** The words to show for anything thrown. Each is said once: a refusal of fields is those fields' own words, joined. */
 export function wordsOf(error: unknown): string {
-  if (error instanceof Problem) return [error.message, ...error.fields].join(" ");
+  if (error instanceof Problem) return error.fields.length > 0 && error.code === "invalid" ? error.fields.join(" ") : error.message;
   return error instanceof Error ? error.message : String(error);
 }
 
@@ -44,7 +44,17 @@ function plain(status: number): string {
 function fieldWords(record: Record<string, unknown>): string[] {
   const fields = record["fields"];
   if (!Array.isArray(fields)) return [];
-  return fields.flatMap((item: unknown) => (isRecord(item) && typeof item["message"] === "string" ? [item["message"]] : []));
+  return fields.flatMap((item: unknown) =>
+    isRecord(item) && typeof item["message"] === "string" ? [ofField(String(item["where"] ?? ""), item["message"])] : [],
+  );
+}
+
+/** A check's own sentence as it is; what a validator says of a value goes with the name of its field. */
+function ofField(where: string, message: string): string {
+  if (!/^(Input|Field|Value|String|List) /.test(message)) return message;
+  const name = where.split(".").findLast((part) => !/^\d+$/.test(part)) ?? "";
+  const words = message.replace(/^\w+ /, "").replace(/\.$/, "");
+  return name === "" ? `${message}.` : `${name.charAt(0).toUpperCase()}${name.slice(1).replaceAll("_", " ")}: ${words}.`;
 }
 
 function isRecord(value: unknown): value is Record<string, unknown> {

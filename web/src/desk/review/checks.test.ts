@@ -39,6 +39,10 @@ test("a drill without a caution, or that ends before it begins, does not go out"
   expect(said({ drills: [{ ...choice, until: "2026-11-28" }] })).toEqual(["Stop and look ended before today."]);
 });
 
+test("an unfinished dose stops it, by the drill's name", () => {
+  expect(said({ drills: [{ ...choice, sets: null as never }] })).toEqual(["!Stop and look: sets: a whole number from 1 to 20."]);
+});
+
 test("a child's guardian is named, and without consent nothing goes out", () => {
   const told = (whom: Parameters<typeof checksOf>[3]): string[] =>
     checksOf(review(), { ...draft, text: "Good." }, [drill], whom, today)

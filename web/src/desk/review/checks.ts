@@ -1,5 +1,6 @@
 import type { DraftWords, Drill, Review } from "../../api/types";
 import type { StudentProfile } from "../../api/joining";
+import { doseFaults } from "./dose";
 import { isOpen, linesOf } from "./judging";
 import { GAP } from "./phrases";
 
@@ -12,6 +13,7 @@ export interface Check {
 /** What is known of the student: whether a child, who reads along, and where consent stands. */
 export type Whom = Pick<StudentProfile, "child" | "guardian" | "consent">;
 
+/** `draft`: as it stands on the page, with fields of a dose that are not finished. */
 export function checksOf(
   review: Review,
   draft: DraftWords,
@@ -33,6 +35,8 @@ export function checksOf(
   const day = today.toISOString().slice(0, 10);
   for (const chosen of draft.drills) {
     const drill = library.find((one) => one.id === chosen.drill_id);
+    const name = drill?.name ?? chosen.drill_id;
+    for (const { words } of doseFaults(chosen)) say(`${name}: ${words.charAt(0).toLowerCase()}${words.slice(1)}`, true);
     if (drill === undefined) continue;
     if (drill.caution.trim() === "") say(`${drill.name} has no caution, and none goes out without.`, true);
     if (chosen.start !== null && chosen.until !== null && chosen.until < chosen.start) say(`${drill.name} ends before it begins.`, true);

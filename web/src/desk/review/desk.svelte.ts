@@ -6,6 +6,7 @@ import type { CheckpointId, DraftWords, NewFilm, Review, Xy } from "../../api/ty
 import { session } from "../../session/session.svelte";
 import { newKey } from "../../words/keys";
 import { Draft } from "./draft.svelte";
+import { doseFaults } from "./dose";
 import { EMPTY_HISTORY, type Edit, type PictureEdit } from "./edits";
 import { GIVEN_UP_AFTER_MS, NO_LINE, NOT_KNOWN, TOO_SLOW, TOO_SLOW_AFTER_MS, WAITS_AFTER_MS, type Ending, type EndingKind, type NotOut } from "./ending";
 import { keep, keepEdits, kept, keptEdits, letFormsGo, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
@@ -15,6 +16,8 @@ import type { Targets } from "./target";
 export type Saving =
   | { kind: "saved"; at: Date | null }
   | { kind: "saving" }
+  /** The server did not take it, and will not by waiting: `words` say why. */
+  | { kind: "refused"; words: string }
   | { kind: "dropped"; words: string };
 
 /** From the first letter that is not saved: somebody who never stops typing is saved all the same. */
@@ -549,7 +552,7 @@ export class ReviewDesk extends Draft {
       over();
       work.refused(wordsOf(error));
       this.trouble = wordsOf(error);
-      this.saving = { kind: "saved", at: null };
+      this.saving = { kind: "refused", words: wordsOf(error) };
     }
   }
 
@@ -617,6 +620,8 @@ export class ReviewDesk extends Draft {
     return this.#end(kind, async (signal) => {
       // What was refused on the way is told first: the answer would not be the one on the page.
       if (this.#halted || this.#unsaved || this.refused.length > 0) return false;
+      // What is on the page is not what the server has then.
+      if (this.drills.some((drill) => doseFaults(drill).length > 0)) return false;
       return this.#finish(() => call(signal), () => {
         letGo(this.id, this.#tab);
         letFormsGo(this.id);

@@ -23,3 +23,52 @@ export function suggested(
     .sort((one, other) => other.names.length - one.names.length)
     .slice(0, MOST_SUGGESTED);
 }
+
+/** A number of a dose: its name on the page, and what the server takes. */
+interface Limit {
+  name: string;
+  low: number;
+  high: number;
+  whole: boolean;
+  mayBeEmpty: boolean;
+}
+
+export const DOSE_LIMITS: Readonly<Record<"sets" | "reps" | "pause_s" | "days_per_week", Limit>> = {
+  sets: { name: "Sets", low: 1, high: 20, whole: true, mayBeEmpty: false },
+  reps: { name: "Times", low: 1, high: 100, whole: true, mayBeEmpty: false },
+  pause_s: { name: "Pause", low: 0, high: 60, whole: false, mayBeEmpty: true },
+  days_per_week: { name: "Days a week", low: 1, high: 7, whole: true, mayBeEmpty: false },
+};
+
+export type DoseField = keyof typeof DOSE_LIMITS;
+
+const FIELDS = Object.keys(DOSE_LIMITS) as DoseField[];
+
+/** What a field of a dose lacks, in words; empty when it is good. While one is being written it may hold anything. */
+export function doseFault(field: DoseField, value: unknown): string {
+  const { name, low, high, whole, mayBeEmpty } = DOSE_LIMITS[field];
+  if (value === null || value === undefined || value === "") return mayBeEmpty ? "" : wanted();
+  return typeof value === "number" && value >= low && value <= high && (!whole || Number.isInteger(value)) ? "" : wanted();
+
+  function wanted(): string {
+    if (whole) return `${name}: a whole number from ${low} to ${high}.`;
+    return `${name}: from ${low} to ${high} s, or empty.`;
+  }
+}
+
+/** The fields of a drill that are not finished, with what they lack. */
+export const doseFaults = (drill: DrillChoice): { field: DoseField; words: string }[] =>
+  FIELDS.map((field) => ({ field, words: doseFault(field, drill[field]) })).filter(({ words }) => words !== "");
+
+/**
+ * A drill as it can be saved: an unfinished field as it was last. `last`: the drill as it was good last, whole. Null where
+ * nothing good is known of it.
+ */
+export function finished(drill: DrillChoice, last: DrillChoice | undefined): DrillChoice | null {
+  const faults = doseFaults(drill);
+  // A field that was emptied holds an empty text: no pause, and no day.
+  const good = { ...drill, pause_s: (drill.pause_s as unknown) === "" ? null : drill.pause_s, until: drill.until || null, start: drill.start || null };
+  if (faults.length === 0) return good;
+  if (last === undefined) return null;
+  return { ...good, ...Object.fromEntries(faults.map(({ field }) => [field, last[field]])) };
+}

@@ -1,4 +1,5 @@
 import type { ByEye, DraftWords, Drawing, DrillChoice, Judged } from "../../api/types";
+import { finished } from "./dose";
 import { EMPTY_HISTORY, record, redo, rested, undo, type Edit, type History, type Part } from "./edits";
 import { stepWords } from "./merge";
 
@@ -25,6 +26,8 @@ export abstract class Draft {
   /** What the last undo or redo was of: it may lie out of sight. */
   stepped = $state("");
 
+  /** Each drill as it was good last: what is saved of one while a field of its dose is being written. */
+  #good = new Map<string, DrillChoice>();
   #resting: ReturnType<typeof setTimeout> | undefined;
 
   /** Keep what is written now, and send it soon. */
@@ -43,6 +46,10 @@ export abstract class Draft {
     this.byEye = words.by_eye;
     this.drawings = words.drawings;
     this.drills = words.drills;
+    for (const drill of words.drills) {
+      const good = finished(drill, this.#good.get(drill.drill_id));
+      if (good !== null) this.#good.set(drill.drill_id, good);
+    }
     this.whatChanged = words.what_changed;
   }
 
@@ -52,9 +59,13 @@ export abstract class Draft {
     return { text, later, judgements, by_eye: this.byEye, drawings, drills, what_changed: this.whatChanged };
   }
 
-  /** The words as they would be saved now. */
+  /** The words as they would be saved now: without lines that are empty, and a field of a dose that is not finished as it was last. */
   words(): DraftWords {
-    return { ...this.parts(), later: this.later.map((line) => line.trim()).filter((line) => line !== "") };
+    return {
+      ...this.parts(),
+      later: this.later.map((line) => line.trim()).filter((line) => line !== ""),
+      drills: this.drills.flatMap((drill) => finished(drill, this.#good.get(drill.drill_id)) ?? []),
+    };
   }
 
   /**

@@ -525,3 +525,30 @@ test("of two moves before the server has answered each is a step of undo, and so
   await pass(5000);
   expect([server.points.size, desk.history.done]).toEqual([0, []]);
 });
+
+test("a dose that is not finished keeps nothing else from being saved, and is not sent", async () => {
+  const desk = await open();
+  const drill = { drill_id: "stop", sets: 3, reps: 5, pause_s: null, days_per_week: 4, until: null, note: "", start: null, ball: null, proof: true };
+  desk.prescribe([drill]);
+  desk.write("drills", [{ ...drill, sets: null as never }], "stop/sets");
+  desk.write("text", "Hold it.");
+  await pass(1000);
+  expect([server.text, desk.saving.kind, vi.mocked(calls.patchDraft).mock.lastCall?.[1].drills]).toEqual(["Hold it.", "saved", [drill]]);
+  expect(desk.drills[0]?.sets).toBeNull();
+  expect([await desk.send(), server.state]).toEqual([false, "claimed"]);
+  desk.write("drills", [{ ...drill, sets: 4 }], "stop/sets");
+  await pass(1000);
+  expect(vi.mocked(calls.patchDraft).mock.lastCall?.[1].drills).toEqual([{ ...drill, sets: 4 }]);
+});
+
+test("what the server does not take is told as not saved, until it is", async () => {
+  const desk = await open();
+  server.refuses = new Problem(422, "invalid", "body.text: Too long.", ["Say it in fewer words."]);
+  desk.write("text", "Hold it.");
+  await pass(1000);
+  expect([desk.saving, desk.trouble]).toEqual([{ kind: "refused", words: "Say it in fewer words." }, "Say it in fewer words."]);
+  server.refuses = null;
+  desk.write("text", "Hold.");
+  await pass(1000);
+  expect([desk.saving.kind, desk.trouble, server.text]).toEqual(["saved", "", "Hold."]);
+});
