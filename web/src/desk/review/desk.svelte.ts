@@ -9,7 +9,7 @@ import { Draft } from "./draft.svelte";
 import { doseFaults } from "./dose";
 import { EMPTY_HISTORY, type Edit, type PictureEdit } from "./edits";
 import { GIVEN_UP_AFTER_MS, NO_LINE, NOT_KNOWN, TOO_SLOW, TOO_SLOW_AFTER_MS, WAITS_AFTER_MS, type Ending, type EndingKind, type NotOut } from "./ending";
-import { keep, keepEdits, kept, keptEdits, letFormsGo, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
+import { keep, keepEdits, kept, keptEdits, keptNameOf, letFormsGo, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
 import { mergeWords, nameOfEdit, sameWords, sortEdits, standing, wordsOfDraft } from "./merge";
 import type { Targets } from "./target";
 
@@ -95,8 +95,12 @@ export class ReviewDesk extends Draft {
   #channel: BroadcastChannel | null = null;
   #others = new Set<string>();
 
+  /** Under which name what is not with the server yet is kept here: this review's, and this coach's alone. */
+  readonly keptAs: string;
+
   constructor(readonly id: string) {
     super();
+    this.keptAs = keptNameOf(id, this.#mine ?? "");
   }
 
   get mayEdit(): boolean {
@@ -184,11 +188,11 @@ export class ReviewDesk extends Draft {
 
   /** Hear of other tabs first, so that what a closed one kept is not mistaken for an open one's. */
   async open(): Promise<void> {
-    if (this.#channel !== null && tabsThatKeep(this.id).some((tab) => tab !== this.#tab)) {
+    if (this.#channel !== null && tabsThatKeep(this.keptAs).some((tab) => tab !== this.#tab)) {
       await new Promise((resolve) => setTimeout(resolve, OTHER_TABS_ANSWER_MS));
     }
-    const closed = tabsThatKeep(this.id).filter((tab) => tab !== this.#tab && !this.#others.has(tab));
-    for (const tab of closed) takeOver(this.id, tab, this.#tab);
+    const closed = tabsThatKeep(this.keptAs).filter((tab) => tab !== this.#tab && !this.#others.has(tab));
+    for (const tab of closed) takeOver(this.keptAs, tab, this.#tab);
     await this.load();
   }
 
@@ -217,7 +221,7 @@ export class ReviewDesk extends Draft {
   /** Show the server's words, joined with those that only this browser has; carry on with changes that it never got. */
   #adopt(): void {
     const server = wordsOfDraft(this.review!.draft);
-    const here = kept(this.id, this.#tab);
+    const here = kept(this.keptAs, this.#tab);
     const { words, clash } = here === null ? { words: server, clash: false } : mergeWords(here, here.base, server);
     this.#base = server;
     this.#unsaved = false;
@@ -226,7 +230,7 @@ export class ReviewDesk extends Draft {
     this.moving = {};
     this.marking = {};
     this.putBack = 0;
-    const before = keptEdits(this.id, this.#tab);
+    const before = keptEdits(this.keptAs, this.#tab);
     this.#pending = before.edits;
     this.refused = before.refused;
     if (!this.#holds) {
@@ -282,12 +286,12 @@ export class ReviewDesk extends Draft {
   }
 
   #keepWords(): void {
-    this.#wordsKept = keep(this.id, this.#tab, { ...this.words(), base: this.#base, left: this.left, at: new Date().toISOString() });
+    this.#wordsKept = keep(this.keptAs, this.#tab, { ...this.words(), base: this.#base, left: this.left, at: new Date().toISOString() });
   }
 
   /** The server has the words: nothing is kept but what waits for the coach's decision. */
   #confirmed(): void {
-    if (this.left === null) letGo(this.id, this.#tab);
+    if (this.left === null) letGo(this.keptAs, this.#tab);
     else this.#keepWords();
   }
 
@@ -446,7 +450,7 @@ export class ReviewDesk extends Draft {
   }
 
   #keepEdits(): void {
-    this.#editsKept = keepEdits(this.id, this.#tab, { edits: this.#pending, refused: this.refused });
+    this.#editsKept = keepEdits(this.keptAs, this.#tab, { edits: this.#pending, refused: this.refused });
   }
 
   // The student's own targets
@@ -457,7 +461,7 @@ export class ReviewDesk extends Draft {
     const submission = this.review?.submission;
     const student = submission?.student.id ?? "";
     return {
-      review: this.id,
+      keptAs: this.keptAs,
       club: submission?.club?.name ?? null,
       set: (checkpoint, club, limits, reason) => {
         const target = { checkpoint: checkpoint as CheckpointId, club, reason, ...limits };
@@ -623,8 +627,8 @@ export class ReviewDesk extends Draft {
       // What is on the page is not what the server has then.
       if (this.drills.some((drill) => doseFaults(drill).length > 0)) return false;
       return this.#finish(() => call(signal), () => {
-        letGo(this.id, this.#tab);
-        letFormsGo(this.id);
+        letGo(this.keptAs, this.#tab);
+        letFormsGo(this.keptAs);
         this.#sendKey = newKey();
       });
     });

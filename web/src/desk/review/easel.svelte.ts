@@ -53,13 +53,13 @@ export class Easel {
     readonly desk: ReviewDesk,
     readonly canvas: () => Canvas,
   ) {
-    this.label = keptForm<string>(desk.id, LABEL) ?? "";
+    this.label = keptForm<string>(desk.keptAs, LABEL) ?? "";
   }
 
   /** Letters of the next label. */
   writeLabel(words: string): void {
     this.label = words;
-    keepForm(this.desk.id, LABEL, words === "" ? null : words);
+    keepForm(this.desk.keptAs, LABEL, words === "" ? null : words);
   }
 
   /** Drawings on the still, the one being moved where the hand has it. */

@@ -36,17 +36,23 @@ export interface KeptEdits {
 const NOTHING_MORE = { later: [], judgements: [], by_eye: [], drawings: [], what_changed: "", base: null };
 const NO_EDITS: KeptEdits = { edits: [], refused: [] };
 
+/**
+ * The name that what belongs to a review is kept under. One browser may serve several coaches: nobody is shown, or sends, what
+ * another wrote and did not send, so each keeps under their membership.
+ */
+export const keptNameOf = (reviewId: string, membershipId: string): string => `${reviewId}@${membershipId}`;
+
 /*
  * Each tab keeps under a name of its own, which outlives a reload: of two tabs neither throws away what the other
- * keeps. What a tab left behind that is closed is found by the next.
+ * keeps. What a tab left behind that is closed is found by the next. `of`: as `keptNameOf` gives it.
  */
 const ANSWER = "fairlead-answer-";
 const EDITS = "fairlead-edits-";
 const FORM = "fairlead-form-";
 const TAB = "fairlead-tab";
 
-const nameOf = (reviewId: string, tab: string): string => `${ANSWER}${reviewId}~${tab}`;
-const editsOf = (reviewId: string, tab: string): string => `${EDITS}${reviewId}~${tab}`;
+const nameOf = (of: string, tab: string): string => `${ANSWER}${of}~${tab}`;
+const editsOf = (of: string, tab: string): string => `${EDITS}${of}~${tab}`;
 
 /** This tab's name; `anew` where another tab goes by it already, as one does that was made by doubling. */
 export function tabName(anew = false): string {
@@ -60,11 +66,11 @@ export function tabName(anew = false): string {
   }
 }
 
-/** Tabs that keep something of a review, this one or closed ones; a page from before tabs had names is "". */
-export function tabsThatKeep(reviewId: string): string[] {
+/** Tabs that keep something of a review, this one or closed ones. */
+export function tabsThatKeep(of: string): string[] {
   try {
     const names = Array.from({ length: localStorage.length }, (_, index) => localStorage.key(index) ?? "");
-    const ours = names.filter((name) => [ANSWER, EDITS].some((kind) => name === kind + reviewId || name.startsWith(`${kind}${reviewId}~`)));
+    const ours = names.filter((name) => [ANSWER, EDITS].some((kind) => name.startsWith(`${kind}${of}~`)));
     return [...new Set(ours.map((name) => name.split("~")[1] ?? ""))];
   } catch {
     return [];
@@ -72,9 +78,8 @@ export function tabsThatKeep(reviewId: string): string[] {
 }
 
 /** Take over what a closed tab kept, where this one keeps nothing. */
-export function takeOver(reviewId: string, from: string, tab: string): void {
-  const old = from === "" ? ANSWER + reviewId : nameOf(reviewId, from);
-  for (const [theirs, mine] of [[old, nameOf(reviewId, tab)], [editsOf(reviewId, from), editsOf(reviewId, tab)]] as const) {
+export function takeOver(of: string, from: string, tab: string): void {
+  for (const [theirs, mine] of [[nameOf(of, from), nameOf(of, tab)], [editsOf(of, from), editsOf(of, tab)]] as const) {
     const value = read(theirs);
     if (value === null || read(mine) !== null || !write(mine, value)) continue;
     remove(theirs);
@@ -82,26 +87,26 @@ export function takeOver(reviewId: string, from: string, tab: string): void {
 }
 
 /** Whether it is kept now: without room, or where it is not allowed, the server's copy is the only one. */
-export const keep = (reviewId: string, tab: string, kept: Kept): boolean => write(nameOf(reviewId, tab), kept);
+export const keep = (of: string, tab: string, kept: Kept): boolean => write(nameOf(of, tab), kept);
 
-export function kept(reviewId: string, tab: string): Kept | null {
-  const stored = read(nameOf(reviewId, tab));
+export function kept(of: string, tab: string): Kept | null {
+  const stored = read(nameOf(of, tab));
   // A page from before later things and judgements kept neither.
   return stored === null ? null : { ...NOTHING_MORE, ...(stored as Partial<Kept> & Pick<Kept, "text" | "drills" | "at">) };
 }
 
-export const letGo = (reviewId: string, tab: string): void => remove(nameOf(reviewId, tab));
+export const letGo = (of: string, tab: string): void => remove(nameOf(of, tab));
 
 /** Keep changes of the picture in the order they were made, and those that were refused. */
-export function keepEdits(reviewId: string, tab: string, { edits, refused }: KeptEdits): boolean {
-  if (edits.length > 0 || refused.length > 0) return write(editsOf(reviewId, tab), { edits, refused });
-  remove(editsOf(reviewId, tab));
+export function keepEdits(of: string, tab: string, { edits, refused }: KeptEdits): boolean {
+  if (edits.length > 0 || refused.length > 0) return write(editsOf(of, tab), { edits, refused });
+  remove(editsOf(of, tab));
   return true;
 }
 
-export const keptEdits = (reviewId: string, tab: string): KeptEdits => ({
+export const keptEdits = (of: string, tab: string): KeptEdits => ({
   ...NO_EDITS,
-  ...(read(editsOf(reviewId, tab)) as Partial<KeptEdits> | null),
+  ...(read(editsOf(of, tab)) as Partial<KeptEdits> | null),
 });
 
 /*

@@ -552,3 +552,28 @@ test("what the server does not take is told as not saved, until it is", async ()
   await pass(1000);
   expect([desk.saving.kind, desk.trouble, server.text]).toEqual(["saved", "", "Hold."]);
 });
+
+test("what one coach wrote and did not send is never another's in the same browser, and is there when they are back", async () => {
+  const desk = await open();
+  server.offline = true;
+  desk.write("text", "Hers alone.");
+  move(desk, [5, 5]);
+  await pass(1000);
+  desks.pop()?.();
+  const signIn = (id: string): void => {
+    server.signedIn = id;
+    session.standing = { kind: "in", me: { active: { ...ME, id }, csrf_token: "t" } as unknown as Me };
+  };
+  signIn("tom");
+  server.offline = false;
+  server.holder = { id: "tom", name: "Tom" };
+  const toms = await open();
+  await pass(5000);
+  expect([toms.text, toms.left, toms.putBack, toms.refused, server.text, server.points.size]).toEqual(["", null, 0, [], "", 0]);
+  desks.pop()?.();
+  signIn("ada");
+  server.holder = { id: "ada", name: "Ada" };
+  const hers = await open();
+  await pass(5000);
+  expect([hers.text, server.text, server.points.get("clubhead")]).toEqual(["Hers alone.", "Hers alone.", [5, 5]]);
+});

@@ -46,7 +46,7 @@ afterEach(() => {
 });
 
 function show(checkpoint: Checkpoint, own: OwnBands | null, club: string | null): Targets {
-  const targets: Targets = { review: "r", club, set: vi.fn(() => Promise.resolve()), drop: vi.fn(() => Promise.resolve()) };
+  const targets: Targets = { keptAs: "r", club, set: vi.fn(() => Promise.resolve()), drop: vi.fn(() => Promise.resolve()) };
   const row = { checkpoint, reading: { clip_id: "c", swing: 0, own_bands: own } as unknown as Reading } as Row;
   const form = mount(TargetForm, { target: document.body, props: { row, student: "Mira", targets } });
   flushSync();

@@ -26,8 +26,8 @@ export const isWhole = (typed: Typed): typed is Limits => wrongWith(typed) === "
 
 /** What the form of a target may do; the desk does it in line with the changes of the draft. */
 export interface Targets {
-  /** The review it is set from. */
-  review: string;
+  /** What is begun is kept under this name. */
+  keptAs: string;
   /** The club of the clips; null when none was named. */
   club: string | null;
   set: (checkpoint: string, club: string | null, limits: Limits, reason: string) => Promise<void>;
