@@ -103,6 +103,27 @@ def _asked_of(actor: Actor) -> ColumnElement[bool]:
     )
 
 
+def is_to_form_an_opinion(session: Session, actor: Actor, review: Review) -> bool:
+    """Whether a question about this review waits for somebody, by name or as any coach, who has not answered it yet.
+
+    They do not see its draft until they have: whoever has read a first opinion writes the second one after it. Once
+    they hold the question the review itself is out of their sight (``out_of_sight``); whoever holds the review sees it.
+    """
+    if (
+        actor.role != Role.COACH
+        or review.kind != ReviewKind.MAIN
+        or review.state == ReviewState.ANSWERED
+    ):
+        return False
+    asked = select(Review.id).where(
+        Review.read_of_id == review.id,
+        Review.kind == ReviewKind.SECOND,
+        Review.state == ReviewState.WAITING,
+        _asked_of(actor),
+    )
+    return session.scalar(select(asked.exists())) is True
+
+
 def is_unread_by(actor: Actor) -> ColumnElement[bool]:
     """Of a blind read: whether the coach's name is in no trail of these clips' answer, nor of later ones of the student.
 

@@ -12,6 +12,7 @@ from api.db.clips import current_clips
 from api.db.looks import LOOKED_INTO
 from api.db.models import Answer, Clip, Membership, Review
 from api.db.reviews import current_marks, current_points, marks_when
+from api.db.second_reads import is_to_form_an_opinion
 from api.domain.actors import Actor
 from api.domain.states import ReviewKind, ReviewState
 from api.http.schemas.reviews import (
@@ -36,6 +37,7 @@ from api.services.two_views import read_together
 
 def show_review(session: Session, actor: Actor, review: Review, shower: Shower) -> ReviewRead:
     """A review with its draft and the readings that hold; once it is answered, those that were sent."""
+    hidden = is_to_form_an_opinion(session, actor, review)
     return ReviewRead(
         id=review.id,
         kind=ReviewKind(review.kind),
@@ -55,8 +57,9 @@ def show_review(session: Session, actor: Actor, review: Review, shower: Shower) 
         may_correct=may_correct_now(
             session, actor, review, sent_before=utc_now() - shower.recall_window
         ),
-        draft=_draft(session, review),
-        **_read(session, review),
+        draft=_NO_DRAFT if hidden else _draft(session, review),
+        draft_hidden=hidden,
+        **(_read_by_machine(session, review) if hidden else _read(session, review)),
         history=_history(session, review),
     )
 
@@ -121,12 +124,21 @@ def _read(session: Session, review: Review) -> dict[str, Any]:
             "together": answer.content.get("together"),
             "drill_proof": proof_as_kept(answer.content.get("drill_proof")),
         }
-    told = told_to_people(session, review.submission, review.id)
+    return _read_with(session, review, review.id)
+
+
+def _read_by_machine(session: Session, review: Review) -> dict[str, Any]:
+    """What was read before any coach put something right."""
+    return _read_with(session, review, None)
+
+
+def _read_with(session: Session, review: Review, corrections_of: UUID | None) -> dict[str, Any]:
+    told = told_to_people(session, review.submission, corrections_of)
     return {
-        "findings": findings_seen(session, review.submission, review.id),
+        "findings": findings_seen(session, review.submission, corrections_of),
         "readings": [reading_json(one) for one in told],
-        "together": read_together(session, review.submission, review.id),
-        "drill_proof": prove_last_drills(session, review.submission, review.id),
+        "together": read_together(session, review.submission, corrections_of),
+        "drill_proof": prove_last_drills(session, review.submission, corrections_of),
     }
 
 
@@ -152,6 +164,19 @@ def _read_beside(session: Session, review: Review) -> dict[str, Any]:
 def _without_names(reading: dict[str, Any]) -> dict[str, Any]:
     own = reading["own_bands"]
     return reading if own is None else {**reading, "own_bands": {**own, "reason": "", "set_by": ""}}
+
+
+_NO_DRAFT = DraftRead(
+    text="",
+    marks=[],
+    points=[],
+    drills=[],
+    later=[],
+    judgements=[],
+    by_eye=[],
+    drawings=[],
+    what_changed="",
+)
 
 
 def _draft(session: Session, review: Review) -> DraftRead:

@@ -115,7 +115,8 @@ class ReviewRead(Read):
     ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
     ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
     before these clips). ``corrects``: the number of the answer that stands meanwhile, while it is being
-    corrected. ``may_correct``: whether the caller may begin to.
+    corrected. ``may_correct``: whether the caller may begin to. ``draft_hidden``: a question about it waits for the caller, who
+    forms an opinion of their own first: ``draft`` is empty and the readings are the machine's until it is committed.
     """
 
     id: UUID = Field(examples=[_ID])
@@ -131,6 +132,7 @@ class ReviewRead(Read):
     corrects: int | None
     may_correct: bool
     draft: DraftRead
+    draft_hidden: bool
     readings: list[ReadingRead]
     findings: list[FindingSeenRead]
     together: TogetherRead | None

@@ -403,3 +403,25 @@ def test_an_opinion_teaches_the_machine_nothing(
         given(colleague, ask(asker, main)["id"])
         asker.browser.post(f"/reviews/{main['id']}/send", etag=main["version"]).ok()
     assert asker.browser.get("/corrections").ok()["lessons"] == []
+
+
+def test_whoever_is_asked_sees_no_draft_before_their_own_opinion_stands(
+    asker: Person, colleague: Person, third: Person, session: Session, film: Film
+) -> None:
+    main = worded(asker, moved(asker, claimed(asker, session, film), 3), HIS)
+    address = f"/reviews/{main['id']}"
+    assert colleague.browser.get(address).ok()["draft"]["text"] == HIS
+    asked = ask(asker, main, colleague)
+    seen = colleague.browser.get(address).ok()
+    assert (seen["draft_hidden"], seen["draft"]["text"], seen["draft"]["marks"]) == (True, "", [])
+    assert angle(seen)["source"] == "machine"
+    assert HIS not in json.dumps(seen)
+    for person in (asker, third):
+        open_to = person.browser.get(address).ok()
+        assert (open_to["draft_hidden"], open_to["draft"]["text"]) == (False, HIS)
+        assert angle(open_to)["source"] == "coach"
+    given(colleague, asked["id"])
+    assert colleague.browser.get(address).ok()["draft"]["text"] == HIS
+    # Put to any coach, it waits for every one of them.
+    ask(asker, main)
+    assert third.browser.get(address).ok()["draft_hidden"] is True

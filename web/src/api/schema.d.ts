@@ -4844,7 +4844,8 @@ export interface components {
          *     ``readings`` are those that hold: the coach's where there is one, else the machine's. From them come
          *     ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
          *     before these clips). ``corrects``: the number of the answer that stands meanwhile, while it is being
-         *     corrected. ``may_correct``: whether the caller may begin to.
+         *     corrected. ``may_correct``: whether the caller may begin to. ``draft_hidden``: a question about it waits for the caller, who
+         *     forms an opinion of their own first: ``draft`` is empty and the readings are the machine's until it is committed.
          */
         ReviewRead: {
             /** About Review Id */
@@ -4853,6 +4854,8 @@ export interface components {
             /** Corrects */
             corrects: number | null;
             draft: components["schemas"]["DraftRead"];
+            /** Draft Hidden */
+            draft_hidden: boolean;
             drill_proof: components["schemas"]["DrillProofRead"] | null;
             /** Findings */
             findings: components["schemas"]["FindingSeenRead"][];
