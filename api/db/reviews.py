@@ -36,15 +36,36 @@ def reviews_visible_to(actor: Actor) -> Select[Review]:
 
 
 def review_for(session: Session, actor: Actor, review_id: UUID) -> Review:
-    """One review, read afresh, else ``NotFound``."""
+    """One review, read afresh, else ``NotFound``; with ``review_stopped`` to the coach who had it, where its student is stopped."""
     review = session.scalars(
         reviews_visible_to(actor)
         .where(Review.id == review_id)
         .execution_options(populate_existing=True)
     ).one_or_none()
     if review is None:
+        if _was_stopped(session, actor, review_id):
+            raise NotFound(
+                "This review cannot be worked on at the moment: nothing is to be said about these clips just now. "
+                "What you wrote is kept; the office can say what has to be done first.",
+                code="review_stopped",
+            )
         raise NotFound("There is no such review, or it is not your academy's.")
     return review
+
+
+def _was_stopped(session: Session, actor: Actor, review_id: UUID) -> bool:
+    """Whether a review that this coach holds or held last is out of sight because its student is stopped.
+
+    Nobody else learns that there is one, and nobody is told why: that is between the student and the office.
+    """
+    stopped = select(Submission.id).where(Submission.student_id.in_(stopped_students()))
+    held = select(Review.id).where(
+        Review.id == review_id,
+        Review.academy_id == actor.academy_id,
+        Review.claimed_by == actor.membership_id,
+        Review.submission_id.in_(stopped),
+    )
+    return actor.role == Role.COACH and session.scalar(select(held.exists())) is True
 
 
 def newest_reviews(session: Session, submission_ids: Sequence[UUID]) -> dict[UUID, Review]:

@@ -80,6 +80,7 @@ TITLES: dict[str, str] = {
     "precondition_missing": "Say which version you changed",
     "quiet_all_day": "A whole day is too long",
     "replied_already": "Replied already",
+    "review_stopped": "It cannot be worked on at the moment",
     "say_what_changed": "Say what changed",
     "scope_missing": "The token does not reach this far",
     "stale": "Changed elsewhere since you read it",

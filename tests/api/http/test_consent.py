@@ -308,6 +308,8 @@ def test_the_queue_says_that_a_child_waits(
 
 
 def test_withdrawing_ends_what_is_open_and_hides_what_was_answered(
+    app: FastAPI,
+    academy: Academy,
     coach: Browser,
     office: Browser,
     pupil: Browser,
@@ -339,8 +341,13 @@ def test_withdrawing_ends_what_is_open_and_hides_what_was_answered(
     assert clip_to_measure(session, clip.id) is None
     session.commit()
     # The coach sees nothing of the student any more, and cannot send.
-    assert coach.get(f"/reviews/{review['id']}").status_code == 404
+    assert refused(coach.get(f"/reviews/{review['id']}")) == (404, "review_stopped")
     assert _try_send(coach, review) == 404
+    # Who never had it does not learn that there is one.
+    other = open_browser(app, session, factories.make_member(session, Role.COACH, academy=academy))
+    strangers = factories.make_member(session, Role.COACH)
+    for nobody in (other, open_browser(app, session, strangers)):
+        assert refused(nobody.get(f"/reviews/{review['id']}")) == (404, "not_found")
     assert coach.get("/reviews?state=answered").ok()["items"] == []
     assert coach.get(f"/submissions/{answered.id}").status_code == 404
     assert office.get("/submissions").ok()["items"] == []

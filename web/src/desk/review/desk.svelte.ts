@@ -26,6 +26,8 @@ const TRY_AGAIN_MS = 3_000;
 const OTHER_TABS_ANSWER_MS = 150;
 /** The claim is gone: to somebody else, to the queue, or because the review has ended. */
 const LOST = new Set(["already_claimed", "not_claimed", "already_answered", "already_committed", "not_blind", "closed"]);
+/** Nothing may be said about the clips just now; only who had the review is told so. */
+const STOPPED = "review_stopped";
 const CHANGED_ELSEWHERE = "It was changed in another tab or on another device meanwhile, and that change stands.";
 const MOMENT_NOT_MOVED = "It was placed on the frame of a moment that was not taken over.";
 
@@ -60,6 +62,10 @@ export class ReviewDesk extends Draft {
   stale = $state(false);
   /** Why this coach no longer holds the review; what they wrote is kept. */
   lost = $state("");
+  /** Why the review cannot be worked on at all just now: it is shown no more, only what this coach wrote. */
+  gone = $state("");
+  /** Of a review that is gone: what this coach wrote in it that this browser has. */
+  mine = $state.raw<DraftWords | null>(null);
   /** The session ended, or somebody else signed in: the line waits until this coach is back. */
   signedOut = $state<"" | "ended" | "other">("");
   /** Open in another tab of this browser too. */
@@ -117,7 +123,7 @@ export class ReviewDesk extends Draft {
   }
 
   get #halted(): boolean {
-    return this.stale || this.lost !== "";
+    return this.stale || this.lost !== "" || this.gone !== "";
   }
 
   async load(): Promise<void> {
@@ -126,6 +132,8 @@ export class ReviewDesk extends Draft {
       this.#work = [];
       this.stale = false;
       this.lost = "";
+      this.gone = "";
+      this.mine = null;
       this.trouble = "";
       this.#take(answered);
       const holder = answered.data.claimed_by?.id;
@@ -134,6 +142,10 @@ export class ReviewDesk extends Draft {
       }
       this.#adopt();
     } catch (error) {
+      if (error instanceof Problem && error.status === 404) {
+        this.#isGone(error);
+        return;
+      }
       this.trouble = wordsOf(error);
       if (error instanceof Problem && error.status === 401) await this.#signInAgain();
       else if (!(error instanceof Problem && error.offline)) return;
@@ -542,6 +554,8 @@ export class ReviewDesk extends Draft {
     if (error.status === 412) {
       this.stale = true;
       this.saving = { kind: "saved", at: null };
+    } else if (error.code === STOPPED) {
+      this.#isGone(error);
     } else if (error.status === 409 && LOST.has(error.code)) {
       await this.#lose(error);
     } else if (error.status === 401) {
@@ -581,6 +595,18 @@ export class ReviewDesk extends Draft {
     }
     this.signedOut = "";
     this.trouble = "";
+  }
+
+  /** What is on the page, or kept from an earlier visit, is this coach's own: it stays kept, and theirs to copy. */
+  #isGone(error: Problem): void {
+    if (this.review !== null && this.#mine !== null && this.review.claimed_by?.id === this.#mine) {
+      this.mine = this.words();
+      this.#keepWords();
+    } else {
+      this.mine = kept(this.keptAs, this.#tab);
+    }
+    this.gone = wordsOf(error);
+    this.saving = { kind: "saved", at: null };
   }
 
   async #lose(error: Problem): Promise<void> {
@@ -722,6 +748,7 @@ export class ReviewDesk extends Draft {
     } catch (error) {
       if (error instanceof Problem && error.status === 412) this.stale = true;
       else if (error instanceof Problem && error.status === 401) void this.#signInAgain();
+      else if (error instanceof Problem && error.code === STOPPED) this.#isGone(error);
       else if (error instanceof Problem && error.offline && this.ending !== null) return this.#didItGoOut(onDone);
       else this.trouble = wordsOf(error);
       return false;
@@ -753,6 +780,7 @@ export class ReviewDesk extends Draft {
     } catch (error) {
       if (!(error instanceof Problem) || error.offline) return;
       if (error.status === 401) await this.#signInAgain();
+      else if (error.code === STOPPED) this.#isGone(error);
       else if (error.status === 409 && LOST.has(error.code)) await this.#lose(error);
       else if (error.status === 403 && error.code === "csrf") await session.again();
       else this.trouble = wordsOf(error);

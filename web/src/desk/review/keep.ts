@@ -11,6 +11,10 @@ export interface Kept extends DraftWords {
   left?: Left | null;
 }
 
+/** What a coach wrote in their own words, a paragraph each: to copy from a page that has nothing else of the review. */
+export const wordsToCopy = ({ text, later, judgements, drills, what_changed }: DraftWords): string[] =>
+  [text, ...later, ...judgements.map((one) => one.words), ...drills.map((one) => one.note), what_changed].map((words) => words.trim()).filter((words) => words !== "");
+
 export type Left = DraftWords & { at: string };
 
 /** A change of the picture that the server has not confirmed. */

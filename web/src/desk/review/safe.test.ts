@@ -6,7 +6,7 @@ import { session } from "../../session/session.svelte";
 import { ReviewDesk } from "./desk.svelte";
 import { NO_LINE, NOT_KNOWN } from "./ending";
 import { Hand } from "./hand.svelte";
-import { tabName } from "./keep";
+import { tabName, wordsToCopy } from "./keep";
 import type { Row } from "./rows";
 
 vi.mock("../../api/calls");
@@ -576,4 +576,25 @@ test("what one coach wrote and did not send is never another's in the same brows
   const hers = await open();
   await pass(5000);
   expect([hers.text, server.text, server.points.get("clubhead")]).toEqual(["Hers alone.", "Hers alone.", [5, 5]]);
+});
+
+test("a review that is stopped while it is held leaves the coach their words, also after a reload", async () => {
+  const desk = await open();
+  desk.write("text", "Hold it.");
+  await pass(1000);
+  const stopped = new Problem(404, "review_stopped", "It cannot be worked on at the moment.");
+  server.refuses = stopped;
+  vi.mocked(calls.review).mockRejectedValue(stopped);
+  desk.write("text", "Hold it. More.");
+  await pass(1000);
+  expect([desk.gone, desk.mine?.text, desk.mayEdit]).toEqual([stopped.message, "Hold it. More.", false]);
+  desks.pop()?.();
+  const again = await open();
+  expect([again.gone, again.mine && wordsToCopy(again.mine)]).toEqual([stopped.message, ["Hold it. More."]]);
+});
+
+test("a review that is not there shows nobody's words", async () => {
+  vi.mocked(calls.review).mockRejectedValue(new Problem(404, "not_found", "There is no such review."));
+  const desk = await open();
+  expect([desk.gone, desk.mine]).toEqual(["There is no such review.", null]);
 });
