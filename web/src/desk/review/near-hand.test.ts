@@ -57,3 +57,14 @@ test("words are under neither finger nor loupe, and keep their side while anothe
   for (const other of [0, 1, 2, 3]) expect(wordsBox(pane, at, size, NOTHING, other).way).toBe(other);
   expect(wordsBox(pane, at, size, { ...NOTHING, finger, boxes: [loupe] }, way).way).toBe(way);
 });
+
+test("where every place near by covers a point a free corner is taken, and with none the words are left out", () => {
+  const pane = { width: 400, height: 400 };
+  const words = { width: 60, height: 40 };
+  const grid: Xy[] = Array.from({ length: 41 * 41 }, (_, index): Xy => [(index % 41) * 10, Math.floor(index / 41) * 10]);
+  const corner = grid.filter(([x, y]) => x > 60 || y > 40);
+  const taken = { boxes: [], finger: null, lines: [], points: corner };
+  const found = wordsBox(pane, [350, 350], words, taken, null);
+  expect([found.clear, found.box.left, found.box.top]).toEqual([true, 0, 0]);
+  expect(wordsBox(pane, [350, 350], words, { ...taken, points: grid }, null).clear).toBe(false);
+});

@@ -56,9 +56,11 @@ const REACHES = [18, 56, 110] as const;
 
 /**
  * A box of words by `at`: on the side where it covers least, near before far. `last`: the way it went before, which it keeps
- * while another is no better, so that it does not jump from side to side under a moving hand.
+ * while another is no better, so that it does not jump from side to side under a moving hand. Where every
+ * place near `at` covers a point the pane's own corners are tried; `clear` is false when these cover one too, and the words are then
+ * better left out.
  */
-export function wordsBox(pane: Size, at: Xy, size: Size, taken: Taken, last: number | null): { box: Box; way: number } {
+export function wordsBox(pane: Size, at: Xy, size: Size, taken: Taken, last: number | null): { box: Box; way: number; clear: boolean } {
   let best: { box: Box; way: number; cost: number } | null = null;
   for (const [ring, reach] of REACHES.entries()) {
     for (const [index, [across, down]] of WAYS.entries()) {
@@ -73,7 +75,13 @@ export function wordsBox(pane: Size, at: Xy, size: Size, taken: Taken, last: num
       if (best === null || cost < best.cost) best = { box, way, cost };
     }
   }
-  return best ?? { box: { left: 0, top: 0, ...size }, way: 0 };
+  const isClear = (box: Box): boolean => taken.points.every((one) => !holds(box, one));
+  const near = best ?? { box: { left: 0, top: 0, ...size }, way: 0 };
+  if (isClear(near.box)) return { box: near.box, way: near.way, clear: true };
+  const [right, bottom] = [Math.max(0, pane.width - size.width), Math.max(0, pane.height - size.height)];
+  const corners = [[0, 0], [right, 0], [0, bottom], [right, bottom]].map(([left, top]): Box => ({ left: left!, top: top!, ...size }));
+  const free = corners.filter(isClear).sort((one, other) => costOf(one, taken) - costOf(other, taken))[0];
+  return { box: free ?? near.box, way: near.way, clear: free !== undefined };
 }
 
 function costOf(box: Box, { boxes, finger, lines, points }: Taken): number {

@@ -22,6 +22,8 @@ export const PHRASE = "phrase";
 export interface PhraseBegun extends Pick<Phrase, "version" | "name" | "body" | "shared"> {
   id: string | null;
   key: string;
+  /** The review it was begun in: it opens by itself there alone. */
+  begunIn: string;
 }
 
 /** What phrases are filled from. */
