@@ -696,7 +696,9 @@ export class ReviewDesk extends Draft {
       });
     const why = await Promise.race([
       // A laptop that slept meanwhile comes back here: what was pressed then is over.
-      this.flush().then(() => (Date.now() - pressed > TOO_SLOW_AFTER_MS ? TOO_SLOW : "")),
+      this.flush()
+        .then(() => this.#lineIsThere())
+        .then((there) => (!there ? NO_LINE : Date.now() - pressed > TOO_SLOW_AFTER_MS ? TOO_SLOW : "")),
       new Promise<null>((resolve) => (this.#letBe = () => resolve(null))),
       after(WAITS_AFTER_MS, () => {
         this.#waits();
@@ -710,6 +712,18 @@ export class ReviewDesk extends Draft {
     // Signed out is said by the page in words of its own.
     if (why !== null && why !== "" && !this.signedOut) this.#notOut(why);
     return why === "";
+  }
+
+  /** Asked first, so that with a dead line nothing is tried of which nobody could say whether it went out. */
+  async #lineIsThere(): Promise<boolean> {
+    if (!this.#holds) return true;
+    try {
+      await calls.renew(this.id);
+      return true;
+    } catch (error) {
+      // Any answer is a line; what it says is said again to what was pressed.
+      return !(error instanceof Problem && error.offline);
+    }
   }
 
   #notOut(words: string): void {

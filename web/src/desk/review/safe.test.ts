@@ -598,3 +598,12 @@ test("a review that is not there shows nobody's words", async () => {
   const desk = await open();
   expect([desk.gone, desk.mine]).toEqual(["There is no such review.", null]);
 });
+
+test("with a dead line and all saved nothing is tried: it was not sent, and that is certain", async () => {
+  const desk = await open();
+  server.offline = true;
+  const sent = desk.send();
+  await pass(100);
+  expect([await sent, desk.notOut?.words]).toEqual([false, NO_LINE]);
+  expect(calls.send).not.toHaveBeenCalled();
+});
