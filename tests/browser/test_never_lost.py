@@ -288,7 +288,7 @@ def test_a_new_film_is_asked_for_with_a_marked_frame(
     )
     page.reload()
     coach.wait_for_picture()
-    page.get_by_role("button", name="Ask for a new clip instead").click()
+    page.get_by_role("button", name="Go on asking for a new clip").click()
     expect(form.get_by_role("checkbox", name="Dark or blurred")).to_be_checked()
     form.get_by_role("button", name="Mark a spot").click()
     spot = form.get_by_role("button", name="The marked spot")
