@@ -12,7 +12,7 @@ from tests import factories
 from tests.bench.queue_house import rows_of, sign_in
 from tests.browser.acts import device
 from tests.browser.conftest import PHONE
-from tests.browser.house import House
+from tests.browser.house import House, waits_for
 from tests.browser.test_practice import given
 
 pytestmark = [
@@ -71,7 +71,7 @@ def test_a_notice_on_a_locked_screen_names_nobody_and_leads_to_its_clips(
         for sent in (f'{{"kind":"answered","about":"{clips}"}}', "not ours"):
             message = {"origin": house.base_url, "registrationId": found[-1], "data": sent}
             tools.send("ServiceWorker.deliverPushMessage", message)
-        page.wait_for_function(f"{SHOWN}.then((all) => all.length === 2)")
+        assert waits_for(lambda: len(page.evaluate(SHOWN)) == 2, 15), page.evaluate(SHOWN)
         shown = page.evaluate(SHOWN)
         assert sorted(shown) == [
             ["There is something new", "Open Fairlead to see it.", "/student/#/"],

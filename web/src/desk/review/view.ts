@@ -55,14 +55,14 @@ const ROUNDS = 60;
  * Handles for points, none nearer to another than `apart` (screen pixels): grip end and lead wrist
  * all but coincide, and a finger must be able to take either. Far ones stay on their points.
  */
-export function spread(points: Readonly<Record<string, Xy>>, apart: number): Record<string, Xy> {
+export function spread(points: Readonly<Record<string, Xy>>, apart: number, far = Math.hypot): Record<string, Xy> {
   const names = Object.keys(points);
   const handles: Record<string, Xy> = Object.fromEntries(names.map((name) => [name, [...(points[name] ?? [0, 0])]]));
   for (let round = 0; round < ROUNDS; round += 1) {
     let settled = true;
     names.forEach((one, index) => {
       for (const other of names.slice(index + 1)) {
-        if (push(handles[one] as Xy, handles[other] as Xy, apart)) settled = false;
+        if (push(handles[one] as Xy, handles[other] as Xy, apart, far)) settled = false;
       }
     });
     if (settled) break;
@@ -71,9 +71,9 @@ export function spread(points: Readonly<Record<string, Xy>>, apart: number): Rec
 }
 
 /** Move two handles that are too near apart, each by half; false when they are not. */
-function push(one: Xy, other: Xy, apart: number): boolean {
+function push(one: Xy, other: Xy, apart: number, far: typeof Math.hypot): boolean {
   const [dx, dy] = [other[0] - one[0], other[1] - one[1]];
-  const distance = Math.hypot(dx, dy);
+  const distance = far(dx, dy);
   if (distance >= apart) return false;
   const [ux, uy] = distance === 0 ? [1, 0] : [dx / distance, dy / distance];
   const half = (apart - distance) / 2 + 0.01;
@@ -84,15 +84,21 @@ function push(one: Xy, other: Xy, apart: number): boolean {
   return true;
 }
 
-/** Handles for more points around ones that stay: `apart` from each other, and from those. */
+/** How far squares lie apart: small ones are pressed anywhere in their square, so corners must not overlap either. */
+const squarely = (dx: number, dy: number): number => Math.max(Math.abs(dx), Math.abs(dy));
+
+/**
+ * Handles for more points around ones that stay: `apart` from each other, and `fromFixed` from those, from square to
+ * square.
+ */
 export function spreadAround(fixed: readonly Xy[], points: Readonly<Record<string, Xy>>, apart: number, fromFixed: number): Record<string, Xy> {
-  let handles = spread(points, apart);
+  let handles = spread(points, apart, squarely);
   for (let round = 0; round < ROUNDS; round += 1) {
     let settled = true;
     for (const handle of Object.values(handles)) {
       for (const one of fixed) {
         const [x, y] = handle;
-        const distance = Math.hypot(x - one[0], y - one[1]);
+        const distance = squarely(x - one[0], y - one[1]);
         if (distance >= fromFixed) continue;
         const [ux, uy] = distance === 0 ? [0, 1] : [(x - one[0]) / distance, (y - one[1]) / distance];
         handle[0] = one[0] + ux * (fromFixed + 0.01);
@@ -101,7 +107,7 @@ export function spreadAround(fixed: readonly Xy[], points: Readonly<Record<strin
       }
     }
     if (settled) break;
-    handles = spread(handles, apart);
+    handles = spread(handles, apart, squarely);
   }
   return handles;
 }
