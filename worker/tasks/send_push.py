@@ -65,8 +65,7 @@ class SendPush:
         return self._send(message, device, now)
 
     def _send(self, message: PushMessage, device: PushSubscription, now: datetime) -> Store:
-        # Late, so that workers of other jobs do not load what hides messages.
-        from worker.push_signing import seal  # noqa: PLC0415
+        from worker.push_signing import seal  # noqa: PLC0415 - workers of other jobs need not load it
 
         message_id, device_id = message.id, device.id
         try:

@@ -49,6 +49,7 @@ def _measured(name: str, stretch: tuple[float, float] = WHOLE) -> Measurement:
     try:
         weights_path(Network.FULL)
     except WeightsMissing as missing:
+        # Fetched by `make install`, which CI runs first; a bare checkout is told what it lacks.
         pytest.skip(str(missing))
     truth = load_truth(CLIPS / f"{name}.json")
     request = MeasureRequest(truth.view, truth.handed, truth.club_length_m)
