@@ -10,6 +10,7 @@ from scipy.spatial.transform import Rotation
 
 from api.domain import geometry, projection
 from api.domain.projection import Camera
+from worker.measure.ground import Ground
 
 RNG = np.random.default_rng(66)
 CENTRE = (360.0, 640.0)
@@ -148,3 +149,33 @@ def test_the_first_estimate_is_a_fifth_of_a_grip_off_from_the_ball_line() -> Non
     true, first, _ = butt_end_readings(0.0)
 
     assert abs(first - true) > 0.2
+
+
+@pytest.mark.parametrize("heading_deg", [-12.0, 0.0, 9.0])
+@pytest.mark.parametrize("down_deg", [-3.0, 8.0])
+@pytest.mark.parametrize("roll_deg", [-5.0, 0.0, 4.0])
+def test_the_grip_end_is_found_on_the_ground_from_a_camera_that_looks_aside(
+    heading_deg: float, down_deg: float, roll_deg: float
+) -> None:
+    camera = Camera((-4.0, 0.4, 0.9), heading_deg, FOCAL, CENTRE, down_deg, roll_deg)
+    nearer_m, inside_m, grip_m = 0.6, 0.2, 0.267
+    hit, up = np.array([-nearer_m, inside_m, 0.0]), np.array([0.1, 0.5, 1.1])
+    world = np.array([hit + up, hit + 1.8 * up, [0.0, 0.0, 0.0], [4e6, 0.0, 0.0]])
+    butt, head, ball, vanishing = ((float(x), float(y)) for x, y in opencv_pixels(camera, world))
+    # Along the level line of sight, from the lens to the ball.
+    turn = np.radians(heading_deg)
+    distance_m = float(4.0 * np.cos(turn) - 0.4 * np.sin(turn))
+    ground = Ground(
+        middle=CENTRE,
+        azimuth_deg=heading_deg,
+        roll_deg=roll_deg,
+        horizon_row=CENTRE[1] - FOCAL * float(np.tan(np.radians(down_deg))),
+        px_per_m=FOCAL / distance_m,
+        distance_m=distance_m,
+        nearer_m=nearer_m,
+    )
+
+    found = ground.inside_grips(butt, head, ball)
+
+    assert found == pytest.approx(inside_m / grip_m, abs=1e-6)
+    assert ground.vanishing_point() == pytest.approx(vanishing, abs=1e-2)

@@ -84,33 +84,70 @@ def shafts_both(
     }
     near = np.argsort(np.abs(points.times_s - instant_s))[: 2 * ARM_FRAMES + 1]
     rows = [int(i) for i in sorted(near) if int(points.frames[i]) in swing.grays]
-    masks, hands = [], []
-    reaches = {}
+    astray: list[int] = []
+    for row, line in _lines_near(swing, points, back, rows, found, club_px, CLOSE).items():
+        frame = int(points.frames[row])
+        seen = found[frame]
+        if isinstance(line, Shaft):
+            found[frame] = _on_line(seen, line) if isinstance(seen, Shaft) else line
+        elif isinstance(seen, Shaft):
+            astray.append(row)
+    # Where the network has the hands in a wrong place, no line passes there; the shaft is still the long one about.
+    for row, line in _lines_near(swing, points, back, astray, found, club_px, ABOUT).items():
+        frame = int(points.frames[row])
+        seen = found[frame]
+        if isinstance(line, Shaft) and isinstance(seen, Shaft):
+            found[frame] = _on_line(seen, line)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class _Nearness:
+    """How far from the shaft that the network sees a line may be the same shaft."""
+
+    within_deg: float
+    reach_torso: float
+
+
+CLOSE = _Nearness(8.0, REACH_TORSO)
+ABOUT = _Nearness(15.0, 0.4)
+"""On another renderer's clips the network had the hands a hand's breadth to a span beside the shaft that the picture shows,
+and its direction seven to ten degrees off, where it stated two."""
+
+
+def _lines_near(
+    swing: SwingFrames,
+    points: SwingTrack,
+    back: Image,
+    rows: Sequence[int],
+    found: Mapping[int, Shaft | Missing],
+    club_px: float,
+    nearness: _Nearness,
+) -> dict[int, Shaft | Missing]:
+    """The picture's line by row; ``Missing`` where none is near the network's shaft."""
+    masks, hands, reaches = [], [], {}
     for row in rows:
         seen = found[int(points.frames[row])]
         if isinstance(seen, Shaft):
-            reaches[row] = max(LINE_WITHIN_DEG, 3.0 * seen.sigma_deg)
+            reaches[row] = max(nearness.within_deg, 3.0 * seen.sigma_deg)
             masks.append(_apart(search_angles(), seen.direction_deg) <= reaches[row])
             hands.append(seen.near)
         else:
             masks.append(_upward(swing.track, row))
             hands.append(_pair(swing.track.grip[row]))
-    lines = _searched(swing, back, rows, masks, hands, club_px)
+    lines = _searched(swing, back, rows, masks, hands, club_px, nearness.reach_torso)
+    result: dict[int, Shaft | Missing] = {}
     for row in rows:
         frame = int(points.frames[row])
-        line = lines[frame]
-        seen = found[frame]
-        if isinstance(line, Missing):
-            continue
-        if isinstance(seen, Missing):
-            found[frame] = line
-        elif _apart(np.array(line.direction_deg), seen.direction_deg) <= reaches[row]:
-            found[frame] = _on_line(seen, line)
-    return found
+        line, seen = lines[frame], found[frame]
+        if isinstance(line, Shaft) and isinstance(seen, Shaft):
+            apart = float(_apart(np.array(line.direction_deg), seen.direction_deg))
+            line = line if apart <= reaches[row] else Missing(NO_LINE)
+        result[row] = line
+    return result
 
 
-LINE_WITHIN_DEG = 8.0
-"""A line this near the direction the swing network gives is the same shaft."""
+NO_LINE = "No line is near the shaft that the network sees."
 
 
 def _on_line(seen: Shaft, line: Shaft) -> Shaft:
@@ -210,6 +247,7 @@ def _searched(
     masks: Sequence[Mask],
     hands: Sequence[Point],
     club_px: float,
+    reach_torso: float = REACH_TORSO,
 ) -> dict[int, Shaft | Missing]:
     track = swing.track
     looks = [
@@ -224,7 +262,7 @@ def _searched(
         looks,
         back,
         club_px=club_px,
-        reach_px=REACH_TORSO * track.torso_px(),
+        reach_px=reach_torso * track.torso_px(),
         allowed=masks,
     )
     return {int(track.frames[i]): shaft for i, shaft in zip(rows, found, strict=True)}

@@ -5,8 +5,8 @@ gathered. All pixel inputs are handed over in original display pixels by ``Frame
 """
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,20 +19,16 @@ from api.domain.geometry import depth_corrected_line
 from api.domain.measurement import Estimate, Missing, Point, Reading
 from api.domain.mirror import normalise_point
 from api.domain.names import Hand, PointName
+from worker.measure.ground import Behind, Ground
 from worker.measure.residuals import residual
-from worker.measure.setting import Setting
 from worker.swing.steady import move
 
-YAW_SIGMA_DEG = 4.0
-ROLL_SIGMA_DEG = 1.0
 VIEW_SIGMA_DEG = math.hypot(2.8, 1.2)
 """Yaw of sigma 4 degrees on a shaft leaning about 35 degrees in depth, and roll through the instant
 (a working budget, no source)."""
 SHAFT_RESIDUAL_DEG = 1.0
 """What a bent, blurred or rolling-shutter shaft leaves: lean of 2.1 degrees at 5 m/s (section 5),
 half of it in the grip-side direction. Working value until coaches' corrections replace it."""
-NEARER_M = Estimate(0.6, 0.15)
-"""How much nearer the lens than the ball the butt end's ground point lies (C02: about 0.6 m)."""
 DEFAULT_RATE_DEG_PER_S = 250.0
 """Assumed set rate at lead arm parallel where the clip does not give one (section 5)."""
 BUTT_GRIP_PER_DEG = 0.09
@@ -124,35 +120,51 @@ def butt_end_reading(
     instant_sigma: float,
     per_degree: float,
     frame: Frame,
-    setting: Setting,
-    scale: Estimate,
+    behind: Behind,
     to_instant: float = 0.0,
 ) -> Reading | Missing:
     """Down-the-line: where the butt end points on the ground.
 
-    ``instant_sigma`` and ``to_instant`` (from the frame to the instant) in grip lengths; ``per_degree``: grip lengths per degree of shaft; ``scale`` is px per metre at the ball (working pixels). The view and depth terms are the
-    changes of the reading when the camera's place moves by one sigma.
+    ``instant_sigma`` and ``to_instant`` (from the frame to the instant) in grip lengths; ``per_degree``: grip lengths
+    per degree of shaft. The picture's own number takes the line for one that runs to its vanishing point over level
+    rows; what azimuth, roll and tilt change in it is ``to_ideal``. The view and depth terms are the changes of
+    the reading when the camera's place moves by one sigma.
     """
-    if spots[PointName.BALL].at[1] <= setting.horizon_row.value:
+    ground = behind.ground
+    value = ground_value(ground, spots)
+    if spots[PointName.BALL].at[1] <= ground.vanishing_point()[1]:
         return Missing("The camera stands too low to see where the grip end points.")
-    centre_x = ((frame.width_px / frame.scale) - 1.0) / 2.0
-    base = _ground_inputs(spots, frame, setting, scale, centre_x)
     inputs = {
-        **base,
+        **_ground_inputs(spots, frame, ground),
         **_point_inputs(spots, frame),
         TO_INSTANT: to_instant,
+        TO_IDEAL: 0.0,
         "sigma_instant": instant_sigma,
         "sigma_view": 0.0,
         "sigma_depth": 0.0,
         "sigma_residual": residual(CheckpointId.BUTT_END_INSIDE, per_degree * SHAFT_RESIDUAL_DEG),
-        "sigma_scale": scale.sigma / scale.value,
+        "sigma_scale": behind.px_per_m.sigma / behind.px_per_m.value,
     }
-    value = butt_value(spots, inputs, frame)
+    in_picture = _reading(CheckpointId.BUTT_END_INSIDE, spots, inputs, frame)
+    if isinstance(in_picture, Missing):
+        return in_picture
     if value is None:
-        return _reading(CheckpointId.BUTT_END_INSIDE, spots, inputs, frame)
-    inputs["sigma_view"] = _view_sigma(spots, inputs, frame, setting, scale, centre_x, value)
-    inputs["sigma_depth"] = _depth_sigma(spots, inputs, frame, setting, scale, centre_x, value)
+        return Missing(NO_GROUND)
+    inputs[TO_IDEAL] = value - (in_picture.value - to_instant)
+    inputs["sigma_view"] = _changed_by(behind.turned(), spots, value)
+    inputs["sigma_depth"] = _changed_by(behind.moved(), spots, value)
     return _reading(CheckpointId.BUTT_END_INSIDE, spots, inputs, frame)
+
+
+NO_GROUND = "The shaft's line runs along the ground rather than into it, as the camera stands."
+
+
+def ground_value(ground: Ground, spots: Mapping[PointName, Spot]) -> float | None:
+    """Where the butt end points on a frame, grip lengths; ``None`` where it gives no number."""
+    butt, clubhead, ball = (
+        spots[name].at for name in (PointName.BUTT, PointName.CLUBHEAD, PointName.BALL)
+    )
+    return ground.inside_grips(butt, clubhead, ball)
 
 
 def _reading(
@@ -173,92 +185,25 @@ def _point_inputs(spots: Mapping[PointName, Spot], frame: Frame) -> dict[str, fl
 
 
 def _ground_inputs(
-    spots: Mapping[PointName, Spot],
-    frame: Frame,
-    setting: Setting,
-    scale: Estimate,
-    vanishing_x: float,
-    nearer_m: float = NEARER_M.value,
+    spots: Mapping[PointName, Spot], frame: Frame, ground: Ground
 ) -> dict[str, float]:
-    """The ball-target line's correction, in original pixels; sign of slope per original picture."""
+    """The ball-target line as the picture shows it, in original pixels; sign of slope per original picture."""
     line = depth_corrected_line(
         spots[PointName.BALL].at,
-        (vanishing_x, setting.horizon_row.value),
-        camera_to_ball_m=setting.distance_m.value,
-        nearer_m=nearer_m,
+        ground.vanishing_point(),
+        camera_to_ball_m=ground.distance_m,
+        nearer_m=ground.nearer_m,
     )
     mirrored = -1.0 if frame.handed is Hand.LEFT else 1.0
     return {
-        "px_per_grip": scale.value * GRIP_LENGTH_M * frame.scale,
+        "px_per_grip": ground.px_per_m * GRIP_LENGTH_M * frame.scale,
         "ground_row_shift_px": line.row_shift_px * frame.scale,
         "scale_ratio": line.scale_ratio,
         "baseline_slope": mirrored * line.slope,
     }
 
 
-def butt_value(
-    spots: Mapping[PointName, Spot], inputs: Mapping[str, float], frame: Frame
-) -> float | None:
-    """Where the butt end points on a frame, grip lengths; ``None`` where it gives no number."""
-    found = _reading(CheckpointId.BUTT_END_INSIDE, spots, inputs, frame)
-    return None if isinstance(found, Missing) else found.value
-
-
-def _view_sigma(
-    spots: Mapping[PointName, Spot],
-    inputs: Mapping[str, float],
-    frame: Frame,
-    setting: Setting,
-    scale: Estimate,
-    centre_x: float,
-    value: float,
-) -> float:
-    """Yaw moves the vanishing point of the ball-target line; roll turns the shaft."""
-    aside = setting.focal_px * math.tan(math.radians(YAW_SIGMA_DEG))
-    yawed = {**inputs, **_ground_inputs(spots, frame, setting, scale, centre_x + aside)}
-    rolled = butt_value(_rolled(spots, ROLL_SIGMA_DEG), inputs, frame)
-    by_yaw = butt_value(spots, yawed, frame)
-    return math.hypot(_change(by_yaw, value), _change(rolled, value))
-
-
-def _depth_sigma(
-    spots: Mapping[PointName, Spot],
-    inputs: Mapping[str, float],
-    frame: Frame,
-    setting: Setting,
-    scale: Estimate,
-    centre_x: float,
-    value: float,
-) -> float:
-    """Distance, nearness and horizon, each moved by one sigma."""
-    farther = replace(
-        setting,
-        distance_m=Estimate(setting.distance_m.value + setting.distance_m.sigma, 0.0),
-    )
-    lower = replace(
-        setting,
-        horizon_row=Estimate(setting.horizon_row.value + setting.horizon_row.sigma, 0.0),
-    )
-    nearer = NEARER_M.value + NEARER_M.sigma
-    variants = [
-        _ground_inputs(spots, frame, farther, scale, centre_x),
-        _ground_inputs(spots, frame, setting, scale, centre_x, nearer),
-    ]
-    if spots[PointName.BALL].at[1] > lower.horizon_row.value:
-        variants.append(_ground_inputs(spots, frame, lower, scale, centre_x))
-    changes = [_change(butt_value(spots, {**inputs, **moved}, frame), value) for moved in variants]
-    return math.hypot(*changes)
-
-
-def _change(moved: float | None, value: float) -> float:
-    """Size of a change; a hit that is lost altogether counts as one whole grip length."""
-    return 1.0 if moved is None else abs(moved - value)
-
-
-def _rolled(spots: Mapping[PointName, Spot], turn_deg: float) -> dict[PointName, Spot]:
-    """The shaft turned about its butt end."""
-    butt, head = spots[PointName.BUTT].at, spots[PointName.CLUBHEAD]
-    cos, sin = np.cos(np.radians(turn_deg)), np.sin(np.radians(turn_deg))
-    dx, dy = head.at[0] - butt[0], head.at[1] - butt[1]
-    turned = (float(butt[0] + cos * dx - sin * dy), float(butt[1] + sin * dx + cos * dy))
-    return {**spots, PointName.CLUBHEAD: Spot(turned, head.sigma_px)}
+def _changed_by(grounds: Sequence[Ground], spots: Mapping[PointName, Spot], value: float) -> float:
+    """What other places of the camera change, taken together; a hit that is lost counts as one whole grip length."""
+    moved = [ground_value(ground, spots) for ground in grounds]
+    return math.hypot(*(1.0 if one is None else abs(one - value) for one in moved))

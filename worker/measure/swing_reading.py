@@ -22,6 +22,7 @@ from worker.club.ball import Ball
 from worker.club.shaft import TURN_MAX_DEG_PER_S, Shaft
 from worker.measure import club_reading, rhythm
 from worker.measure.filming import Filmed, Size, filmed
+from worker.measure.ground import Behind, Ground
 from worker.measure.horizon import horizon_seen
 from worker.measure.ideal import Space, Stand
 from worker.measure.looks import BODY_POINTS, Looks, looks_of_body, looks_of_points
@@ -33,7 +34,7 @@ from worker.measure.readings import (
     Spot,
     butt_end_reading,
     butt_per_degree,
-    butt_value,
+    ground_value,
     lead_arm_shaft_reading,
     shared_instant_sigma,
 )
@@ -673,6 +674,7 @@ class _Reader:
             return place
         spots = {**self._shaft_spots(shaft), PointName.BALL: place}
         scale = self._scale_at_ball(place, at_address)
+        behind = Behind.judged(self.setting, scale, self._middle, self.looks.stand)
         per_degree = butt_per_degree(shaft.direction_deg)
         off_s = self._off_s(lap, row)
         frame = self._frame(row)
@@ -680,14 +682,12 @@ class _Reader:
         by_turn = per_degree * abs(self._shaft_rate(lap, shafts))
 
         def reading(instant: float, to_instant: float) -> Reading | Missing:
-            return butt_end_reading(
-                spots, instant, per_degree, frame, self.setting, scale, to_instant
-            )
+            return butt_end_reading(spots, instant, per_degree, frame, behind, to_instant)
 
         plain = reading(by_turn * math.hypot(lap.sigma_s, off_s), 0.0)
         if isinstance(plain, Missing):
             return plain
-        course = self._butt_course(lap, shafts, place, plain.inputs)
+        course = self._butt_course(lap, shafts, place, behind.ground)
         if course is None:
             return plain
         line = course(lap.time_s)
@@ -702,7 +702,7 @@ class _Reader:
         lap: Instant,
         shafts: Mapping[int, Shaft | Missing],
         ball: Spot,
-        inputs: Mapping[str, float],
+        ground: Ground,
     ) -> Callable[[float], float] | None:
         """The reading at a time near the instant, from the frames around it; ``None`` where too few show it."""
         reach_s = max(RATE_REACH_S, 2.0 * lap.sigma_s)
@@ -712,7 +712,7 @@ class _Reader:
             near = abs(float(self.track.times_s[row]) - lap.time_s) <= reach_s
             if near and isinstance(shaft, Shaft):
                 spots = {**self._shaft_spots(shaft), PointName.BALL: ball}
-                value = butt_value(spots, inputs, self._frame(row))
+                value = ground_value(ground, spots)
                 if value is not None:
                     times.append(float(self.track.times_s[row]))
                     values.append(value)

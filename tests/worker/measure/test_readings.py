@@ -8,11 +8,14 @@ from api.domain.checkpoint_ids import CheckpointId
 from api.domain.checkpoints import evaluate
 from api.domain.measurement import Estimate, Missing, Reading
 from api.domain.names import Hand, PointName
+from worker.measure.ground import Behind
+from worker.measure.ideal import Stand
 from worker.measure.readings import (
     Frame,
     Spot,
     butt_end_reading,
     butt_per_degree,
+    ground_value,
     lead_arm_shaft_reading,
     shared_instant_sigma,
 )
@@ -38,6 +41,12 @@ UPRIGHT_L = {
 def _given(reading: Reading | Missing) -> Reading:
     assert isinstance(reading, Reading), reading
     return reading
+
+
+def _camera(setting: Setting, stand: Stand | None = None) -> Behind:
+    """A camera that looks level: its horizon runs through the middle of the picture."""
+    middle = (499.5, setting.horizon_row.value)
+    return Behind.judged(setting, Estimate(300.0, 10.0), middle, stand)
 
 
 def _behind(pitch_deg: float) -> dict[PointName, Spot]:
@@ -91,39 +100,66 @@ def test_a_halved_picture_and_a_shaken_frame_come_back_to_the_originals_pixels()
 
 
 def test_butt_end_without_depth_is_the_exact_vector() -> None:
-    flat = replace(SETTING, distance_m=Estimate(1e9, 1.0))
-    scale = Estimate(300.0, 10.0)
+    flat = _camera(replace(SETTING, distance_m=Estimate(1e7, 1.0)))
     for pitch, expected in ((60.0, 0.010), (69.4, 0.878), (45.0, -1.810)):
-        reading = _given(butt_end_reading(_behind(pitch), 0.0, 0.09, FRAME, flat, scale))
+        reading = _given(butt_end_reading(_behind(pitch), 0.0, 0.09, FRAME, flat))
         assert reading.value == pytest.approx(expected, abs=2e-3)
 
 
 def test_a_level_shaft_has_no_ground_hit() -> None:
-    found = butt_end_reading(_behind(0.0), 0.0, 0.09, FRAME, SETTING, Estimate(300.0, 10.0))
+    found = butt_end_reading(_behind(0.0), 0.0, 0.09, FRAME, _camera(SETTING))
     assert isinstance(found, Missing)
 
 
+def test_a_lens_below_the_ball_sees_no_ground() -> None:
+    low = _camera(replace(SETTING, horizon_row=Estimate(950.0, 10.0)))
+    found = butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, low)
+    assert found == Missing("The camera stands too low to see where the grip end points.")
+
+
 def test_depth_correction_moves_the_reading_and_both_hands_agree() -> None:
-    scale = Estimate(300.0, 10.0)
-    right = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, SETTING, scale))
+    right = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, _camera(SETTING)))
     lefty = replace(FRAME, handed=Hand.LEFT)
-    left = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, lefty, SETTING, scale))
-    far = replace(SETTING, distance_m=Estimate(1e9, 1.0))
-    plain = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, far, scale))
+    left = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, lefty, _camera(SETTING)))
+    far = _camera(replace(SETTING, distance_m=Estimate(1e7, 1.0)))
+    plain = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, far))
     assert left.value == pytest.approx(right.value)
     assert left.sigma == pytest.approx(right.sigma)
+    # A level, square camera adds nothing to what its picture shows.
+    assert right.inputs["to_ideal"] == pytest.approx(0.0, abs=1e-9)
     # Published size of the two corrections together: up to a third of a grip.
     assert 0.01 < abs(right.value - plain.value) < 0.5
 
 
 def test_an_unknown_camera_place_widens_the_butt_end() -> None:
-    scale = Estimate(300.0, 10.0)
     known = replace(SETTING, distance_m=Estimate(4.0, 0.01), horizon_row=Estimate(600.0, 0.1))
-    sure = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, known, scale))
-    unsure = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, SETTING, scale))
+    sure = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, _camera(known)))
+    unsure = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, _camera(SETTING)))
     assert unsure.sigma > sure.sigma
     # Five degrees of yaw are published as 0.20 grip; ours carries four, and half as much roll.
     assert 0.1 < unsure.inputs["sigma_view"] < 0.4
+
+
+def test_a_camera_known_to_look_aside_is_corrected_and_its_doubt_is_what_is_known_of_it() -> None:
+    """Five degrees of yaw are published as about 0.20 grip lengths (domain detail, section 5)."""
+    square = Stand(Estimate(0.0, 2.0), Estimate(0.0, 0.7))
+    aside = replace(square, azimuth=Estimate(5.0, 2.0))
+    before, after = (
+        _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, _camera(SETTING, stand)))
+        for stand in (square, aside)
+    )
+    assert 0.1 < abs(after.value - before.value) < 0.35
+    told = _given(butt_end_reading(_behind(64.0), 0.0, 0.09, FRAME, _camera(SETTING)))
+    assert after.inputs["sigma_view"] < told.inputs["sigma_view"]
+    # The picture's line and what it leaves together are the ground's number, and the server's formula gives it.
+    points = {name: FRAME.original(spot.at) for name, spot in _behind(64.0).items()}
+    again = evaluate(
+        CheckpointId.BUTT_END_INSIDE, points, after.inputs, handed=Hand.RIGHT, width_px=1000
+    )
+    assert not isinstance(again, Missing)
+    ground = _camera(SETTING, aside).ground
+    spots = _behind(64.0)
+    assert again.value == pytest.approx(ground_value(ground, spots))
 
 
 def test_shared_errors_add_with_their_sign() -> None:
