@@ -91,8 +91,8 @@ def claim(
 ) -> bool:
     """Take a free review, or take one's own up again; False when somebody else holds it.
 
-    The draft stays, and its version grows, so a tab of the coach who had it before is stale. Of a blind read only
-    one's own stays: whoever makes it begins with what the machine found.
+    The draft stays, and its version grows, so a tab of the coach who had it before is stale. Of an opinion and a blind
+    read only one's own stays: whoever makes it begins with what the machine found.
     """
     if renew(session, actor, review_id, until=until):
         return True
@@ -115,14 +115,14 @@ def claim(
     ).one_or_none()
     if taken is None:
         return False
-    if taken.kind == ReviewKind.BLIND and taken.drafted_by not in {None, actor.membership_id}:
+    if taken.kind != ReviewKind.MAIN and taken.drafted_by not in {None, actor.membership_id}:
         _begin_afresh(session, review_id, now)
     _bring_to_coach(session, taken.submission_id, taken.kind)
     return True
 
 
 def _begin_afresh(session: Session, review_id: UUID, now: datetime) -> None:
-    """What somebody else began of a blind read does not hold any more: two people would be one reader."""
+    """What somebody else began of a read does not hold any more: two people would be one reader."""
     for begun in (Mark, OverlayPoint, Reading):
         session.execute(
             update(begun)

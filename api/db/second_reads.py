@@ -54,7 +54,8 @@ def may_see(actor: Actor) -> ColumnElement[bool]:
     """Which reviews of the academy exist for a coach or an admin.
 
     An admin's list has them all; no answer of a read is in it. For a coach: what they had last, the students' own, questions
-    that are put to them and opinions that were given, and blind reads that they may make. A blind read that was
+    that are put to them and opinions that were given, and blind reads that they may make. Not what colleagues gave on a
+    review while a question about it waits for the coach, whose own is to come first. A blind read that was
     committed is nobody's to open.
     """
     if actor.role == Role.ADMIN:
@@ -67,7 +68,11 @@ def may_see(actor: Actor) -> ColumnElement[bool]:
             Review.kind == ReviewKind.SECOND,
         ),
     )
-    given = and_(Review.kind == ReviewKind.SECOND, Review.state == ReviewState.ANSWERED)
+    given = and_(
+        Review.kind == ReviewKind.SECOND,
+        Review.state == ReviewState.ANSWERED,
+        Review.read_of_id.not_in(_asked_about(actor)),
+    )
     free = and_(Review.state == ReviewState.WAITING, may_take(actor))
     others = and_(Review.submission_id.not_in(out_of_sight(actor)), or_(IS_MAIN, given, free))
     return or_(mine, others)
@@ -78,7 +83,7 @@ def may_take(actor: Actor) -> ColumnElement[bool]:
     seen = Review.submission_id.not_in(out_of_sight(actor))
     return or_(
         and_(IS_MAIN, seen),
-        and_(Review.kind == ReviewKind.SECOND, seen, _asked_of(actor)),
+        and_(Review.kind == ReviewKind.SECOND, seen, _asked_of(actor, Review)),
         and_(Review.kind == ReviewKind.BLIND, seen, is_unread_by(actor)),
     )
 
@@ -88,40 +93,49 @@ def may_hold(actor: Actor) -> ColumnElement[bool]:
     return or_(Review.kind != ReviewKind.BLIND, is_unread_by(actor))
 
 
-def _asked_of(actor: Actor) -> ColumnElement[bool]:
-    """Put to this coach or to any; not by themself, nor while they hold the student's own review."""
+def _asked_of(actor: Actor, question: type[Review]) -> ColumnElement[bool]:
+    """Put to this coach or to any; not by themself, nor while they hold the student's own review.
+
+    ``question``: the reviews of the query, or an alias of them.
+    """
     main = aliased(Review)
     holds_it = exists().where(
-        main.id == Review.read_of_id,
+        main.id == question.read_of_id,
         main.state == ReviewState.CLAIMED,
         main.claimed_by == actor.membership_id,
     )
     return and_(
-        or_(Review.asked_of.is_(None), Review.asked_of == actor.membership_id),
-        Review.asked_by != actor.membership_id,
-        ~holds_it.correlate(Review),
+        or_(question.asked_of.is_(None), question.asked_of == actor.membership_id),
+        question.asked_by != actor.membership_id,
+        ~holds_it.correlate(question),
+    )
+
+
+def _asked_about(actor: Actor) -> Select[UUID | None]:
+    """Ids of the reviews about which a question waits for a coach, by name or as any."""
+    question = aliased(Review)
+    return select(question.read_of_id).where(
+        question.academy_id == actor.academy_id,
+        question.kind == ReviewKind.SECOND,
+        question.state == ReviewState.WAITING,
+        _asked_of(actor, question),
     )
 
 
 def is_to_form_an_opinion(session: Session, actor: Actor, review: Review) -> bool:
-    """Whether a question about this review waits for somebody, by name or as any coach, who has not answered it yet.
+    """Whether a coach is to read these clips before they see what others made of them in this review.
 
-    They do not see its draft until they have: whoever has read a first opinion writes the second one after it. Once
-    they hold the question the review itself is out of their sight (``out_of_sight``); whoever holds the review sees it.
+    So of a review about which a question waits for them, by name or as any coach, and of an opinion or a blind read that
+    somebody else began and left: whoever has read a first opinion writes the second one after it. Once they hold the
+    question the review itself is out of their sight (``out_of_sight``); whoever holds the review sees it.
     """
-    if (
-        actor.role != Role.COACH
-        or review.kind != ReviewKind.MAIN
-        or review.state == ReviewState.ANSWERED
-    ):
+    if actor.role != Role.COACH or review.state == ReviewState.ANSWERED:
         return False
-    asked = select(Review.id).where(
-        Review.read_of_id == review.id,
-        Review.kind == ReviewKind.SECOND,
-        Review.state == ReviewState.WAITING,
-        _asked_of(actor),
-    )
-    return session.scalar(select(asked.exists())) is True
+    if review.kind != ReviewKind.MAIN:
+        theirs = {None, actor.membership_id}
+        return review.state == ReviewState.WAITING and review.drafted_by not in theirs
+    waits = exists().where(Review.id == review.id, Review.id.in_(_asked_about(actor)))
+    return session.scalar(select(waits)) is True
 
 
 def is_unread_by(actor: Actor) -> ColumnElement[bool]:

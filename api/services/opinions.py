@@ -12,7 +12,12 @@ from sqlalchemy.orm import Session
 from api.db import reviews as reviews_db
 from api.db.audit import record
 from api.db.models import Review
-from api.db.second_reads import close_reads, colleagues_of, opinions_of
+from api.db.second_reads import (
+    close_reads,
+    colleagues_of,
+    is_to_form_an_opinion,
+    opinions_of,
+)
 from api.domain.actors import Actor
 from api.domain.errors import Conflict, Invalid, NotFound
 from api.domain.states import OPEN_REVIEW_STATES, ReviewKind, ReviewState
@@ -101,11 +106,13 @@ def opinions_for(session: Session, actor: Actor, review: Review) -> list[Review]
     """The questions about a review and what came of them, the newest first.
 
     For whoever holds the review or had it last, for who asked and for who gave an opinion; for others there are none.
+    Nor is there any of a colleague's for whoever is asked themself, until their own is given.
     """
     mine = actor.membership_id
+    forms_one = is_to_form_an_opinion(session, actor, review)
     return [
         one
         for one in opinions_of(session, review.id)
-        if mine in {review.claimed_by, one.asked_by}
-        or (one.claimed_by == mine and one.state == ReviewState.ANSWERED)
+        if (one.claimed_by == mine and one.state == ReviewState.ANSWERED)
+        or (not forms_one and mine in {review.claimed_by, one.asked_by})
     ]

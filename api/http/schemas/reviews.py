@@ -116,7 +116,8 @@ class ReviewRead(Read):
     ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
     before these clips). ``corrects``: the number of the answer that stands meanwhile, while it is being
     corrected. ``may_correct``: whether the caller may begin to. ``draft_hidden``: a question about it waits for the caller, who
-    forms an opinion of their own first: ``draft`` is empty and the readings are the machine's until it is committed.
+    forms an opinion of their own first, or it is a read that a colleague began and left: ``draft`` is empty and the readings are
+    the machine's until the caller's own is committed.
     """
 
     id: UUID = Field(examples=[_ID])

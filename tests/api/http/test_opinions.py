@@ -182,9 +182,66 @@ def test_a_question_to_any_colleague_is_taken_by_one(
     assert colleague.browser.post("/reviews/claim-next").ok()["id"] == asked["id"]
     assert third.waiting() == []
     assert third.browser.post(f"/reviews/{asked['id']}/claim").status_code == 404
-    # Handed back, it is there for the other one, with what was begun.
+    begun = moved(colleague, worded(colleague, seen_by(colleague, asked), HERS), 5)
     colleague.browser.post(f"/reviews/{asked['id']}/release").ok()
-    assert third.browser.post(f"/reviews/{asked['id']}/claim").ok()["kind"] == "second"
+    # Handed back, it is there for the other one, who reads and takes over nothing of what was begun.
+    left = seen_by(third, asked)
+    assert (left["draft_hidden"], left["draft"]["text"], left["draft"]["marks"]) == (True, "", [])
+    assert (angle(begun)["source"], angle(left)["source"]) == ("coach", "machine")
+    assert seen_by(colleague, asked)["draft"]["text"] == HERS
+    taken = third.browser.post(f"/reviews/{asked['id']}/claim").ok()
+    assert (taken["kind"], taken["draft"]["text"], taken["draft"]["marks"]) == ("second", "", [])
+    assert angle(taken)["source"] == "machine"
+
+
+def seen_by(person: Person, opinion: dict[str, Any]) -> dict[str, Any]:
+    return person.browser.get(f"/reviews/{opinion['id']}").ok()
+
+
+@pytest.mark.parametrize("put_to", ["one", "any"])
+def test_whoever_is_asked_reads_no_other_opinion_before_their_own_is_given(
+    put_to: str,
+    asker: Person,
+    colleague: Person,
+    third: Person,
+    session: Session,
+    film: Film,
+) -> None:
+    main = claimed(asker, session, film)
+    first = ask(asker, main, colleague)
+    given(colleague, first["id"])
+    assert seen_by(third, first)["draft"]["text"] == HERS
+    second = ask(asker, main, third if put_to == "one" else None)
+
+    def hidden() -> None:
+        assert third.browser.get(f"/reviews/{first['id']}").status_code == 404
+        rows = third.browser.get("/reviews?state=answered").ok()["items"]
+        assert first["id"] not in [row["id"] for row in rows]
+
+    hidden()
+    assert opinions(third, main) == []
+    # The asker and who gave it go on reading it.
+    assert opinions(asker, main)[1]["said"]["text"] == HERS
+    assert seen_by(asker, first)["draft"]["text"] == HERS
+    assert seen_by(colleague, first)["draft"]["text"] == HERS
+    third.browser.post(f"/reviews/{second['id']}/claim").ok()
+    hidden()
+    given(third, second["id"])
+    assert seen_by(third, first)["draft"]["text"] == HERS
+
+
+def test_whoever_had_the_review_and_is_asked_finds_no_other_opinion_beside_it(
+    asker: Person, colleague: Person, third: Person, session: Session, film: Film
+) -> None:
+    main = claimed(asker, session, film)
+    given(colleague, ask(asker, main, colleague)["id"])
+    asker.browser.post(f"/reviews/{main['id']}/release").ok()
+    third.browser.post(f"/reviews/{main['id']}/claim").ok()
+    asked = ask(third, main, asker)
+    third.browser.post(f"/reviews/{main['id']}/release").ok()
+    assert opinions(asker, main) == []
+    given(asker, asked["id"])
+    assert len(opinions(asker, main)) == 2
 
 
 def test_nothing_moves_for_the_student_while_a_colleague_reads(
