@@ -1,6 +1,6 @@
 import { expect, test } from "vitest";
 import type { Xy } from "../../api/types";
-import { FINGER_PX, loupeBox, loupeSide, wordsBox, type Box, type Taken } from "./near-hand";
+import { FINGER_PX, HANDLE_PX, loupeBox, loupeSide, wordsBox, type Box, type Taken } from "./near-hand";
 
 const distance = ({ left, top, width, height }: Box, [x, y]: Xy): number =>
   Math.hypot(x - Math.max(left, Math.min(x, left + width)), y - Math.max(top, Math.min(y, top + height)));
@@ -32,7 +32,7 @@ test("the loupe is above the finger, and beside it under the upper edge", () => 
   expect(loupeBox(pane, [600, 60], 160).left + 160).toBeLessThan(600 - FINGER_PX);
 });
 
-const NOTHING: Taken = { boxes: [], finger: null, lines: [], points: [] };
+const NOTHING: Taken = { boxes: [], finger: null, lines: [], points: [], handles: [] };
 const pane = { width: 700, height: 520 };
 const size = { width: 150, height: 46 };
 
@@ -44,6 +44,19 @@ test("words stand beside what they tell of, off its lines and points, and inside
   expect(distance(box, at)).toBeGreaterThan(10);
   expect(distance(box, at)).toBeLessThan(60);
   for (let x = 300; x <= 500; x += 10) expect(distance(box, [x, 260])).toBeGreaterThan(0);
+});
+
+test("words keep clear of all of a handle, also of one led away from its point", () => {
+  const at: Xy = [300, 260];
+  const size = { width: 130, height: 64 };
+  for (let turn = 0; turn < 16; turn += 1) {
+    for (const far of [22, 30, 40]) {
+      const handle: Xy = [at[0] + far * Math.cos((turn * Math.PI) / 8), at[1] + far * Math.sin((turn * Math.PI) / 8)];
+      const { box, clear } = wordsBox(pane, at, size, { ...NOTHING, points: [at], handles: [at, handle] }, null);
+      expect(clear).toBe(true);
+      for (const one of [at, handle]) expect(distance(box, one)).toBeGreaterThanOrEqual(HANDLE_PX);
+    }
+  }
 });
 
 test("words are under neither finger nor loupe, and keep their side while another is no better", () => {
@@ -63,7 +76,7 @@ test("where every place near by covers a point a free corner is taken, and with 
   const words = { width: 60, height: 40 };
   const grid: Xy[] = Array.from({ length: 41 * 41 }, (_, index): Xy => [(index % 41) * 10, Math.floor(index / 41) * 10]);
   const corner = grid.filter(([x, y]) => x > 60 || y > 40);
-  const taken = { boxes: [], finger: null, lines: [], points: corner };
+  const taken = { ...NOTHING, points: corner };
   const found = wordsBox(pane, [350, 350], words, taken, null);
   expect([found.clear, found.box.left, found.box.top]).toEqual([true, 0, 0]);
   expect(wordsBox(pane, [350, 350], words, { ...taken, points: grid }, null).clear).toBe(false);

@@ -32,11 +32,16 @@ export function loupeBox(pane: Size, at: Xy, side: number): Box {
   return box(at[0] - side / 2, at[1] + far);
 }
 
-const COSTS = { hidden: 400, line: 12, point: 8, other: 1, turned: 3 } as const;
+const COSTS = { hidden: 400, line: 12, point: 8, handle: 60, other: 1, turned: 3 } as const;
 const SAMPLES = 9;
 
 const overlap = (one: Box, other: Box): boolean =>
   one.left < other.left + other.width && other.left < one.left + one.width && one.top < other.top + other.height && other.top < one.top + one.height;
+
+const away = ({ left, top, width, height }: Box, [x, y]: Xy): number =>
+  Math.hypot(x - Math.max(left, Math.min(x, left + width)), y - Math.max(top, Math.min(y, top + height)));
+
+const reaches = (box: Box, handle: Xy): boolean => away(box, handle) < HANDLE_PX;
 
 const holds = (box: Box, [x, y]: Xy): boolean => x >= box.left && x <= box.left + box.width && y >= box.top && y <= box.top + box.height;
 
@@ -48,7 +53,12 @@ export interface Taken {
   finger: Xy | null;
   lines: readonly { from: Xy; to: Xy }[];
   points: readonly Xy[];
+  /** Never, with all of what is drawn of them: what a hand takes a point by, on the point or led away from it where points crowd. */
+  handles: readonly Xy[];
 }
+
+/** How far a handle reaches from its middle, with the focus on it. */
+export const HANDLE_PX = 15;
 
 /** Right, left, below, above, and between. */
 const WAYS: readonly Xy[] = [[1, 0], [-1, 0], [1, 1], [-1, 1], [1, -1], [-1, -1], [0, 1], [0, -1]];
@@ -57,7 +67,7 @@ const REACHES = [18, 56, 110] as const;
 /**
  * A box of words by `at`: on the side where it covers least, near before far. `last`: the way it went before, which it keeps
  * while another is no better, so that it does not jump from side to side under a moving hand. Where every
- * place near `at` covers a point the pane's own corners are tried; `clear` is false when these cover one too, and the words are then
+ * place near `at` covers a point or a handle the pane's own corners are tried; `clear` is false when these cover one too, and the words are then
  * better left out.
  */
 export function wordsBox(pane: Size, at: Xy, size: Size, taken: Taken, last: number | null): { box: Box; way: number; clear: boolean } {
@@ -75,7 +85,7 @@ export function wordsBox(pane: Size, at: Xy, size: Size, taken: Taken, last: num
       if (best === null || cost < best.cost) best = { box, way, cost };
     }
   }
-  const isClear = (box: Box): boolean => taken.points.every((one) => !holds(box, one));
+  const isClear = (box: Box): boolean => taken.points.every((one) => !holds(box, one)) && !taken.handles.some((one) => reaches(box, one));
   const near = best ?? { box: { left: 0, top: 0, ...size }, way: 0 };
   if (isClear(near.box)) return { box: near.box, way: near.way, clear: true };
   const [right, bottom] = [Math.max(0, pane.width - size.width), Math.max(0, pane.height - size.height)];
@@ -84,17 +94,15 @@ export function wordsBox(pane: Size, at: Xy, size: Size, taken: Taken, last: num
   return { box: free ?? near.box, way: near.way, clear: free !== undefined };
 }
 
-function costOf(box: Box, { boxes, finger, lines, points }: Taken): number {
+function costOf(box: Box, { boxes, finger, lines, points, handles }: Taken): number {
   let cost = boxes.filter((one) => overlap(one, box)).length * COSTS.hidden;
-  if (finger !== null) {
-    const near = Math.hypot(finger[0] - Math.max(box.left, Math.min(finger[0], box.left + box.width)), finger[1] - Math.max(box.top, Math.min(finger[1], box.top + box.height)));
-    if (near < FINGER_PX) cost += COSTS.hidden;
-  }
+  if (finger !== null && away(box, finger) < FINGER_PX) cost += COSTS.hidden;
   for (const { from, to } of lines) {
     for (let sample = 0; sample < SAMPLES; sample += 1) {
       const share = sample / (SAMPLES - 1);
       if (holds(box, [from[0] + (to[0] - from[0]) * share, from[1] + (to[1] - from[1]) * share])) cost += COSTS.line / 3;
     }
   }
+  cost += handles.filter((one) => reaches(box, one)).length * COSTS.handle;
   return cost + points.filter((one) => holds(box, one)).length * COSTS.point;
 }
