@@ -1,17 +1,27 @@
 """Reviews: visibility, the queue, and claims. Each change of hands is one conditional UPDATE."""
 
 from collections.abc import Callable, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from sqlalchemy import ColumnElement, Select, and_, exists, false, or_, select, update
 from sqlalchemy.orm import Session
 
 from api.db.audit import record
-from api.db.models import Mark, OverlayPoint, Reading, Review, Submission
+from api.db.base import utc_now
+from api.db.models import (
+    AuditEvent,
+    Mark,
+    OverlayPoint,
+    Reading,
+    Review,
+    StudentProfile,
+    Submission,
+)
 from api.db.profiles import stopped_students
 from api.db.queue_order import DUE_FIRST
 from api.db.second_reads import IS_MAIN, may_hold, may_see, may_take
+from api.db.stopping import CONSENT, ERASURE
 from api.db.submissions import end_unfinished_uploads, lock_submission, move_submission
 from api.domain.actors import Actor
 from api.domain.errors import NotFound
@@ -36,36 +46,94 @@ def reviews_visible_to(actor: Actor) -> Select[Review]:
 
 
 def review_for(session: Session, actor: Actor, review_id: UUID) -> Review:
-    """One review, read afresh, else ``NotFound``; with ``review_stopped`` to the coach who had it, where its student is stopped."""
+    """One review, read afresh, else ``NotFound``, which tells the coach who had it where its student is stopped or erased."""
     review = session.scalars(
         reviews_visible_to(actor)
         .where(Review.id == review_id)
         .execution_options(populate_existing=True)
     ).one_or_none()
     if review is None:
-        if _was_stopped(session, actor, review_id):
-            raise NotFound(
-                "This review cannot be worked on at the moment: nothing is to be said about these clips just now. "
-                "What you wrote is kept; the office can say what has to be done first.",
-                code="review_stopped",
-            )
+        _say_why_gone(session, actor, review_id)
         raise NotFound("There is no such review, or it is not your academy's.")
     return review
 
 
-def _was_stopped(session: Session, actor: Actor, review_id: UUID) -> bool:
-    """Whether a review that this coach holds or held last is out of sight because its student is stopped.
+def _say_why_gone(session: Session, actor: Actor, review_id: UUID) -> None:
+    """Raises ``NotFound`` that says so to a coach who had a review whose student is stopped or erased; else nothing.
 
-    Nobody else learns that there is one, and nobody is told why: that is between the student and the office.
+    Nobody else learns that there is one. ``review_erased``: the data is gone or going, and so is what the coach wrote;
+    ``review_stopped``: what they wrote is theirs to copy for a while (``own_words_of``).
     """
-    stopped = select(Submission.id).where(Submission.student_id.in_(stopped_students()))
-    held = select(Review.id).where(
-        Review.id == review_id,
-        Review.academy_id == actor.academy_id,
-        Review.claimed_by == actor.membership_id,
-        Review.submission_id.in_(stopped),
+    if actor.role != Role.COACH:
+        return
+    because = session.scalar(
+        select(StudentProfile.stopped_because)
+        .join(Submission, Submission.student_id == StudentProfile.membership_id)
+        .join(Review, Review.submission_id == Submission.id)
+        .where(
+            Review.id == review_id,
+            Review.academy_id == actor.academy_id,
+            or_(Review.claimed_by == actor.membership_id, Review.drafted_by == actor.membership_id),
+            StudentProfile.stopped_at.is_not(None),
+        )
     )
-    return actor.role == Role.COACH and session.scalar(select(held.exists())) is True
+    if because == ERASURE or (because is None and _was_erased(session, actor, review_id)):
+        raise NotFound(
+            "The data of this student is erased, or about to be. Nothing of this review is kept, "
+            "and nothing of what you wrote in it.",
+            code="review_erased",
+        )
+    if because is not None:
+        raise NotFound(
+            "This review cannot be worked on at the moment: nothing is to be said about these clips just now. "
+            "The office can say what has to be done first.",
+            code="review_stopped",
+        )
+
+
+def _was_erased(session: Session, actor: Actor, review_id: UUID) -> bool:
+    """Whether a review that the caller once worked on is not there any more: reviews go with their student, and never else."""
+    worked_on = exists().where(
+        AuditEvent.subject_type == "review",
+        AuditEvent.subject_id == review_id,
+        AuditEvent.actor_id == actor.membership_id,
+        AuditEvent.academy_id == actor.academy_id,
+    )
+    is_there = exists().where(Review.id == review_id)
+    return session.scalar(select(and_(worked_on, ~is_there))) is True
+
+
+OWN_WORDS_FOR = timedelta(days=14)
+"""So long a coach can copy what they wrote before a student's consent was withdrawn."""
+
+
+def own_words_of(session: Session, actor: Actor, review_id: UUID) -> tuple[Review, datetime]:
+    """A stopped review whose draft the caller changed last, for their own words alone, and until when they may copy them.
+
+    Raises ``NotFound``: ``review_erased`` where the student's data goes, ``own_words_over`` past that time, else as for any
+    review that is not there.
+    """
+    found = session.execute(
+        select(Review, StudentProfile.stopped_at)
+        .join(Submission, Review.submission_id == Submission.id)
+        .join(StudentProfile, StudentProfile.membership_id == Submission.student_id)
+        .where(
+            Review.id == review_id,
+            Review.academy_id == actor.academy_id,
+            Review.drafted_by == actor.membership_id,
+            StudentProfile.stopped_because == CONSENT,
+        )
+    ).one_or_none()
+    if found is None or found[1] is None:
+        _say_why_gone(session, actor, review_id)
+        raise NotFound("There is no such review, or nothing in it is yours to copy.")
+    review: Review = found[0]
+    until: datetime = found[1] + OWN_WORDS_FOR
+    if utc_now() >= until:
+        raise NotFound(
+            "The time in which you could copy what you wrote is over.", code="own_words_over"
+        )
+    return review, until
 
 
 def newest_reviews(session: Session, submission_ids: Sequence[UUID]) -> dict[UUID, Review]:

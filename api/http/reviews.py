@@ -10,7 +10,7 @@ from sqlalchemy.orm import Session
 from api.db.base import utc_now
 from api.db.looks import note_look
 from api.db.models import Review
-from api.db.reviews import review_for
+from api.db.reviews import own_words_of, review_for
 from api.domain.actors import Actor, Scope
 from api.domain.by_eye import ByEye
 from api.domain.drawings import Drawing
@@ -25,13 +25,14 @@ from api.http.schemas.reviews import (
     DraftSent,
     LastClipsRead,
     MarkSent,
+    OwnWordsRead,
     PointSent,
     RefilmSent,
     ReviewRead,
 )
 from api.http.schemas.trends import TrendRead
 from api.http.showing import Showing
-from api.http.showing_reviews import show_last_clips, show_review
+from api.http.showing_reviews import show_last_clips, show_own_words, show_review
 from api.http.versions import MadeFrom, etag
 from api.services import answers, overlays, refilm
 from api.services import reviews as reviews_service
@@ -126,6 +127,12 @@ def release_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRe
 def read_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRead:
     """A review with its draft. Reading does not claim."""
     return answer(looked_into(desk.session, desk.actor, review_id))
+
+
+@router.get(f"{_REVIEW}/own-words", responses=problems(404), dependencies=_READS)
+def read_own_words(review_id: UUID, session: DbSession, actor: CurrentCoach) -> OwnWordsRead:
+    """What the caller wrote in a review that was stopped since, to copy for a while; nothing else of it."""
+    return show_own_words(*own_words_of(session, actor, review_id))
 
 
 @router.get(f"{_REVIEW}/trends", responses=problems(404), dependencies=_READS)

@@ -1,5 +1,6 @@
 """Reviews into bodies."""
 
+from datetime import datetime
 from typing import Any
 from uuid import UUID
 
@@ -21,6 +22,7 @@ from api.http.schemas.reviews import (
     LastClipRead,
     LastClipsRead,
     MarkRead,
+    OwnWordsRead,
     PointRead,
     QuestionRead,
     ReviewRead,
@@ -191,6 +193,20 @@ def _draft(session: Session, review: Review) -> DraftRead:
         drawings=review.draft_drawings,
         what_changed=review.draft_what_changed,
     )
+
+
+def show_own_words(review: Review, until: datetime) -> OwnWordsRead:
+    """The coach's own sentences of a draft, and nothing else of it: no number, no finding's name, no student."""
+    judged = [one["words"] for one in review.draft_judgements]
+    notes = [drill_as_kept(kept)["note"] for kept in review.draft_drills]
+    words = [
+        review.draft_text,
+        *review.draft_later,
+        *judged,
+        *notes,
+        review.draft_what_changed,
+    ]
+    return OwnWordsRead(words=[one.strip() for one in words if one.strip()], until=until)
 
 
 def _history(session: Session, review: Review) -> list[HistoryRead]:

@@ -88,6 +88,13 @@ class DraftRead(Read):
     what_changed: str
 
 
+class OwnWordsRead(Read):
+    """What a coach wrote in a review that was stopped, a paragraph each, and until when they can copy it."""
+
+    words: list[str]
+    until: datetime
+
+
 class HistoryRead(Read):
     """One step of a review. ``by`` is null where the service itself acted."""
 

@@ -412,6 +412,7 @@ ACCESS: dict[str, Access] = {
     ),
     "POST /api/v1/reviews/claim-next": Access(frozenset({COACH}), "reviews:write"),
     f"GET {_REVIEW}": _of_a_review("reviews:read"),
+    f"GET {_REVIEW}/own-words": _of_a_review("reviews:read"),
     f"GET {_REVIEW}/last-clips": _of_a_review("reviews:read"),
     f"POST {_REVIEW}/claim": _of_a_review(),
     f"POST {_REVIEW}/renew": _of_a_review(),

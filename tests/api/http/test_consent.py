@@ -23,8 +23,10 @@ from api.db.models import (
     Membership,
     Question,
     Review,
+    StudentProfile,
     Submission,
 )
+from api.db.rows_of import delete_rows, rows_of_place
 from api.domain.consent import ASK_AGAIN_WITHIN, Consent
 from api.domain.names import Role
 from api.domain.tasks import TaskName
@@ -305,6 +307,42 @@ def test_the_queue_says_that_a_child_waits(
     narrowed = coach.get("/reviews?state=waiting&reason=child").ok()["items"]
     assert len(narrowed) == 1
     assert coach.get("/reviews/filters?state=waiting").ok()["reasons"]["child"] == 1
+
+
+def test_a_coach_copies_their_own_words_for_a_while_and_none_of_who_is_erased(
+    app: FastAPI,
+    academy: Academy,
+    coach: Browser,
+    pupil: Browser,
+    student: Membership,
+    session: Session,
+    storage: Storage,
+) -> None:
+    review = _claimed(session, coach, measured.make_measured(session, storage, student))
+    url = f"/reviews/{review['id']}"
+    draft = {"text": "Mind the set.", "later": ["Then the feet."]}
+    coach.patch(f"{url}/draft", draft, etag=review["version"]).ok()
+    assert refused(coach.get(f"{url}/own-words")) == (404, "not_found")
+    pupil.post(f"/people/{student.id}/consents/withdraw").ok()
+    own = coach.get(f"{url}/own-words").ok()
+    assert set(own) == {"words", "until"}
+    assert own["words"] == ["Mind the set.", "Then the feet."]
+    other = open_browser(app, session, factories.make_member(session, Role.COACH, academy=academy))
+    assert refused(other.get(f"{url}/own-words")) == (404, "not_found")
+
+    profile = session.scalars(select(StudentProfile).filter_by(membership_id=student.id)).one()
+    profile.stopped_at = datetime.now(UTC) - timedelta(days=14, minutes=1)
+    session.commit()
+    assert refused(coach.get(f"{url}/own-words")) == (404, "own_words_over")
+
+    profile.stopped_because = "erasure"
+    session.commit()
+    gone = (404, "review_erased")
+    assert (refused(coach.get(url)), refused(coach.get(f"{url}/own-words"))) == (gone, gone)
+    delete_rows(session, rows_of_place(session, student.id))
+    session.commit()
+    assert (refused(coach.get(url)), refused(coach.get(f"{url}/own-words"))) == (gone, gone)
+    assert refused(other.get(url)) == (404, "not_found")
 
 
 def test_withdrawing_ends_what_is_open_and_hides_what_was_answered(

@@ -20,6 +20,7 @@ import type {
   NewSubmission,
   NewTarget,
   Opinion,
+  OwnWords,
   OutboxMail,
   PersonRow,
   Phrase,
@@ -163,6 +164,8 @@ export const release = (id: string, signal?: AbortSignal): Promise<Review> =>
   body(client.POST("/api/v1/reviews/{review_id}/release", { ...of(id), ...(signal && { signal }) }));
 export const review = (id: string): Promise<Answered<Review>> =>
   answered(client.GET("/api/v1/reviews/{review_id}", of(id)));
+/** What this coach wrote in a review that was stopped since. */
+export const ownWords = (id: string): Promise<OwnWords> => body(client.GET("/api/v1/reviews/{review_id}/own-words", of(id)));
 export const lastClips = (id: string): Promise<{ items: LastClip[] }> =>
   body(client.GET("/api/v1/reviews/{review_id}/last-clips", of(id)));
 export const recall = (id: string): Promise<Answered<Review>> =>

@@ -1396,6 +1396,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/v1/reviews/{review_id}/own-words": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read Own Words
+         * @description What the caller wrote in a review that was stopped since, to copy for a while; nothing else of it.
+         */
+        get: operations["read_own_words"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/v1/reviews/{review_id}/points/{clip_id}/{swing}/{keyframe}/{point}": {
         parameters: {
             query?: never;
@@ -3963,6 +3983,19 @@ export interface components {
              */
             name: string;
         };
+        /**
+         * OwnWordsRead
+         * @description What a coach wrote in a review that was stopped, a paragraph each, and until when they can copy it.
+         */
+        OwnWordsRead: {
+            /**
+             * Until
+             * Format: date-time
+             */
+            until: string;
+            /** Words */
+            words: string[];
+        };
         /** Page[AuditEventRead] */
         Page_AuditEventRead_: {
             /** Items */
@@ -4845,7 +4878,8 @@ export interface components {
          *     ``findings`` (to be judged by the coach: ``draft.judgements``), ``together`` (null without two measured clips) and ``drill_proof`` (null where no drills were given
          *     before these clips). ``corrects``: the number of the answer that stands meanwhile, while it is being
          *     corrected. ``may_correct``: whether the caller may begin to. ``draft_hidden``: a question about it waits for the caller, who
-         *     forms an opinion of their own first: ``draft`` is empty and the readings are the machine's until it is committed.
+         *     forms an opinion of their own first, or it is a read that a colleague began and left: ``draft`` is empty and the readings are
+         *     the machine's until the caller's own is committed.
          */
         ReviewRead: {
             /** About Review Id */
@@ -12288,6 +12322,82 @@ export interface operations {
             };
             /** @description Conflict */
             409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description A value cannot be accepted; `fields` says which. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Internal Server Error */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Service Unavailable */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    read_own_words: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                review_id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OwnWordsRead"];
+                };
+            };
+            /** @description Unauthorized */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Forbidden */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Not Found */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -143,6 +143,7 @@ export type Colleague = Schemas["PersonNamed"];
 export type NewQuestion = Required<Schemas["QuestionSent"]>;
 export type OpinionSaid = Omit<Schemas["OpinionSaidRead"], "readings"> & { readings: Reading[] };
 export type Opinion = Omit<Schemas["OpinionRead"], "said"> & { said: OpinionSaid | null };
+export type OwnWords = Schemas["OwnWordsRead"];
 export type Academy = Schemas["AcademyRead"];
 export type Agreement = Schemas["AgreementRead"];
 export type Agreed = Schemas["AgreedRead"];

@@ -2,14 +2,14 @@ import * as calls from "../../api/calls";
 import type { Place } from "../../api/calls";
 import type { Answered } from "../../api/client";
 import { Problem, wordsOf } from "../../api/problem";
-import type { CheckpointId, DraftWords, NewFilm, Review, Xy } from "../../api/types";
+import type { CheckpointId, DraftWords, NewFilm, OwnWords, Review, Xy } from "../../api/types";
 import { session } from "../../session/session.svelte";
 import { newKey } from "../../words/keys";
 import { Draft } from "./draft.svelte";
 import { doseFaults } from "./dose";
 import { EMPTY_HISTORY, type Edit, type PictureEdit } from "./edits";
 import { GIVEN_UP_AFTER_MS, NO_LINE, NOT_KNOWN, TOO_SLOW, TOO_SLOW_AFTER_MS, WAITS_AFTER_MS, type Ending, type EndingKind, type NotOut } from "./ending";
-import { keep, keepEdits, kept, keptEdits, keptNameOf, letFormsGo, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
+import { keep, keepEdits, kept, keptEdits, keptNameOf, letAllGo, letFormsGo, letGo, tabName, tabsThatKeep, takeOver, type KeptEdit, type Left, type Refused } from "./keep";
 import { mergeWords, nameOfEdit, sameWords, sortEdits, standing, wordsOfDraft } from "./merge";
 import type { Targets } from "./target";
 
@@ -28,6 +28,9 @@ const OTHER_TABS_ANSWER_MS = 150;
 const LOST = new Set(["already_claimed", "not_claimed", "already_answered", "already_committed", "not_blind", "closed"]);
 /** Nothing may be said about the clips just now; only who had the review is told so. */
 const STOPPED = "review_stopped";
+/** The student's data is erased, or about to be: nothing of the review is kept here either. */
+const ERASED = "review_erased";
+const GONE = new Set([STOPPED, ERASED]);
 const CHANGED_ELSEWHERE = "It was changed in another tab or on another device meanwhile, and that change stands.";
 const MOMENT_NOT_MOVED = "It was placed on the frame of a moment that was not taken over.";
 
@@ -66,6 +69,8 @@ export class ReviewDesk extends Draft {
   gone = $state("");
   /** Of a review that is gone: what this coach wrote in it that this browser has. */
   mine = $state.raw<DraftWords | null>(null);
+  /** Of a review that was stopped: what this coach wrote that the server has, and until when they may copy it. */
+  own = $state.raw<OwnWords | null>(null);
   /** The session ended, or somebody else signed in: the line waits until this coach is back. */
   signedOut = $state<"" | "ended" | "other">("");
   /** Open in another tab of this browser too. */
@@ -134,6 +139,7 @@ export class ReviewDesk extends Draft {
       this.lost = "";
       this.gone = "";
       this.mine = null;
+      this.own = null;
       this.trouble = "";
       this.#take(answered);
       const holder = answered.data.claimed_by?.id;
@@ -554,7 +560,7 @@ export class ReviewDesk extends Draft {
     if (error.status === 412) {
       this.stale = true;
       this.saving = { kind: "saved", at: null };
-    } else if (error.code === STOPPED) {
+    } else if (GONE.has(error.code)) {
       this.#isGone(error);
     } else if (error.status === 409 && LOST.has(error.code)) {
       await this.#lose(error);
@@ -599,14 +605,38 @@ export class ReviewDesk extends Draft {
 
   /** What is on the page, or kept from an earlier visit, is this coach's own: it stays kept, and theirs to copy. */
   #isGone(error: Problem): void {
+    this.gone = wordsOf(error);
+    this.saving = { kind: "saved", at: null };
+    if (error.code === ERASED) {
+      this.#keepNothing();
+      return;
+    }
     if (this.review !== null && this.#mine !== null && this.review.claimed_by?.id === this.#mine) {
       this.mine = this.words();
       this.#keepWords();
     } else {
       this.mine = kept(this.keptAs, this.#tab);
     }
-    this.gone = wordsOf(error);
-    this.saving = { kind: "saved", at: null };
+    if (error.code === STOPPED) void this.#askForOwn();
+  }
+
+  #keepNothing(): void {
+    this.mine = null;
+    this.own = null;
+    this.review = null;
+    this.#pending = [];
+    letAllGo(this.keptAs);
+  }
+
+  /** What is saved is with the server alone. */
+  async #askForOwn(): Promise<void> {
+    try {
+      this.own = await calls.ownWords(this.id);
+    } catch (error) {
+      // Of no answer nothing is known: what is kept here stays.
+      if (error instanceof Problem && (error.code === ERASED || error.code === "own_words_over")) this.#keepNothing();
+      if (error instanceof Problem && error.status === 404 && error.code !== "not_found") this.gone = wordsOf(error);
+    }
   }
 
   async #lose(error: Problem): Promise<void> {
@@ -762,7 +792,7 @@ export class ReviewDesk extends Draft {
     } catch (error) {
       if (error instanceof Problem && error.status === 412) this.stale = true;
       else if (error instanceof Problem && error.status === 401) void this.#signInAgain();
-      else if (error instanceof Problem && error.code === STOPPED) this.#isGone(error);
+      else if (error instanceof Problem && GONE.has(error.code)) this.#isGone(error);
       else if (error instanceof Problem && error.offline && this.ending !== null) return this.#didItGoOut(onDone);
       else this.trouble = wordsOf(error);
       return false;
@@ -794,7 +824,7 @@ export class ReviewDesk extends Draft {
     } catch (error) {
       if (!(error instanceof Problem) || error.offline) return;
       if (error.status === 401) await this.#signInAgain();
-      else if (error.code === STOPPED) this.#isGone(error);
+      else if (GONE.has(error.code)) this.#isGone(error);
       else if (error.status === 409 && LOST.has(error.code)) await this.#lose(error);
       else if (error.status === 403 && error.code === "csrf") await session.again();
       else this.trouble = wordsOf(error);

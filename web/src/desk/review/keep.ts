@@ -55,6 +55,9 @@ const EDITS = "fairlead-edits-";
 const FORM = "fairlead-form-";
 const TAB = "fairlead-tab";
 
+/** Where a question to a colleague is kept that was not asked yet. */
+export const questionNameOf = (of: string): string => `fairlead-question-${of}`;
+
 const nameOf = (of: string, tab: string): string => `${ANSWER}${of}~${tab}`;
 const editsOf = (of: string, tab: string): string => `${EDITS}${of}~${tab}`;
 
@@ -136,6 +139,13 @@ export function letFormsGo(of: string): void {
   } catch {
     // Nothing was kept then.
   }
+}
+
+/** Nothing of a review is to be kept any more, of whatever tab: its student is erased, or the time to copy is over. */
+export function letAllGo(of: string): void {
+  for (const tab of tabsThatKeep(of)) for (const name of [nameOf(of, tab), editsOf(of, tab)]) remove(name);
+  letFormsGo(of);
+  remove(questionNameOf(of));
 }
 
 function write(name: string, value: unknown): boolean {

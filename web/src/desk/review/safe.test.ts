@@ -593,6 +593,24 @@ test("a review that is stopped while it is held leaves the coach their words, al
   expect([again.gone, again.mine && wordsToCopy(again.mine)]).toEqual([stopped.message, ["Hold it. More."]]);
 });
 
+test("of a review that was stopped the coach copies what the server has; of one whose student is erased nothing is kept", async () => {
+  const stopped = new Problem(404, "review_stopped", "It cannot be worked on at the moment.");
+  const own = { words: ["Hold it."], until: "2026-12-14T09:00:00Z" };
+  vi.mocked(calls.review).mockRejectedValue(stopped);
+  vi.mocked(calls.ownWords).mockResolvedValue(own);
+  const desk = await open();
+  expect([desk.mine, desk.own]).toEqual([null, own]);
+  desks.pop()?.();
+
+  const name = "fairlead-answer-r@ada~another-tab";
+  localStorage.setItem(name, JSON.stringify({ text: "Hold", drills: [], at: "2026-11-30T09:00:00Z" }));
+  const erased = new Problem(404, "review_erased", "The data of this student is erased.");
+  vi.mocked(calls.review).mockRejectedValue(erased);
+  const after = await open();
+  expect([after.gone, after.mine, after.own]).toEqual([erased.message, null, null]);
+  expect(Object.keys(localStorage).filter((one) => one.includes("r@ada"))).toEqual([]);
+});
+
 test("a review that is not there shows nobody's words", async () => {
   vi.mocked(calls.review).mockRejectedValue(new Problem(404, "not_found", "There is no such review."));
   const desk = await open();
