@@ -128,6 +128,7 @@ def _is_told_beside_the_button_what_was_not_sent(coach: DeskPage) -> None:
     page = coach.page
     page.get_by_role("textbox", name="Your answer").fill(WORDS)
     coach.saved()
+    _can_let_a_slow_send_be(page)
     cut = Cut(page)
     page.get_by_role("button", name=STUDENT).click()
     told = page.locator("[data-part=finish]").get_by_text("It was not sent")
@@ -136,6 +137,22 @@ def _is_told_beside_the_button_what_was_not_sent(coach: DeskPage) -> None:
     cut.mend()
     page.get_by_role("button", name=STUDENT).click()
     expect(page.get_by_text(re.compile("^Sent"))).to_be_visible()
+
+
+def _can_let_a_slow_send_be(page: Page) -> None:
+    def no_answer(_: Route) -> None:
+        """The line is there, and nothing comes back."""
+
+    page.route("**/renew", no_answer)
+    page.get_by_role("button", name=STUDENT).click()
+    row = page.locator("[data-part=finish] [data-part=ending]")
+    expect(row).to_contain_text("Sending …")
+    expect(row).to_contain_text("It waits for the connection.")
+    expect(row).to_be_in_viewport(ratio=1)
+    row.get_by_role("button", name="Not yet").click()
+    expect(row).to_have_text("")
+    expect(page.get_by_role("textbox", name="Your answer")).to_be_editable()
+    page.unroute("**/renew")
 
 
 def _moves_the_picture_by_buttons(page: Page) -> None:
