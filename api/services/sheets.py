@@ -68,6 +68,7 @@ def _source(submission: Submission, answer: Answer, storage: Storage) -> Source:
         zone=ZoneInfo(academy.time_zone),
         student=submission.student.person.name,
         language=submission.student.language,
+        handed=submission.handed,
         club=submission.club_name,
         purpose=submission.purpose,
         text=answer.text,

@@ -5,6 +5,7 @@ from typing import Any
 
 from api.sheet import texts, words
 from api.sheet.amounts import amount
+from api.sheet.drills import drawings_of
 from api.sheet.notes import evidence
 from api.sheet.numbers import numbers
 from api.sheet.pictures import Stills, stills
@@ -31,7 +32,7 @@ def contents(source: Source) -> tuple[Shown, dict[str, bytes]]:
 def _contents(source: Source) -> tuple[Shown, dict[str, bytes]]:
     kept, shown = source.content, stills(source)
     lead, rest = texts.lead_and_rest(source.text, longest=LONGEST_LEAD)
-    drills = list(_drills(kept["drills"]))
+    drills = list(_drills(kept["drills"], shown.files))
     own, shared = share_cautions([drill["caution"] for drill in drills])
     for drill, caution in zip(drills, own, strict=True):
         drill["caution"] = caution
@@ -58,6 +59,7 @@ def _contents(source: Source) -> tuple[Shown, dict[str, bytes]]:
         "together": None if together is None else _together(source, together),
         "last": None if proof is None else last_drills(source, proof),
         "drills": drills,
+        "mirrored": source.handed == "left",
         "care": shared,
     }
     return page, shown.files
@@ -185,13 +187,19 @@ def _apart(source: Source, disagreements: Sequence[Mapping[str, Any]]) -> Iterat
 # ---------------------------------------------------------------- drills
 
 
-def _drills(chosen: Sequence[Mapping[str, Any]]) -> Iterator[Shown]:
+def _drills(chosen: Sequence[Mapping[str, Any]], files: dict[str, bytes]) -> Iterator[Shown]:
     for one in chosen:
+        drawn = drawings_of(one["drill_id"])
+        files.update((each.file, each.svg) for each in drawn)
         yield {
             "name": one["name"],
             "purpose": one["purpose"],
             "dose": words.dose(one),
             "note": texts.written_by_a_person(one["note"]) if one.get("note") else None,
+            "pictures": [
+                {"file": each.file, "ratio": each.ratio, "caption": each.caption, "alt": each.alt}
+                for each in drawn
+            ],
             "steps": list(one["steps"]),
             "kit": ", ".join(one["kit"]),
             "caution": " ".join(one["cautions"]),

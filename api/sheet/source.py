@@ -23,12 +23,13 @@ class ClipOf:
 
 @dataclass(frozen=True, slots=True)
 class Source:
-    """An answer. ``language``: of its reader, a tag. ``content`` is its snapshot; ``superseded_at``: when a corrected one took its place."""
+    """An answer. ``language``: of its reader, a tag. ``handed``: right or left, when it was filmed. ``content`` is its snapshot; ``superseded_at``: when a corrected one took its place."""
 
     academy: str
     zone: ZoneInfo
     student: str
     language: str
+    handed: str
     club: str | None
     purpose: str
     text: str

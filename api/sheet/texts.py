@@ -5,9 +5,10 @@ import unicodedata
 from typing import Any
 
 MOST_LETTERS = 24
-"""A run without a space is breakable after so many letters: the largest print has room for as many on a line."""
+"""A run without a space is breakable after so many letters: the largest print has room for as many on a line. A hyphen
+before a letter is a place to break already, and a name with one is not cut elsewhere for its sake."""
 _BREAK = "\N{ZERO WIDTH SPACE}"
-_LONG_RUN = re.compile(rf"\S{{{MOST_LETTERS + 1},}}")
+_LONG_RUN = re.compile(rf"(?:[^\s-]|-(?![^\W\d_])){{{MOST_LETTERS + 1},}}")
 _BETWEEN_SENTENCES = re.compile(
     r"(?<=[.!?\N{ARABIC QUESTION MARK}\N{IDEOGRAPHIC FULL STOP}\N{FULLWIDTH EXCLAMATION MARK}\N{FULLWIDTH QUESTION MARK}])\s+"
 )

@@ -41,3 +41,13 @@ def pixels_of(document: bytes, page: int = 0) -> npt.NDArray[np.uint8]:
     with opened(document) as papers:
         drawn: npt.NDArray[np.uint8] = papers[page].render(scale=1).to_numpy().copy()
         return drawn
+
+
+def images_on(document: bytes) -> int:
+    """How many of its objects are pictures made of pixels, those inside others counted too."""
+    with opened(document) as papers:
+        return sum(
+            one.type == pypdfium2.raw.FPDF_PAGEOBJ_IMAGE
+            for page in papers
+            for one in page.get_objects(max_depth=15)
+        )

@@ -107,6 +107,7 @@ def source(
     superseded: bool = False,
     stored: Mapping[str, bytes] | None = None,
     language: str = "en-GB",
+    handed: str = "right",
     **kept: object,
 ) -> Source:
     """An answer. ``stored``: pictures by key; ``kept``: more of its snapshot."""
@@ -129,6 +130,7 @@ def source(
         zone=ZoneInfo("Europe/Zagreb"),
         student=student,
         language=language,
+        handed=handed,
         club="7 iron",
         purpose="full",
         text=text,

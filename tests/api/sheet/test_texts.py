@@ -39,6 +39,13 @@ def test_a_run_that_no_line_holds_gets_places_to_break_and_loses_nothing() -> No
     assert texts.tidy("a" * texts.MOST_LETTERS) == "a" * texts.MOST_LETTERS
 
 
+def test_a_name_with_a_hyphen_breaks_there_and_nowhere_else() -> None:
+    name = "Featherstonehaugh-Cholmondeley"
+    assert texts.tidy(name) == name
+    for run in ("-" * 60, "12-34" * 12):
+        assert max(map(len, texts.tidy(run).split("\u200b"))) == texts.MOST_LETTERS
+
+
 def test_a_mark_stays_with_its_letter() -> None:
     run = "x" * texts.MOST_LETTERS + "\u0301" + "y" * 10
     assert texts.tidy(run) == "x" * texts.MOST_LETTERS + "\u0301\u200b" + "y" * 10
