@@ -10,8 +10,8 @@ const page = (path: string): string => fileURLToPath(new URL(path, import.meta.u
 const NOT_IN_THE_SHELL = /FilmDialog|CutFilm/;
 
 /**
- * Tells the service worker which files the student's pages need without a connection, with a hash over them: the
- * page, its scripts and styles, and what they load when a place is opened.
+ * Tells the service worker which files the student's and the guardian's pages need without a connection, with a hash over
+ * each: the page, its scripts and styles, and what they load when a place is opened.
  */
 function shell(): Plugin {
   return {
@@ -22,20 +22,24 @@ function shell(): Plugin {
       order: "post",
       handler(_options, bundle) {
         const worker = Object.values(bundle).find((one) => one.type === "chunk" && one.name === "offline");
-        const student = Object.values(bundle).find((one) => one.type === "chunk" && one.isEntry && one.name === "student");
-        if (worker?.type !== "chunk" || student?.type !== "chunk") throw new Error("no service worker, or no student's page");
-        const files = new Set<string>();
-        const visit = (name: string): void => {
-          const chunk = bundle[name];
-          if (files.has(name) || chunk?.type !== "chunk" || NOT_IN_THE_SHELL.test(name)) return;
-          files.add(name);
-          for (const style of chunk.viteMetadata?.importedCss ?? []) files.add(style);
-          [...chunk.imports, ...chunk.dynamicImports].forEach(visit);
+        if (worker?.type !== "chunk") throw new Error("no service worker");
+        const shellOf = (area: string): { version: string; files: string[] } => {
+          const page = Object.values(bundle).find((one) => one.type === "chunk" && one.isEntry && one.name === area);
+          if (page === undefined) throw new Error(`no page ${area}`);
+          const files = new Set<string>();
+          const visit = (name: string): void => {
+            const chunk = bundle[name];
+            if (files.has(name) || chunk?.type !== "chunk" || NOT_IN_THE_SHELL.test(name)) return;
+            files.add(name);
+            for (const style of chunk.viteMetadata?.importedCss ?? []) files.add(style);
+            [...chunk.imports, ...chunk.dynamicImports].forEach(visit);
+          };
+          visit(page.fileName);
+          const list = [...files].sort().map((name) => `/${name}`);
+          const version = createHash("sha256").update(list.join()).digest("hex").slice(0, 12);
+          return { version, files: [`/${area}/`, "/favicon.svg", ...list] };
         };
-        visit(student.fileName);
-        const list = [...files].sort().map((name) => `/${name}`);
-        const version = createHash("sha256").update(list.join()).digest("hex").slice(0, 12);
-        const said = JSON.stringify({ version, files: ["/student/", "/favicon.svg", ...list] });
+        const said = JSON.stringify({ student: shellOf("student"), guardian: shellOf("guardian") });
         worker.code = worker.code.replaceAll(/\bSHELL\b/g, `(${said})`);
       },
     },

@@ -1,13 +1,14 @@
-"""The student's pages without a connection: they open, say how old they are, and keep nothing of who has left."""
+"""The student's and the guardian's pages without a connection: they open, say how old they are, and keep nothing of who has left."""
 
 import json
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 from sqlalchemy.orm import Session
 
-from api.db.models import Membership
+from api.db.models import Guardianship, Membership
 from tests import factories
 from tests.bench.queue_house import rows_of, sign_in
 from tests.browser.acts import device
@@ -117,6 +118,58 @@ def test_without_a_connection_the_pages_open_and_say_how_old_they_are(
         page.get_by_role("link", name="Practice").click()
         expect(page.get_by_text("No connection: this is how it was")).to_have_count(0)
         expect(page.get_by_role("button", name="Set 1")).to_have_attribute("aria-pressed", "true")
+
+
+def test_a_guardian_reads_on_without_a_connection_and_nothing_stays_of_a_child_who_is_theirs_no_more(
+    browser: Browser, house: House
+) -> None:
+    with rows_of(house) as factory, factory() as session:
+        child = factories.make_child(session, factories.make_academy(session))
+        given(session, "stop-and-look", student=child)
+        row = factories.make_guardian(session, child)
+        guardian, tie = session.get_one(Membership, row.guardian_id), row.id
+        name = child.person.name
+        session.commit()
+        session.refresh(guardian)
+        session.refresh(guardian.person)
+        session.refresh(child)
+        session.expunge_all()
+    as_it_was = "No connection: this is how it was at"
+    with device(browser, PHONE, phone=True) as page:
+        sign_in(page, house, guardian)
+        page.goto(f"{house.base_url}/guardian/")
+        page.wait_for_function(CONTROLLED)
+        page.reload()
+        page.get_by_role("link", name=name).click()
+        page.get_by_role("link", name="Full swing").click()
+        expect(page.get_by_role("heading", name="Stop with the lead arm level")).to_be_visible()
+        answer = page.url
+        page.get_by_role("link", name=name).click()
+        page.get_by_role("link", name="Practice").click()
+        expect(page.locator("article")).to_have_count(1)
+        house.stop("api")
+        try:
+            page.reload()
+            expect(page.get_by_text(as_it_was)).to_be_visible(timeout=15_000)
+            expect(page.locator("article")).to_have_count(1)
+            page.goto(answer)
+            expect(page.get_by_role("heading", name="Stop with the lead arm level")).to_be_visible()
+            expect(page.get_by_text(as_it_was)).to_be_visible()
+            page.get_by_role("link", name=name).click()
+            expect(page.get_by_role("link", name="Full swing")).to_be_visible()
+        finally:
+            house.start("api")
+        with rows_of(house) as factory, factory.begin() as session:
+            session.get_one(Guardianship, tie).ended_at = datetime.now(UTC)
+        page.goto(f"{house.base_url}/guardian/#/")
+        page.reload()
+        expect(page.get_by_text("You answer for no child here at present")).to_be_visible()
+        expect(page.get_by_text(as_it_was)).to_have_count(0)
+        about = [path for path in kept_paths(page) if "/people/" in path or "/submissions/" in path]
+        assert about == []
+        page.get_by_role("button", name="Sign out").click()
+        page.wait_for_url(lambda url: "/guardian" not in url)
+        assert [path for path in kept_paths(page) if path.startswith("/api/")] == []
 
 
 def test_who_signs_out_leaves_nothing_behind(browser: Browser, house: House) -> None:

@@ -26,10 +26,10 @@ NOTE = "توقّف ثانيتين وانظر إلى الزاوية."
 """A coach's words in the student's language: they run from right to left."""
 
 
-def given(session: Session, *drills: str) -> Membership:
+def given(session: Session, *drills: str, student: Membership | None = None) -> Membership:
     """A student whose newest answer gave these drills."""
     academy = factories.make_academy(session)
-    student = factories.make_member(session, academy=academy)
+    student = student or factories.make_member(session, academy=academy)
     row = factories.make_given_drill(session, student, drills[0])
     answer = session.get_one(Answer, row.answer_id)
     texts = []
@@ -58,7 +58,7 @@ def given(session: Session, *drills: str) -> Membership:
                     answer_id=answer.id, student_id=student.id, drill=drill_id, dose=dose
                 ),
             )
-    answer.content = {**answer.content, "drills": texts}
+    answer.content = {**answer.content, "pictures": [], "drills": texts}
     return student
 
 

@@ -1,9 +1,9 @@
 import { mount } from "svelte";
 import "../look/styles.css";
-import { heedNotices } from "../offline/register";
+import { register } from "../offline/register";
 import App from "./App.svelte";
 
 const target = document.getElementById("page");
 if (target === null) throw new Error("the page has no place to mount in");
-heedNotices();
 mount(App, { target });
+register("guardian");

@@ -1,15 +1,18 @@
+import type { Area } from "./rules";
+
 /** The page's side of the service worker. Without one (an old browser, a private window) everything works online. */
 
-export function register(): void {
+export function register(area: Area): void {
   if (!("serviceWorker" in navigator)) return;
-  navigator.serviceWorker.register("/offline.js", SCOPE).catch(() => undefined);
+  navigator.serviceWorker.register("/offline.js", { ...SCOPE, scope: `/${area}` }).catch(() => undefined);
   heedNotices();
 }
 
+/** Notices are one registration's, whosever pages are open. */
 const SCOPE: RegistrationOptions = { scope: "/student", type: "module" };
 
 /** A notice that was pressed while this page is open leads to its place here. */
-export function heedNotices(): void {
+function heedNotices(): void {
   if (!("serviceWorker" in navigator)) return;
   navigator.serviceWorker.addEventListener("message", (event: MessageEvent<{ open?: unknown }>) => {
     const { open } = event.data ?? {};

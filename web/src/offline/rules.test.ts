@@ -1,5 +1,5 @@
 import { describe, expect, it } from "vitest";
-import { deedFor, ownerOf, type Asked } from "./rules";
+import { areaOf, deedFor, ownerOf, type Asked } from "./rules";
 
 const HERE = "https://fairlead.test";
 const asked = (path: string, part: Partial<Asked> = {}): Asked => ({
@@ -15,9 +15,11 @@ describe("what is kept for when there is no connection", () => {
   it.each([
     ["/student/", { mode: "navigate" }, "page"],
     ["/student", { mode: "navigate" }, "page"],
+    ["/guardian/", { mode: "navigate" }, "page"],
     ["/desk/", { mode: "navigate" }, "network"],
     ["/assets/student-abc.js", {}, "file"],
     ["/api/v1/me", {}, "told"],
+    ["/api/v1/children", {}, "told"],
     ["/api/v1/submissions", {}, "told"],
     ["/api/v1/submissions?cursor=x", {}, "network"],
     ["/api/v1/submissions/1", {}, "told"],
@@ -36,6 +38,11 @@ describe("what is kept for when there is no connection", () => {
     expect(deedFor(asked("/api/v1/submissions", { method: "POST" }), HERE)).toBe("network");
     expect(deedFor(asked("/api/v1/me", { method: "PATCH" }), HERE)).toBe("network");
     expect(deedFor(asked("/student/share", { method: "POST" }), HERE)).toBe("shared");
+  });
+
+  it("is for the pages that the worker was registered for", () => {
+    expect(areaOf(`${HERE}/student`)).toBe("student");
+    expect(areaOf(`${HERE}/guardian`)).toBe("guardian");
   });
 
   it("belongs to who is signed in", () => {

@@ -12,9 +12,15 @@ export type Deed =
   /** A clip that another app shares. */
   | "shared";
 
+/** Whose pages a worker serves: each area is a registration of its own, of the same file. */
+export type Area = "student" | "guardian";
+
+export const areaOf = (scope: string): Area => (new URL(scope).pathname.startsWith("/guardian") ? "guardian" : "student");
+
 const KEPT_PATHS = [
   /^\/api\/v1\/me$/,
   /^\/api\/v1\/checkpoints$/,
+  /^\/api\/v1\/children$/,
   /^\/api\/v1\/clubs$/,
   /^\/api\/v1\/submissions$/,
   /^\/api\/v1\/submissions\/[^/]+$/,
@@ -35,7 +41,7 @@ export function deedFor(asked: Asked, origin: string): Deed {
   if (url.origin !== origin) return "network";
   if (asked.method === "POST") return url.pathname === "/student/share" ? "shared" : "network";
   if (asked.method !== "GET") return "network";
-  if (asked.mode === "navigate") return /^\/student\/?$/.test(url.pathname) ? "page" : "network";
+  if (asked.mode === "navigate") return /^\/(student|guardian)\/?$/.test(url.pathname) ? "page" : "network";
   if (url.pathname.startsWith("/assets/")) return "file";
   if (asked.accept.includes("text/event-stream")) return "network";
   // A still of an answer; moving pictures are too large to keep, and are asked for in ranges.

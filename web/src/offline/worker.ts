@@ -1,20 +1,23 @@
 /**
- * The service worker of the student's pages: the shell without a connection, the last word of the service with its
+ * The service worker of the student's and the guardian's pages: the shell without a connection, the last word of the service with its
  * time, clips that another app shares, and notices. Sending stays the page's own business (the outbox).
  */
 
+import { CHILDREN, mayKeep, narrowed, tidyAfter, type Shelf } from "./children";
 import { shownFor } from "./notices";
-import { deedFor, ownerOf } from "./rules";
+import { areaOf, deedFor, ownerOf, type Area } from "./rules";
 
 declare const self: ServiceWorkerGlobalScope;
-/** Filled in by the build: the shell's files, and a hash over them. */
-declare const SHELL: { version: string; files: string[] };
+/** Filled in by the build: each area's files, and a hash over them. */
+declare const SHELL: Record<Area, { version: string; files: string[] }>;
 
-const SHELL_CACHE = `shell-${SHELL.version}`;
+const AREA = areaOf(self.registration.scope);
+const SHELL_CACHE = `shell-${AREA}-${SHELL[AREA].version}`;
+const OTHERS_SHELLS = `shell-${AREA === "student" ? "guardian" : "student"}-`;
 const FILES = "files";
 const TOLD = "told";
 const SHARED = "shared";
-const PAGE = "/student/";
+const PAGE = `/${AREA}/`;
 const OWNER = "/owner";
 /** One bar of signal: after so long what is kept is shown. */
 const PATIENCE_MS = 6000;
@@ -24,7 +27,7 @@ self.addEventListener("install", (event) => {
   event.waitUntil(
     caches
       .open(SHELL_CACHE)
-      .then((cache) => cache.addAll(SHELL.files))
+      .then((cache) => cache.addAll(SHELL[AREA].files))
       .then(() => self.skipWaiting()),
   );
 });
@@ -35,7 +38,9 @@ self.addEventListener("activate", (event) => {
 
 /** The shell before this one stays: a page that is still open may ask for a part of it. */
 async function tidy(): Promise<void> {
-  const shells = (await caches.keys()).filter((name) => name.startsWith("shell-") && name !== SHELL_CACHE);
+  const shells = (await caches.keys()).filter(
+    (name) => name.startsWith("shell-") && !name.startsWith(OTHERS_SHELLS) && name !== SHELL_CACHE,
+  );
   await Promise.all(shells.slice(0, -1).map((name) => caches.delete(name)));
 }
 
@@ -101,13 +106,31 @@ async function heard(request: Request, answer: Response): Promise<void> {
     if (answer.status === 401) return forget();
     if (answer.ok) await mine(ownerOf(await answer.clone().json()));
   }
+  // Gone, or no longer for these eyes: an answer that was called back, a clip withdrawn, a child who is another's now.
+  if ([403, 404, 410].includes(answer.status)) return void (await (await caches.open(TOLD)).delete(request, { ignoreVary: true }));
   if (answer.status !== 200) return;
+  const said = AREA === "guardian" ? await ofChildren(path, answer) : await answer.clone().blob();
+  if (said === null) return;
   const headers = new Headers(answer.headers);
   // The body is unpacked by now.
   headers.delete("content-encoding");
   headers.set("fairlead-kept-at", new Date().toISOString());
-  await keep(TOLD, request, new Response(await answer.clone().blob(), { headers }));
+  await keep(TOLD, request, new Response(said, { headers }));
   if (path.startsWith("/api/v1/media/")) await letOldStillsGo();
+}
+
+/** What a guardian's browser may keep of an answer; null: nothing of it. */
+async function ofChildren(path: string, answer: Response): Promise<BodyInit | null> {
+  const cache = await caches.open(TOLD);
+  if (path === CHILDREN) {
+    await tidyAfter(cache satisfies Shelf, mayKeep(await answer.clone().json()));
+    return answer.clone().blob();
+  }
+  const named = mayKeep(await (await cache.match(CHILDREN, { ignoreVary: true }))?.json());
+  const isJson = answer.headers.get("content-type")?.includes("json") ?? false;
+  const said: unknown = isJson ? await answer.clone().json() : await answer.clone().blob();
+  const left = narrowed(path, said, named);
+  return left === null || left instanceof Blob ? left : JSON.stringify(left);
 }
 
 /** Somebody else signed in: what was kept before is not theirs. */
@@ -140,12 +163,12 @@ async function shared(request: Request): Promise<Response> {
     if (clip instanceof File) {
       const headers = { "content-type": clip.type || "video/mp4", "fairlead-name": encodeURIComponent(clip.name) };
       await (await caches.open(SHARED)).put("/shared-clip", new Response(clip, { headers }));
-      return Response.redirect(`${PAGE}#/new`, 303);
+      return Response.redirect("/student/#/new", 303);
     }
   } catch {
     // A full disk, or a form that is none: said below.
   }
-  return Response.redirect(`${PAGE}#/new/not-shared`, 303);
+  return Response.redirect("/student/#/new/not-shared", 303);
 }
 
 self.addEventListener("push", (event) => {

@@ -6,4 +6,4 @@ import App from "./App.svelte";
 const target = document.getElementById("page");
 if (target === null) throw new Error("the page has no place to mount in");
 mount(App, { target });
-register();
+register("student");

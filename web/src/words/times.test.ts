@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { clock, dayAndTime, distance } from "./times";
+import { asOf, clock, dayAndTime, distance } from "./times";
 
 const NOW = new Date("2026-11-29T12:00:00Z");
 
@@ -14,4 +14,10 @@ test("late by seconds is late", () => {
   expect(distance("2026-11-29T11:59:50Z", NOW)).toBe("0 min late");
   expect(distance("2026-11-29T12:00:10Z", NOW)).toBe("0 min left");
   expect(distance("2026-11-29T15:20:00Z", NOW)).toBe("3 h 20 min left");
+});
+
+test("what was kept says when it was told, with its day when that is not today", () => {
+  const told = new Date(2026, 10, 30, 15, 2);
+  expect(asOf(told.toISOString(), new Date(2026, 10, 30, 18, 0), "en-GB")).toBe("at 15:02");
+  expect(asOf(told.toISOString(), new Date(2026, 11, 1, 8, 0), "en-GB")).toBe("on Mon 30 Nov, 15:02");
 });

@@ -42,6 +42,12 @@ export function clock(iso: string | Date, zone?: string, language = ownLanguage(
   return together(dateFormat(language, options).format(new Date(iso)), language);
 }
 
+/** When something kept was told: "at 15:02", with its day when that is not today. */
+export function asOf(iso: string, now = new Date(), language = ownLanguage()): string {
+  if (new Date(iso).toDateString() === now.toDateString()) return `at ${clock(iso, undefined, language)}`;
+  return `on ${dayAndTime(iso, Intl.DateTimeFormat().resolvedOptions().timeZone, now, language)}`;
+}
+
 /** The zone's name as people say it: "Europe/Dublin" reads "Dublin time". */
 export function zoneWords(zone: string): string {
   const place = zone.split("/").at(-1) ?? zone;
