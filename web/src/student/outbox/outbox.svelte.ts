@@ -127,7 +127,8 @@ class Outbox {
 
   /** Give up on an entry: the submission is withdrawn, the files on this phone stay the person's own. */
   async cancel(entry: Entry): Promise<void> {
-    if (this.#activeId === entry.id) this.#interrupt();
+    // As a pause first: what is on its way ends, the next entry has its turn, and where this fails nothing goes on.
+    await this.pause(entry);
     for (const file of entry.files) {
       if (file.uploadUrl !== null && !file.done) await dropUpload(file.uploadUrl);
     }
@@ -155,6 +156,15 @@ class Outbox {
   }
 
   async #sendEntry(entry: Entry): Promise<void> {
+    this.#activeId = entry.id;
+    try {
+      await this.#tryEntry(entry);
+    } finally {
+      this.#activeId = "";
+    }
+  }
+
+  async #tryEntry(entry: Entry): Promise<void> {
     for (let tries = 1; !entry.paused && this.entries.includes(entry); tries += 1) {
       const before = sentBytes(entry);
       try {
@@ -179,7 +189,13 @@ class Outbox {
   /** False when it cannot go on for now (paused, or a file must be chosen again). */
   async #sendAll(entry: Entry): Promise<boolean> {
     if (entry.submissionId === null && entry.form !== null) {
-      entry.submissionId = (await createSubmission($state.snapshot(entry.form), entry.id)).id;
+      const id = (await createSubmission($state.snapshot(entry.form), entry.id)).id;
+      if (!this.entries.includes(entry)) {
+        // Given up while it was asked for.
+        await withdraw(id);
+        return false;
+      }
+      entry.submissionId = id;
       await this.#save(entry);
     }
     for (const file of entry.files) {
@@ -196,6 +212,7 @@ class Outbox {
       this.going[entry.id] = { kind: "file_needed", view: file.view, words };
       return false;
     }
+    if (entry.paused) return false;
     const sending = sendFile(entry.submissionId, $state.snapshot(file), blob, {
       onUrl: (url) => {
         file.uploadUrl = url;
@@ -209,13 +226,11 @@ class Outbox {
       },
     });
     this.#active = sending;
-    this.#activeId = entry.id;
     const stopped = new Promise<false>((resolve) => (this.#wake = () => (entry.paused ? resolve(false) : undefined)));
     try {
       if ((await Promise.race([sending.done.then(() => true as const), stopped])) === false) return false;
     } finally {
       this.#active = null;
-      this.#activeId = "";
       this.#wake = null;
     }
     file.done = true;

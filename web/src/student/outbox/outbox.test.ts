@@ -1,0 +1,67 @@
+import "fake-indexeddb/auto";
+import { beforeEach, expect, test, vi } from "vitest";
+import type { NewSubmission } from "../../api/types";
+import type { Hooks, Sending } from "./send";
+
+/** Uploads on their way, each with its hooks and a way to end it. */
+interface Way extends Hooks {
+  submission: string;
+  name: string;
+  arrive: () => void;
+  stopped: boolean;
+}
+
+const ways: Way[] = [];
+const withdrawn: string[] = [];
+const form = { club_id: null, purpose: "full", with_ball: true, handed: "right", note: "", student_id: "m" } as unknown as NewSubmission;
+let made = 0;
+
+vi.mock("../../api/calls", () => ({
+  createSubmission: () => Promise.resolve({ id: `s${(made += 1)}` }),
+  withdraw: (id: string) => Promise.resolve(withdrawn.push(id)),
+}));
+vi.mock("./send", () => ({
+  dropUpload: () => Promise.resolve(),
+  sendFile: (submission: string, file: { name: string }, _blob: File, hooks: Hooks): Sending => {
+    const way = { ...hooks, submission, name: file.name, arrive: () => undefined, stopped: false } as Way;
+    ways.push(way);
+    return { done: new Promise<void>((resolve) => (way.arrive = resolve)), stop: () => void (way.stopped = true) };
+  },
+}));
+
+type Outbox = (typeof import("./outbox.svelte"))["outbox"];
+
+/** The outbox of a page that was just opened: what an earlier one kept is in the browser's database. */
+async function opened(owner = "m"): Promise<Outbox> {
+  vi.resetModules();
+  const { outbox } = await import("./outbox.svelte");
+  await outbox.open(owner);
+  return outbox;
+}
+
+const clip = (name: string): File => new File(["swing"], name, { lastModified: 1, type: "video/mp4" });
+const send = (outbox: Outbox, name: string) => outbox.add(form, [{ view: "face-on", file: clip(name) }]);
+const onItsWay = (name: string): Promise<Way> =>
+  vi.waitFor(() => {
+    const way = ways.findLast((one) => one.name === name && !one.stopped);
+    if (way === undefined) throw new Error(`${name} is not being sent`);
+    return way;
+  });
+
+beforeEach(async () => {
+  ways.length = 0;
+  withdrawn.length = 0;
+  await new Promise((resolve) => (indexedDB.deleteDatabase("fairlead-outbox").onsuccess = resolve));
+});
+
+test("what is given up while it is being sent does not hold up the next clip", async () => {
+  const outbox = await opened();
+  await send(outbox, "wrong.mp4");
+  const wrong = await onItsWay("wrong.mp4");
+  await outbox.cancel(outbox.entries[0]!);
+  expect(wrong.stopped).toBe(true);
+  expect(withdrawn).toEqual([wrong.submission]);
+  await send(outbox, "right.mp4");
+  (await onItsWay("right.mp4")).arrive();
+  await vi.waitFor(() => expect(outbox.entries).toEqual([]));
+});
