@@ -14,7 +14,9 @@ export type Going =
   | { kind: "paused" }
   | { kind: "dropped"; words: string }
   | { kind: "stopped"; words: string }
-  | { kind: "file_needed"; view: View; words: string };
+  | { kind: "file_needed"; view: View; words: string }
+  /** Another tab of this browser sends. */
+  | { kind: "elsewhere" };
 
 const SEND_AGAIN = new Set([0, 408, 409, 423, 429, 500, 502, 503, 504]);
 
@@ -30,6 +32,10 @@ class Outbox {
   #active: Sending | null = null;
   #activeId = "";
   #mayRun = false;
+  #queued = false;
+  /** Entries that the browser could not keep: they live in this page alone. */
+  #unkept = new Set<string>();
+  #givenUp = new Set<string>();
   #busy = false;
   #again = false;
   #wake: (() => void) | null = null;
@@ -37,26 +43,60 @@ class Outbox {
   /** Take up what an earlier page left, for this member only. */
   async open(owner: string): Promise<void> {
     this.#owner = owner;
-    const stored = await cupboard.readEntries().catch(() => []);
-    this.entries = stored.filter((entry) => entry.owner === owner);
-    for (const entry of this.entries) {
-      this.going[entry.id] = entry.paused ? { kind: "paused" } : { kind: "waiting" };
-    }
-    await this.#onlyHere();
+    await this.#read();
     window.addEventListener("online", () => this.tryNow());
+    document.addEventListener("visibilitychange", () => {
+      if (document.visibilityState === "visible") void this.takeOver();
+    });
+    await (document.visibilityState === "hidden" ? this.#hold({}) : this.takeOver());
+  }
+
+  /**
+   * Two tabs must not send the same file: the one that was opened or looked at last sends. A tab that lies in the
+   * background may be frozen, so what is sent from the one in hand must not wait for it. It goes on when this is closed.
+   */
+  async takeOver(): Promise<void> {
+    if (!this.#mayRun) await this.#hold({ steal: true });
+  }
+
+  #hold(how: LockOptions): Promise<void> {
+    if (!("locks" in navigator)) return this.#begin();
+    return new Promise<void>((begun) => {
+      const held = navigator.locks.request(`fairlead-outbox-${this.#owner}`, how, async () => {
+        if (!how.steal) this.#queued = false;
+        await this.#begin();
+        begun();
+        return new Promise(() => undefined);
+      });
+      held.catch(() => this.#end());
+    });
+  }
+
+  async #begin(): Promise<void> {
+    await this.#read();
     this.#mayRun = true;
     void this.#run();
   }
 
-  /** Two tabs must not send the same file: the second waits until the first is closed. */
-  async #onlyHere(): Promise<void> {
-    if (!("locks" in navigator)) return;
-    await new Promise<void>((mine) => {
-      void navigator.locks.request("fairlead-outbox", () => {
-        mine();
-        return new Promise(() => undefined);
-      });
-    });
+  /** Another tab took over. */
+  #end(): void {
+    this.#mayRun = false;
+    for (const entry of this.entries) this.going[entry.id] = { kind: "elsewhere" };
+    this.#interrupt();
+    if (this.#queued) return;
+    this.#queued = true;
+    void this.#hold({});
+  }
+
+  /** What is kept for this member: an earlier page left it, or another tab has gone on with it. */
+  async #read(): Promise<void> {
+    const all = await cupboard.readEntries().catch(() => []);
+    const kept = all.filter((entry) => entry.owner === this.#owner);
+    const before = this.entries.filter((entry) => kept.every((one) => one.id !== entry.id));
+    const here = before.filter((entry) => this.#unkept.has(entry.id));
+    this.entries = [...kept, ...here];
+    for (const entry of this.entries) this.going[entry.id] = { kind: entry.paused ? "paused" : "waiting" };
+    if (before.length > here.length) this.sent += 1;
   }
 
   of(submissionId: string): Entry | undefined {
@@ -87,7 +127,8 @@ class Outbox {
     for (const item of files) await this.#keepFile(fileKey(entry, item.view), item.file);
     this.entries.push(entry);
     this.going[entry.id] = { kind: "waiting" };
-    await this.#save(entry);
+    await cupboard.writeEntry($state.snapshot(entry)).catch(() => this.#unkept.add(entry.id));
+    await this.takeOver();
     void this.#run();
     return entry.id;
   }
@@ -129,6 +170,7 @@ class Outbox {
   async cancel(entry: Entry): Promise<void> {
     // As a pause first: what is on its way ends, the next entry has its turn, and where this fails nothing goes on.
     await this.pause(entry);
+    this.#givenUp.add(entry.id);
     for (const file of entry.files) {
       if (file.uploadUrl !== null && !file.done) await dropUpload(file.uploadUrl);
     }
@@ -165,7 +207,7 @@ class Outbox {
   }
 
   async #tryEntry(entry: Entry): Promise<void> {
-    for (let tries = 1; !entry.paused && this.entries.includes(entry); tries += 1) {
+    for (let tries = 1; this.#goesOn(entry); tries += 1) {
       const before = sentBytes(entry);
       try {
         if (await this.#sendAll(entry)) {
@@ -179,19 +221,24 @@ class Outbox {
           return;
         }
         if (sentBytes(entry) > before) tries = 0;
-        if (entry.paused) return;
+        if (!this.#goesOn(entry)) return;
         this.going[entry.id] = { kind: "dropped", words: wordsOf(error) };
         await this.#sleep(waitBeforeTry(tries));
       }
     }
   }
 
+  /** Whether this page is to go on with it. What another tab went on with was read anew, and is another object. */
+  #goesOn(entry: Entry): boolean {
+    return this.#mayRun && !entry.paused && this.entries.includes(entry);
+  }
+
   /** False when it cannot go on for now (paused, or a file must be chosen again). */
   async #sendAll(entry: Entry): Promise<boolean> {
     if (entry.submissionId === null && entry.form !== null) {
       const id = (await createSubmission($state.snapshot(entry.form), entry.id)).id;
-      if (!this.entries.includes(entry)) {
-        // Given up while it was asked for.
+      if (this.#givenUp.has(entry.id)) {
+        // While it was asked for.
         await withdraw(id);
         return false;
       }
@@ -200,7 +247,7 @@ class Outbox {
     }
     for (const file of entry.files) {
       if (file.done) continue;
-      if (entry.paused || !(await this.#sendOne(entry, file))) return false;
+      if (!this.#goesOn(entry) || !(await this.#sendOne(entry, file))) return false;
     }
     return true;
   }
@@ -212,21 +259,21 @@ class Outbox {
       this.going[entry.id] = { kind: "file_needed", view: file.view, words };
       return false;
     }
-    if (entry.paused) return false;
+    if (!this.#goesOn(entry)) return false;
     const sending = sendFile(entry.submissionId, $state.snapshot(file), blob, {
       onUrl: (url) => {
         file.uploadUrl = url;
-        if (!entry.paused) this.going[entry.id] = { kind: "sending" };
+        if (this.#goesOn(entry)) this.going[entry.id] = { kind: "sending" };
         void this.#save(entry);
       },
       onArrived: (bytes) => {
         file.sentBytes = bytes;
-        if (!entry.paused) this.going[entry.id] = { kind: "sending" };
+        if (this.#goesOn(entry)) this.going[entry.id] = { kind: "sending" };
         void this.#save(entry);
       },
     });
     this.#active = sending;
-    const stopped = new Promise<false>((resolve) => (this.#wake = () => (entry.paused ? resolve(false) : undefined)));
+    const stopped = new Promise<false>((resolve) => (this.#wake = () => (this.#goesOn(entry) ? undefined : resolve(false))));
     try {
       if ((await Promise.race([sending.done.then(() => true as const), stopped])) === false) return false;
     } finally {
@@ -263,12 +310,15 @@ class Outbox {
   }
 
   async #save(entry: Entry): Promise<void> {
+    // Another tab knows better by now.
+    if (!this.#mayRun) return;
     await cupboard.writeEntry($state.snapshot(entry)).catch(() => undefined);
   }
 
   async #forget(entry: Entry): Promise<void> {
     this.entries = this.entries.filter((item) => item.id !== entry.id);
     delete this.going[entry.id];
+    this.#unkept.delete(entry.id);
     for (const file of entry.files) this.#files.delete(fileKey(entry, file.view));
     await cupboard.forget($state.snapshot(entry)).catch(() => undefined);
   }

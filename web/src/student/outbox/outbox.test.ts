@@ -65,3 +65,55 @@ test("what is given up while it is being sent does not hold up the next clip", a
   (await onItsWay("right.mp4")).arrive();
   await vi.waitFor(() => expect(outbox.entries).toEqual([]));
 });
+
+/** Web Locks of one browser, as far as the outbox uses them: jsdom has none. */
+function locks(): Pick<LockManager, "request"> & { close: () => void } {
+  interface Held {
+    act: () => Promise<unknown>;
+    reject: (error: Error) => void;
+  }
+  let holder: Held | null = null;
+  const queue: Held[] = [];
+  const next = (held: Held | undefined): void => {
+    holder = held ?? null;
+    void held?.act();
+  };
+  return {
+    close: () => next(queue.shift()),
+    request: ((_name: string, how: LockOptions, act: () => Promise<unknown>) =>
+      new Promise((_resolve, reject) => {
+        const asked = { act, reject };
+        if (how.steal) {
+          holder?.reject(new DOMException("stolen", "AbortError"));
+          next(asked);
+        } else if (holder) queue.push(asked);
+        else next(asked);
+      })) as unknown as LockManager["request"],
+  };
+}
+
+test("of two tabs the one in hand sends, and the other goes on when that is closed", async () => {
+  const browser = locks();
+  vi.stubGlobal("navigator", Object.assign(Object.create(navigator) as Navigator, { locks: browser }));
+  try {
+    const older = await opened();
+    await send(older, "first.mp4");
+    const first = await onItsWay("first.mp4");
+    const newer = await opened();
+    expect(first.stopped).toBe(true);
+    expect(older.going[older.entries[0]!.id]).toEqual({ kind: "elsewhere" });
+    (await onItsWay("first.mp4")).arrive();
+    await vi.waitFor(() => expect(newer.entries).toEqual([]));
+
+    await send(newer, "second.mp4");
+    await onItsWay("second.mp4");
+    ways.length = 0; // its page is closed
+    browser.close();
+    (await onItsWay("second.mp4")).arrive();
+    await vi.waitFor(() => expect(older.entries).toEqual([]));
+    expect(older.sent).toBe(2); // the first arrived elsewhere
+    expect(made).toBeGreaterThan(0);
+  } finally {
+    vi.unstubAllGlobals();
+  }
+});
