@@ -5,6 +5,7 @@ import { newKey } from "../../words/keys";
 import { waitBeforeTry } from "./chunks";
 import * as cupboard from "./cupboard";
 import { describeFile, fileKey, sameFile, type Entry, type EntryFile } from "./entry";
+import { withArrival, type Arrival } from "./pace";
 import { dropUpload, sendFile, type Sending } from "./send";
 
 /** How an entry stands on this page; not stored. */
@@ -24,6 +25,8 @@ const SEND_AGAIN = new Set([0, 408, 409, 423, 429, 500, 502, 503, 504]);
 class Outbox {
   entries = $state<Entry[]>([]);
   going = $state<Record<string, Going>>({});
+  /** What arrived of the entry that is being sent, since it goes on without a break. */
+  arrivals = $state.raw<Arrival[]>([]);
   /** Counts entries that arrived whole, so that pages know to look again. */
   sent = $state(0);
 
@@ -263,11 +266,13 @@ class Outbox {
     const sending = sendFile(entry.submissionId, $state.snapshot(file), blob, {
       onUrl: (url) => {
         file.uploadUrl = url;
+        this.arrivals = [{ ms: performance.now(), bytes: sentBytes(entry) }];
         if (this.#goesOn(entry)) this.going[entry.id] = { kind: "sending" };
         void this.#save(entry);
       },
       onArrived: (bytes) => {
         file.sentBytes = bytes;
+        this.arrivals = withArrival(this.arrivals, { ms: performance.now(), bytes: sentBytes(entry) });
         if (this.#goesOn(entry)) this.going[entry.id] = { kind: "sending" };
         void this.#save(entry);
       },
