@@ -20,6 +20,8 @@ export interface EntryFile {
   bytes: number;
   modified: number;
   uploadUrl: string | null;
+  /** A take filmed here that stays where takes are kept, since the browser had no room for another copy. */
+  takeId?: string;
   sentBytes: number;
   done: boolean;
 }

@@ -1,12 +1,20 @@
 import { createSubmission, withdraw } from "../../api/calls";
 import { Problem, wordsOf } from "../../api/problem";
 import type { NewSubmission, View } from "../../api/types";
+import { forgetTakes, readTakes } from "../filming/takes";
 import { newKey } from "../../words/keys";
 import { waitBeforeTry } from "./chunks";
 import * as cupboard from "./cupboard";
 import { describeFile, fileKey, sameFile, type Entry, type EntryFile } from "./entry";
 import { withArrival, type Arrival } from "./pace";
 import { dropUpload, sendFile, type Sending } from "./send";
+
+/** A clip to send; `takeId`: the take filmed here that it is, or was cut from. */
+export interface Chosen {
+  view: View;
+  file: File;
+  takeId?: string | null | undefined;
+}
 
 /** How an entry stands on this page; not stored. */
 export type Going =
@@ -36,8 +44,8 @@ class Outbox {
   #activeId = "";
   #mayRun = false;
   #queued = false;
-  /** Entries that the browser could not keep: they live in this page alone. */
-  #unkept = new Set<string>();
+  /** Entries of which the browser could not keep all: they live in this page alone. */
+  unkept = $state<Record<string, boolean>>({});
   #givenUp = new Set<string>();
   #busy = false;
   #again = false;
@@ -96,7 +104,7 @@ class Outbox {
     const all = await cupboard.readEntries().catch(() => []);
     const kept = all.filter((entry) => entry.owner === this.#owner);
     const before = this.entries.filter((entry) => kept.every((one) => one.id !== entry.id));
-    const here = before.filter((entry) => this.#unkept.has(entry.id));
+    const here = before.filter((entry) => this.unkept[entry.id]);
     this.entries = [...kept, ...here];
     for (const entry of this.entries) this.going[entry.id] = { kind: entry.paused ? "paused" : "waiting" };
     if (before.length > here.length) this.sent += 1;
@@ -106,19 +114,19 @@ class Outbox {
     return this.entries.find((entry) => entry.submissionId === submissionId);
   }
 
-  /** Send a new submission. Returns once it is safely in the outbox. */
-  async add(form: NewSubmission, files: { view: View; file: File }[]): Promise<string> {
+  /** Send a new submission. Returns once it is in the outbox, which from then on answers for the takes, too. */
+  async add(form: NewSubmission, files: Chosen[]): Promise<string> {
     return this.#put({ form, submissionId: null }, files);
   }
 
   /** Send one clip into a submission that is there already, or go on with a half-sent one. */
-  async addTo(submissionId: string, view: View, file: File, uploadUrl: string | null = null): Promise<string> {
-    return this.#put({ form: null, submissionId }, [{ view, file, uploadUrl }]);
+  async addTo(submissionId: string, chosen: Chosen, uploadUrl: string | null = null): Promise<string> {
+    return this.#put({ form: null, submissionId }, [{ ...chosen, uploadUrl }]);
   }
 
   async #put(
     what: Pick<Entry, "form" | "submissionId">,
-    files: { view: View; file: File; uploadUrl?: string | null }[],
+    files: (Chosen & { uploadUrl?: string | null })[],
   ): Promise<string> {
     const entry: Entry = {
       id: newKey(),
@@ -127,10 +135,24 @@ class Outbox {
       files: files.map((item) => describeFile(item.view, item.file, item.uploadUrl ?? null)),
       paused: false,
     };
-    for (const item of files) await this.#keepFile(fileKey(entry, item.view), item.file);
+    let kept = true;
+    const copied: string[] = [];
+    for (const [at, file] of entry.files.entries()) {
+      const { file: film, takeId } = files[at] ?? {};
+      if (film && (await this.#keepFile(fileKey(entry, file.view), film))) {
+        if (takeId) copied.push(takeId);
+      } else {
+        if (takeId) file.takeId = takeId;
+        kept &&= (await this.#takeOf(entry, file)) !== undefined;
+      }
+    }
+    const written = cupboard.writeEntry($state.snapshot(entry));
+    kept = (await written.catch(() => null)) !== null && kept;
+    if (!kept) this.unkept[entry.id] = true;
     this.entries.push(entry);
     this.going[entry.id] = { kind: "waiting" };
-    await cupboard.writeEntry($state.snapshot(entry)).catch(() => this.#unkept.add(entry.id));
+    // The outbox has them now; the other takes stay until they are deleted.
+    if (kept) await forgetTakes(copied);
     await this.takeOver();
     void this.#run();
     return entry.id;
@@ -215,6 +237,7 @@ class Outbox {
       try {
         if (await this.#sendAll(entry)) {
           await this.#forget(entry);
+          await forgetTakes(entry.files.flatMap((file) => file.takeId ?? []));
           this.sent += 1;
         }
         return;
@@ -256,7 +279,7 @@ class Outbox {
   }
 
   async #sendOne(entry: Entry, file: EntryFile): Promise<boolean> {
-    const blob = await this.#findFile(fileKey(entry, file.view));
+    const blob = (await this.#findFile(fileKey(entry, file.view))) ?? (await this.#takeOf(entry, file));
     if (blob === undefined || entry.submissionId === null) {
       const words = `This browser could not keep the file. Choose ${file.name || "it"} again; it goes on from where it stopped.`;
       this.going[entry.id] = { kind: "file_needed", view: file.view, words };
@@ -305,9 +328,20 @@ class Outbox {
     }).finally(() => (this.#wake = null));
   }
 
-  async #keepFile(key: string, file: File): Promise<void> {
+  /** False where the browser has no room, or keeps nothing: the file then lives as long as the page. */
+  async #keepFile(key: string, file: File): Promise<boolean> {
     this.#files.set(key, file);
-    await cupboard.writeFile(key, file).catch(() => undefined);
+    return cupboard.writeFile(key, file).then(
+      () => true,
+      () => false,
+    );
+  }
+
+  /** The take that a file is, whole, where takes are kept. */
+  async #takeOf(entry: Entry, file: EntryFile): Promise<File | undefined> {
+    if (file.takeId === undefined) return undefined;
+    const takes = await readTakes(entry.owner, file.view);
+    return takes.find((take) => take.id === file.takeId && sameFile(file, take.file))?.file;
   }
 
   async #findFile(key: string): Promise<File | undefined> {
@@ -323,7 +357,7 @@ class Outbox {
   async #forget(entry: Entry): Promise<void> {
     this.entries = this.entries.filter((item) => item.id !== entry.id);
     delete this.going[entry.id];
-    this.#unkept.delete(entry.id);
+    delete this.unkept[entry.id];
     for (const file of entry.files) this.#files.delete(fileKey(entry, file.view));
     await cupboard.forget($state.snapshot(entry)).catch(() => undefined);
   }

@@ -1,6 +1,7 @@
 import "fake-indexeddb/auto";
 import { beforeEach, expect, test, vi } from "vitest";
 import type { NewSubmission } from "../../api/types";
+import * as cupboard from "./cupboard";
 import type { Hooks, Sending } from "./send";
 
 /** Uploads on their way, each with its hooks and a way to end it. */
@@ -64,6 +65,34 @@ test("what is given up while it is being sent does not hold up the next clip", a
   await send(outbox, "right.mp4");
   (await onItsWay("right.mp4")).arrive();
   await vi.waitFor(() => expect(outbox.entries).toEqual([]));
+});
+
+test("a take for which there is no room in the outbox stays where takes are kept until it has arrived", async () => {
+  const file = clip("take.mp4");
+  let takes = [{ id: "t", file }];
+  const forgetTakes = (ids: string[]) => Promise.resolve((takes = takes.filter((one) => !ids.includes(one.id))));
+  vi.doMock("../filming/takes", () => ({ readTakes: () => Promise.resolve(takes), forgetTakes }));
+  const full = vi.fn(() => Promise.reject(new DOMException("full", "QuotaExceededError")));
+  vi.doMock("./cupboard", () => ({ ...cupboard, writeFile: full }));
+  try {
+    const page = await opened();
+    await page.add(form, [{ view: "face-on", file, takeId: "t" }]);
+    await onItsWay("take.mp4");
+    expect(full).toHaveBeenCalledOnce();
+    expect([page.unkept, takes.length]).toEqual([{}, 1]);
+    ways.length = 0; // the page is closed, and what it had in memory is gone
+    const next = await opened();
+    (await onItsWay("take.mp4")).arrive();
+    await vi.waitFor(() => expect(next.entries).toEqual([]));
+    await vi.waitFor(() => expect(takes).toEqual([]));
+
+    // A file of the library has no other place here: the page has to stay.
+    await send(next, "library.mp4");
+    expect(next.unkept).toEqual({ [next.entries[0]!.id]: true });
+  } finally {
+    vi.doUnmock("./cupboard");
+    vi.doUnmock("../filming/takes");
+  }
 });
 
 /** Web Locks of one browser, as far as the outbox uses them: jsdom has none. */
