@@ -31,9 +31,9 @@ const answer = {
   recall_until: null, by_eye: [], drawings: [], pictures: [], readings: [reading], drills: [drill], together: null, drill_proof: null,
 } as unknown as Answer; // prettier-ignore
 
-function page(language: string): HTMLElement {
+function page(language: string, given = answer, known = [angle]): HTMLElement {
   const submission = { student: { id: "s", name: "Mira", language }, clips: [{ id: "clip", view: "face-on" }] } as unknown as Submission;
-  shown = mount(AnswerView, { target: document.body, props: { answer, submission, checkpoints: [angle], zone: "Europe/Vienna" } });
+  shown = mount(AnswerView, { target: document.body, props: { answer: given, submission, checkpoints: known, zone: "Europe/Vienna" } });
   return document.body;
 }
 
@@ -60,4 +60,16 @@ test("what a person wrote carries the student's language and finds its own direc
 test("what the product says by itself claims no other language", () => {
   page("ar-EG");
   for (const heading of document.querySelectorAll("h2, h3, summary")) expect(heading.closest("[lang]")).toBeNull();
+});
+
+test("every number's interval is drawn against its target, and what the main ones mean is read without opening anything", () => {
+  const tilt = { ...angle, id: "spine_tilt", name: "Forward tilt", main: false, meaning: "How far you lean." } as unknown as Checkpoint;
+  const given = { ...answer, readings: [reading, { ...reading, checkpoint: tilt.id }] } as unknown as Answer;
+  page("en-GB", given, [{ ...angle, meaning: "An upright L." }, tilt]);
+  const drawn = [...document.querySelectorAll("svg[role=img]")].filter((one) => plain(one.getAttribute("aria-label")).includes("95 percent sure between 83.3"));
+  expect(drawn).toHaveLength(2);
+  const within = (words: string): Element | null | undefined =>
+    [...document.querySelectorAll("p")].find((one) => plain(one.textContent).includes(words))?.closest("details");
+  expect(within("An upright L.")).toBeNull();
+  expect(within("How far you lean.")?.querySelector("svg[role=img]")).not.toBeNull();
 });
