@@ -26,8 +26,10 @@ NOTE = "توقّف ثانيتين وانظر إلى الزاوية."
 """A coach's words in the student's language: they run from right to left."""
 
 
-def given(session: Session, *drills: str, student: Membership | None = None) -> Membership:
-    """A student whose newest answer gave these drills."""
+def given(
+    session: Session, *drills: str, student: Membership | None = None, until: str | None = None
+) -> Membership:
+    """A student whose newest answer gave these drills; ``until``: the last day of the last one's time."""
     academy = factories.make_academy(session)
     student = student or factories.make_member(session, academy=academy)
     row = factories.make_given_drill(session, student, drills[0])
@@ -36,7 +38,12 @@ def given(session: Session, *drills: str, student: Membership | None = None) -> 
     for drill_id in drills:
         drill = DRILLS[drill_id]
         dose = {"sets": 3, "reps": 5, "pause_s": 2.0, "days_per_week": 4, "note": NOTE}
-        dose |= {"until": None, "start": None, "ball": False, "proof": True}
+        dose |= {
+            "until": until if drill_id == drills[-1] else None,
+            "start": None,
+            "ball": False,
+            "proof": True,
+        }
         texts.append(
             {
                 "drill_id": drill_id,
@@ -78,12 +85,14 @@ def pressed(page: Page, card: int = 0) -> list[bool]:
 
 def test_a_day_at_the_range(browser: Browser, house: House) -> None:
     with rows_of(house) as factory, factory() as session:
-        student = given(session, "stop-and-look", "towel-hug")
+        student = given(session, "stop-and-look", "towel-hug", "feet-together", until="2026-01-31")
         session.commit()
         session.expunge_all()
     with device(browser, PHONE, phone=True) as page:
         sign_in(page, house, student)
         page.get_by_role("link", name="Practice").click()
+        expect(page.get_by_text("Over (1)")).to_be_visible()
+        expect(page.get_by_role("article")).to_have_count(2)
         first = page.locator("article").first
         expect(first).to_contain_text(DRILLS["stop-and-look"].name)
         expect(page.get_by_text("Take care.").first).to_be_visible()

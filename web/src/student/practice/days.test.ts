@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { GivenDrill, PractisedDay } from "../../api/types";
-import { localDay, weekOf, weekWords, withUntold } from "./days";
+import { localDay, standing, weekOf, weekWords, withUntold } from "./days";
 
 const done = (day: string, sets_done = 3): PractisedDay => ({ day, sets_done, hurt: false, note: "" });
 const drill = (part: Partial<GivenDrill>): GivenDrill =>
@@ -23,6 +23,13 @@ describe("days of practice", () => {
     expect(weekWords(drill({}), week())).toBe("4 days a week");
     expect(weekWords(drill({}), week("2026-03-02", "2026-03-04"))).toBe("2 of 4 days this week");
     expect(weekWords(drill({ weeks_kept_up: 3 }), week("2026-03-02"))).toBe("1 of 4 days this week · 3 full weeks in a row");
+  });
+
+  it("belong to a drill from its first to its last, or without end", () => {
+    const given = { start: "2026-03-02", until: "2026-03-15" };
+    const days = ["2026-03-01", "2026-03-02", "2026-03-15", "2026-03-16"];
+    expect(days.map((day) => standing(given, day))).toEqual(["to come", "now", "now", "over"]);
+    expect(standing({ start: null, until: null }, "2026-03-16")).toBe("now");
   });
 
   it("show what is not told yet in the place of what is known", () => {

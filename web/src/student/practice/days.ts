@@ -37,6 +37,12 @@ export function weekOf(days: readonly PractisedDay[], today: string, language: s
 export const dayOf = (drill: GivenDrill, day: string): PractisedDay =>
   drill.days.find((one) => one.day === day) ?? { day, sets_done: 0, hurt: false, note: "" };
 
+/** Where a day lies in the time that a drill is given for; its first and its last day are days of it. */
+export function standing(dose: { start: string | null; until: string | null }, day: string): "to come" | "now" | "over" {
+  if (dose.start !== null && day < dose.start) return "to come";
+  return dose.until !== null && day > dose.until ? "over" : "now";
+}
+
 /** "2 of 4 days this week", with a word on what was kept up; never a word on what was not. */
 export function weekWords(drill: GivenDrill, week: readonly WeekDay[]): string {
   const { week_asked: asked, weeks_kept_up: weeks } = drill;
