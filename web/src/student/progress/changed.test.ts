@@ -1,6 +1,6 @@
 import { describe, expect, it } from "vitest";
 import type { Changed } from "../../api/types";
-import { changedWords, interest } from "./changed";
+import { changedWords, interest, movedWords } from "./changed";
 
 const of = (difference: number, moved: Changed["moved"]): Changed => ({ since: "x", difference, least: 5.54, moved });
 
@@ -24,5 +24,12 @@ describe("a change in words", () => {
   it("puts what really moved first", () => {
     expect(interest(of(9, "nearer"))).toBeGreaterThan(interest(of(1, "not_clear")));
     expect(interest(of(1, "not_clear"))).toBeGreaterThan(interest(null));
+  });
+
+  it("says that nothing changed only where something was compared", () => {
+    expect(movedWords([null, null])).toContain("nothing to compare yet");
+    expect(movedWords([null, of(1, "not_clear")])).toContain("No number has clearly changed");
+    expect(movedWords([null, of(9, "nearer"), of(1, "within")])).toBe("One number has really changed since the clip before.");
+    expect(movedWords([of(9, "farther"), of(9, "changed")])).toContain("2 numbers have really changed");
   });
 });

@@ -24,3 +24,11 @@ export function changedWords(changed: Changed, measure: Measure): string {
 /** What is best told first: what really moved, then what was filmed most often. */
 export const interest = (changed: Changed | null): number =>
   changed === null ? 0 : changed.moved === "not_clear" ? 1 : changed.moved === "within" ? 2 : 3;
+
+/** How the numbers of one kind of swing went, in a sentence; `compared`: what each one's newest two clips say. */
+export function movedWords(compared: readonly (Changed | null)[]): string {
+  if (compared.every((one) => one === null)) return "There is nothing to compare yet: that takes two answered clips of this swing with the same club.";
+  const moved = compared.filter((one) => interest(one) === 3).length;
+  if (moved === 0) return "No number has clearly changed since the clip before. That is normal in the first weeks.";
+  return moved === 1 ? "One number has really changed since the clip before." : `${moved} numbers have really changed since the clip before.`;
+}
