@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from tests.browser.accessible import assert_accessible
+from tests.browser.accessible import assert_accessible, assert_readable_enlarged
 from tests.browser.acts import (
     CLIPS,
     MEASURED_WITHIN_MS,
@@ -196,6 +196,7 @@ def _student_watches(phone: Page) -> None:
     expect(now).to_contain_text("Dublin time")
     expect(phone.get_by_text("One swing was found.")).to_be_visible()
     assert_accessible(phone, "measured")
+    assert_readable_enlarged(phone, "measured")
 
 
 def _coach_claims(laptop: Page, house: House) -> DeskPage:
@@ -357,6 +358,7 @@ def _student_reads(phone: Page, desk: DeskPage) -> None:
     expect(drill.get_by_text("4 sets of")).to_be_visible()
     expect(drill.get_by_text("Take care.")).to_be_visible()
     assert_accessible(phone, "answer")
+    assert_readable_enlarged(phone, "answer")
 
 
 def _coach_sees_what_was_learnt(laptop: Page) -> None:
