@@ -109,7 +109,8 @@ def _ticks_and_rests(page: Page) -> None:
     expect(first.get_by_role("timer")).to_have_text("1:00")
     bar = page.get_by_role("link", name="Practice").bounding_box()
     timer = first.get_by_role("timer").bounding_box()
-    assert bar and timer
+    assert bar
+    assert timer
     assert timer["y"] + timer["height"] <= bar["y"], "the pause counts where nobody sees it"
     assert pressed(page) == [True, False, False]
     first.get_by_role("button", name="30 s").click()
