@@ -1,6 +1,6 @@
 import "fake-indexeddb/auto";
-import { expect, test } from "vitest";
-import { forget, readEntries, readFile, writeEntry, writeFile } from "./cupboard";
+import { expect, test, vi } from "vitest";
+import { forget, holdOn, readEntries, readFile, writeEntry, writeFile } from "./cupboard";
 import { describeFile, fileKey, type Entry } from "./entry";
 
 const entry = (id: string): Entry => ({
@@ -24,4 +24,14 @@ test("an entry and its file come back after the page is gone, and forgetting tak
   expect((await readEntries()).map((each) => each.id)).toEqual(["two"]);
   expect(await readFile(fileKey(first, "face-on"))).toBeUndefined();
   expect(await readFile(fileKey(second, "face-on"))).toBeDefined();
+});
+
+test("the browser is asked to hold on to it, and one that cannot or will not is no trouble", async () => {
+  const persist = vi.fn(() => Promise.reject(new Error("no")));
+  for (const storage of [undefined, {}, { persist }]) {
+    vi.stubGlobal("navigator", { storage });
+    await expect(holdOn()).resolves.toBeUndefined();
+  }
+  vi.unstubAllGlobals();
+  expect(persist).toHaveBeenCalledOnce();
 });

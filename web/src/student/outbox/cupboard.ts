@@ -58,3 +58,12 @@ export const forget = (entry: Entry): Promise<undefined> =>
     all.objectStore(FILES).delete(IDBKeyRange.bound(`${entry.id}/`, `${entry.id}/\uffff`));
     return all.objectStore(ENTRIES).delete(entry.id);
   });
+
+/**
+ * Ask the browser not to clear what is kept here when the phone runs short of room. Some ask the person, some decide by
+ * themselves, and what they say changes nothing here.
+ */
+export async function holdOn(): Promise<void> {
+  const { storage } = navigator as { storage?: Partial<StorageManager> };
+  await storage?.persist?.().catch(() => false);
+}

@@ -128,6 +128,7 @@ class Outbox {
     what: Pick<Entry, "form" | "submissionId">,
     files: (Chosen & { uploadUrl?: string | null })[],
   ): Promise<string> {
+    void cupboard.holdOn();
     const entry: Entry = {
       id: newKey(),
       owner: this.#owner,

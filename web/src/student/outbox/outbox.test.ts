@@ -57,7 +57,11 @@ beforeEach(async () => {
 
 test("what is given up while it is being sent does not hold up the next clip", async () => {
   const outbox = await opened();
+  const persist = vi.fn(() => Promise.resolve(true));
+  vi.stubGlobal("navigator", Object.assign(Object.create(navigator) as Navigator, { storage: { persist } }));
   await send(outbox, "wrong.mp4");
+  vi.unstubAllGlobals();
+  expect(persist).toHaveBeenCalledOnce();
   const wrong = await onItsWay("wrong.mp4");
   await outbox.cancel(outbox.entries[0]!);
   expect(wrong.stopped).toBe(true);
