@@ -156,6 +156,19 @@ def filmed(page: Page) -> None:
     expect(heading).to_be_visible(timeout=CHECKED_WITHIN_MS)
 
 
+def assert_seen_in_large_type(page: Page) -> None:
+    """Whoever needs large type still sees the picture, and what is said lies over nothing."""
+    page.evaluate("document.documentElement.style.fontSize = '212.5%'")
+    said, seen = (
+        page.get_by_role("dialog").locator(at).bounding_box() for at in (".band", "video")
+    )
+    page.evaluate("document.documentElement.style.fontSize = ''")
+    assert said
+    assert seen
+    assert seen["height"] > PHONE["height"] / 4
+    assert said["y"] + said["height"] <= seen["y"]
+
+
 def test_a_student_films_here_cuts_a_take_and_sends_it(
     browser: Browser, house: House, cookies: list[Any], tmp_path: Path
 ) -> None:
@@ -168,6 +181,7 @@ def test_a_student_films_here_cuts_a_take_and_sends_it(
         expect(page.get_by_text(re.compile(r"gives \d+ pictures a second here"))).to_be_visible()
         assert contrast(page) >= LEAST_CONTRAST
         assert_accessible(page, "the camera")
+        assert_seen_in_large_type(page)
         start_filming(page, "8")
         assert_accessible(page, "filming")
         filmed(page)  # it ends by itself
