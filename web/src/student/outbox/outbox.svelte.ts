@@ -79,7 +79,10 @@ class Outbox {
         begun();
         return new Promise(() => undefined);
       });
-      held.catch(() => this.#end());
+      held.catch(() => {
+        begun();
+        this.#end();
+      });
     });
   }
 
