@@ -49,19 +49,35 @@ def given_drill(session: Session, student: Membership, assignment_id: UUID) -> D
 
 
 def days_of(
-    session: Session, assignment_ids: Sequence[UUID], *, since: date
+    session: Session, given: Sequence[DrillAssignment], *, since: date
 ) -> dict[UUID, list[Practised]]:
-    """By drill given, the days on which it was ticked, oldest first."""
-    rows = session.scalars(
-        select(PracticeDay)
-        .where(PracticeDay.assignment_id.in_(assignment_ids), PracticeDay.day >= since)
-        .order_by(PracticeDay.day)
+    """By drill given, the days on which it was ticked, oldest first.
+
+    Days under an earlier answer that gave the same student the same drill count too: what was kept up does not begin anew
+    with every answer. Where a day was told under both, what was told under this one stands.
+    """
+    mine = {(one.student_id, one.drill): one.id for one in given}
+    rows = session.execute(
+        select(PracticeDay, DrillAssignment.drill)
+        .join(DrillAssignment, DrillAssignment.id == PracticeDay.assignment_id)
+        .where(
+            PracticeDay.student_id.in_({one.student_id for one in given}),
+            DrillAssignment.drill.in_({one.drill for one in given}),
+            PracticeDay.day >= since,
+        )
+        .order_by(PracticeDay.day, DrillAssignment.created_at, DrillAssignment.id)
     )
-    found: dict[UUID, list[Practised]] = {}
-    for row in rows:
-        told = Practised(row.day, row.sets_done, row.hurt, row.note)
-        found.setdefault(row.assignment_id, []).append(told)
-    return found
+    found: dict[UUID, dict[date, Practised]] = {one.id: {} for one in given}
+    own = {one.id for one in given}
+    told_here: set[tuple[UUID, date]] = set()
+    for row, drill in rows:
+        assignment = mine.get((row.student_id, drill))
+        if assignment is None or (assignment, row.day) in told_here:
+            continue
+        found[assignment][row.day] = Practised(row.day, row.sets_done, row.hurt, row.note)
+        if row.assignment_id in own:
+            told_here.add((assignment, row.day))
+    return {assignment: list(days.values()) for assignment, days in found.items()}
 
 
 def tell_day(session: Session, given: DrillAssignment, told: Practised) -> None:

@@ -43,7 +43,7 @@ def practice_of(asked: Practising, student_id: UUID) -> dict[str, Any]:
     if answer is None:
         return {"today": today, "answer": None, "drills": []}
     given = drills_of(asked.session, answer)
-    days = practice_db.days_of(asked.session, [one.id for one in given], since=today - LOOKS_BACK)
+    days = practice_db.days_of(asked.session, given, since=today - LOOKS_BACK)
     texts = {one["drill_id"]: one for one in answer.content["drills"]}
     return {
         "today": today,

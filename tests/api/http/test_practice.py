@@ -73,6 +73,25 @@ def test_a_day_is_ticked_told_again_and_unticked(
     assert pupil.delete(place(student, stop, today)).ok()["drills"][0]["days"] == []
 
 
+def test_a_drill_given_again_goes_on_where_it_was(
+    answered: Answered, pupil: Browser, student: Membership, session: Session
+) -> None:
+    answered(STOP, TOWEL)
+    first = practice(pupil, student)
+    stop, towel = first["drills"]
+    today = first["today"]
+    pupil.put(place(student, stop, today), {"sets_done": 2}).ok()
+    pupil.put(place(student, towel, today), {"sets_done": 1}).ok()
+    answered(STOP)
+    (again,) = practice(pupil, student)["drills"]
+    assert again["assignment_id"] != stop["assignment_id"]
+    assert ([day["sets_done"] for day in again["days"]], again["week_done"]) == ([2], 1)
+    told = pupil.put(place(student, again, today), {"sets_done": 0}).ok()["drills"][0]
+    assert ([day["sets_done"] for day in told["days"]], told["week_done"]) == ([0], 0)
+    kept = session.scalars(select(PracticeDay.sets_done)).all()
+    assert sorted(kept) == [0, 1, 2], "what was told before stays as it was"
+
+
 def test_no_set_done_is_no_day_of_practice(
     answered: Answered, pupil: Browser, student: Membership
 ) -> None:
