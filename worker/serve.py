@@ -29,6 +29,12 @@ _NO_MAIL = (
     "No mail leaves it: set FAIRLEAD_SMTP_URL to a mail relay, or, where nobody else gets in, "
     "FAIRLEAD_DEMO_OUTBOX=true to read every mail at /outbox/."
 )
+DEMO_CLIPS = Path(__file__).resolve().parents[1] / "tests" / "clips"
+"""Where ``api.demo`` finds the clips that its students send: in the source, not in an installed package."""
+_NO_DEMO = (
+    "The demo sends the clips of the source's tests/clips, which an installed package leaves out: run it from a copy of the "
+    "source. An academy of your own needs none: fairlead found, then fairlead up."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +53,9 @@ class AlreadyRunning(Exception):
 
 def serve(wishes: Wishes, say: Say) -> int:
     """Run until Ctrl-C or SIGTERM. Returns the exit status: 0, or 1 when it could not start."""
+    if wishes.demo and not DEMO_CLIPS.is_dir():
+        say(_NO_DEMO)
+        return 1
     data = _data_folder(wishes)
     port = usable_port(wishes.host, wishes.port)
     if port != wishes.port:

@@ -13,6 +13,7 @@ from worker.serve import (
     child_environment,
     only_one_on,
     programs,
+    serve,
     usable_port,
 )
 
@@ -78,3 +79,14 @@ def test_everybodys_mail_is_shown_in_the_demo_only(tmp_path: Path) -> None:
 def test_as_many_workers_as_asked_for() -> None:
     names = [program.name for program in programs(Wishes(workers=3), 8000)]
     assert names == ["api", "worker-1", "worker-2", "worker-3", "sweeper"]
+
+
+def test_a_package_without_the_demos_clips_says_so_and_starts_nothing(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("worker.serve.DEMO_CLIPS", tmp_path / "no")
+    monkeypatch.setenv("FAIRLEAD_DATA_DIR", str(tmp_path / "data"))
+    said: list[str] = []
+    assert serve(Wishes(demo=True), said.append) == 1
+    assert "run it from a copy of the source" in said[0]
+    assert not (tmp_path / "data").exists()
