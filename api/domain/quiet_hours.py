@@ -6,11 +6,12 @@ twice, the second counts for the end; where the time is left out, the moment of 
 """
 
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+from api.domain.clocks import wall_moment
+
 _A_DAY = timedelta(days=1)
-_STEP = timedelta(seconds=1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,27 +38,6 @@ class QuietHours:
         """The quiet that begins on ``day``, in UTC."""
         last = day if self.begins < self.ends else day + _A_DAY
         zone = ZoneInfo(self.time_zone)
-        return _moment(day, self.begins, zone, fold=0), _moment(last, self.ends, zone, fold=1)
-
-
-def _moment(day: date, clock: time, zone: ZoneInfo, *, fold: int) -> datetime:
-    """When a wall clock shows a time on a day. ``fold``: the first (0) or second (1) where it does so twice."""
-    wall = datetime.combine(day, clock)
-    moment = wall.replace(tzinfo=zone, fold=fold).astimezone(UTC)
-    if moment.astimezone(zone).replace(tzinfo=None) == wall:
-        return moment
-    return _leap(wall, zone)
-
-
-def _leap(wall: datetime, zone: ZoneInfo) -> datetime:
-    """The moment at which clocks are put past ``wall``, a time that they leave out: found by halving, to the second."""
-    early = wall.replace(tzinfo=zone, fold=1).astimezone(UTC)
-    late = wall.replace(tzinfo=zone, fold=0).astimezone(UTC)
-    before = early.astimezone(zone).utcoffset()
-    while late - early > _STEP:
-        middle = early + (late - early) / 2
-        if middle.astimezone(zone).utcoffset() == before:
-            early = middle
-        else:
-            late = middle
-    return late.replace(microsecond=0)
+        return wall_moment(day, self.begins, zone, fold=0), wall_moment(
+            last, self.ends, zone, fold=1
+        )
