@@ -74,7 +74,7 @@ def _points(level: ArmLevel, *, seen: bool) -> Iterator[str]:
         f"Report clips come in blocks of 64; this report scores block {BLOCK}. Block 0 is spent: it was scored "
         "twice on 2026-11-25, while the studio was still being mended, and the quick report, which every test "
         "run shows, is four of its clips. Block 1 is spent: its pictures were looked at, which showed moving clubs "
-        "through the body, and the studio was mended. Blocks 2 to 8 are spent: each was scored once, and its "
+        "through the body, and the studio was mended. Blocks 2 to 9 are spent: each was scored, and its "
         "errors, or some of its clips, said what to mend next (tests/accuracy/standard_set.py says what). Every scoring that was kept is in git with its date and pipeline."
     )
     yield (
