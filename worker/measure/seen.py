@@ -44,6 +44,8 @@ PLACE = {
     View.FACE_ON: "square to your chest",
     View.DOWN_THE_LINE: "behind your hands, looking along the target line",
 }
+CAME_DOWN = (KeyframeId.LEAD_ARM_PARALLEL_DOWN, KeyframeId.IMPACT)
+"""Of a swing that has one of these the backswing was seen to be one."""
 IN_ANY_VIEW = frozenset(
     checkpoint
     for checkpoint, definition in CHECKPOINTS.items()
@@ -152,15 +154,17 @@ def plays_other_hand(
 ) -> bool | None:
     """Whether the golfer of a normalised picture stands the wrong way round; ``None`` where unclear.
 
-    Face-on a backswing goes to the trail side, the picture's left: a swing found through to its top went the
-    right way; without any, the hands that first rise above the shoulders after ``since_s`` tell: a finish before it is
-    on the other side. From behind the hands hang
+    Face-on a backswing goes to the trail side, the picture's left: a swing found through to its way down went the
+    right way. Found up to its top alone it may be the mirror image of a held finish: then, as without any, the hands that
+    first rise above the shoulders after ``since_s`` tell: a finish before it is on the other side. From behind the hands hang
     before the golfer at address, to the picture's right. The other way round means that the clip was
     mirrored for the wrong hand, or not mirrored.
     """
     torso = track.torso_px()
     if view is View.FACE_ON:
-        if any(isinstance(swing.keyframes.get(KeyframeId.TOP), Keyframe) for swing in swings):
+        if any(
+            isinstance(swing.keyframes.get(key), Keyframe) for swing in swings for key in CAME_DOWN
+        ):
             return False
         raised = np.flatnonzero(
             (track.hands[:, 1] < track.shoulders[:, 1]) & (track.times_s >= since_s)

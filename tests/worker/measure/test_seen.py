@@ -209,7 +209,15 @@ def test_a_three_quarter_swing_is_no_swing_of_the_other_hand() -> None:
     xy[back, 15:23, 1] = np.maximum(xy[back, 15:23, 1], below[back, np.newaxis])
     low = BodyTrack(body.frames, body.times_s, xy, body.seen)
     assert plays_other_hand(low, View.FACE_ON, ()) is True
-    assert plays_other_hand(low, View.FACE_ON, (swing_of(clip, KeyframeId.TOP),)) is False
+    assert plays_other_hand(low, View.FACE_ON, (swing_of(clip, KeyframeId.IMPACT),)) is False
+
+
+def test_a_top_alone_may_be_the_mirror_image_of_a_held_finish() -> None:
+    """Films of the wrong hand were measured, and a sure sway told, once a stay high up was a top."""
+    clip = exact("face_on_neutral")
+    top = swing_of(clip, KeyframeId.LEAD_ARM_PARALLEL, KeyframeId.TOP)
+    assert plays_other_hand(mirrored(clip), View.FACE_ON, (top,)) is True
+    assert plays_other_hand(clip.points.as_body(), View.FACE_ON, (top,)) is False
 
 
 def test_where_nothing_was_found_from_behind_no_hand_is_told() -> None:
