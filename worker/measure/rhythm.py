@@ -253,17 +253,35 @@ def pause(
         return Missing(UNTOLD_PAUSE)
     edges = _Edges(times[rows], pace[rows], PAUSE_SHARE * peak, max(PAUSE_SHARE * peak, noise))
     stays = edges.stays()
+    goes_on = rows[-1] == len(times) - 1 and end_of_clip_s - float(times[-1]) > HOLD_AFTER_S
+    beyond = _beyond_what_is_seen(
+        stays, goes_on=goes_on, unturned=top if impact_s is None else None
+    )
+    if beyond is not None:
+        return beyond
     if not stays:
         none = Instant(top_s, edges.sigma_s)
         return Pause(none, none)
-    best = max(stays, key=lambda one: one.length_s)
-    if (
-        best.cut_off
-        and rows[-1] == len(times) - 1
-        and end_of_clip_s - float(times[-1]) > HOLD_AFTER_S
-    ):
-        return Missing("The pause lasts longer than this look at the clip reaches.")
+    best = max(stays, key=_length_s)
     return Pause(best.start, best.end, tuple(stays))
+
+
+def _beyond_what_is_seen(
+    stays: Sequence[Stay], *, goes_on: bool, unturned: Instant | Missing | None
+) -> Missing | None:
+    """Why the longest stay may lie outside what was looked at, if it may.
+
+    ``goes_on``: the film does, after the look; ``unturned``: the top of a swing without an impact.
+    """
+    if goes_on and stays and max(stays, key=_length_s).cut_off:
+        return Missing("The pause lasts longer than this look at the clip reaches.")
+    stopped = any(one.cut_off or one.length_s >= PAUSE_MIN_S for one in stays)
+    # Hands that were not seen to turn, nor to stop before, may stop after the film's end.
+    return unturned if isinstance(unturned, Missing) and not stopped else None
+
+
+def _length_s(stay: Stay) -> float:
+    return stay.length_s
 
 
 @dataclass(frozen=True, slots=True)

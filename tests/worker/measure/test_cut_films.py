@@ -107,6 +107,15 @@ def test_a_film_that_ends_just_before_impact_keeps_what_came_before() -> None:
         assert missing.reason.startswith("The film ends before")
 
 
+def test_a_film_that_ends_before_the_top_denies_no_stop() -> None:
+    """It read a pause of no seconds, give or take 0.04, where the film ends before one could begin."""
+    (swing,) = _measured("face_on_neutral", (0.0, 1.6)).swings
+    assert isinstance(swing.checkpoints[CheckpointId.LEAD_ARM_SHAFT_ANGLE], Reading)
+    pause = swing.checkpoints[CheckpointId.PAUSE_LENGTH]
+    assert isinstance(pause, Missing)
+    assert pause.reason.startswith("The film ends before")
+
+
 def test_a_film_that_begins_in_a_finish_is_judged_at_its_address() -> None:
     """The first second shows turned shoulders, and every reading of the swing after it was withheld."""
     measurement = _measured("face_on_two_swings", (3.3, 99.0))
