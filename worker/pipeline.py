@@ -37,7 +37,7 @@ from worker.video.probe import ClipProbe, probe_clip
 from worker.video.shown import Shown
 from worker.video.sound import strikes_heard
 
-PIPELINE_VERSION = "2026.11.30-3"
+PIPELINE_VERSION = "2026.12.01-1"
 
 Picture = NDArray[np.uint8]
 Progress = Callable[[str, float], None]

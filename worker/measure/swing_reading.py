@@ -74,6 +74,8 @@ RATE_UNSURE = 0.2
 """Share of the correction to the instant that stays unsure (working value)."""
 DOWN_MAX_S = 0.45
 """Full swings come down in 0.18 to 0.45 s (notes on time); longer is a slow swing or a file stretched in time."""
+DOWN_MIN_S = 0.18
+"""The same notes' other end; shorter is a file sped up."""
 LEVEL_TO_IMPACT_MAX_S = 0.3
 """The same from the level arm, which takes about a third of it (working value): where the top is not known."""
 SOUND_SLOWED_MOST = 1.5
@@ -535,11 +537,16 @@ class _Reader:
         end_s = self.context.frame_times_s[-1]
         impact_s = self.rough.impact_s if isinstance(impact, Missing) else impact.time_s
         pause = rhythm.pause(looks, start, top, impact_s, end_s)
-        slow = _slowed(found[KeyframeId.LEAD_ARM_PARALLEL_DOWN], _left_top(top, pause), impact_s)
+        left = _left_top(top, pause)
+        slow = _slowed(found[KeyframeId.LEAD_ARM_PARALLEL_DOWN], left, impact_s)
+        sped = _sped_up(left, impact_s)
         # A slow swing is what a drill asks for: who says so is believed, and the readings say that it was.
         unsaid = None if self.context.swings_slowly else slow
+        unsaid = sped or unsaid
         times = (
-            slow or rhythm.start_order(looks, start, found[KeyframeId.HANDS_PAST_TRAIL_LEG]),
+            sped
+            or slow
+            or rhythm.start_order(looks, start, found[KeyframeId.HANDS_PAST_TRAIL_LEG]),
             unsaid or pause,
             unsaid or rhythm.hold(looks, found[KeyframeId.FINISH], self.still.torso_px(), end_s),
         )
@@ -838,6 +845,18 @@ def _slowed(
     return Missing(
         "The club takes longer to come down than in a full swing: a slow swing or a slowed file, so its "
         "seconds cannot be told."
+    )
+
+
+def _sped_up(top: Instant | Missing, impact_s: float | None) -> Missing | None:
+    """The same of a file that plays faster than life; ``top``: when the way down begins."""
+    if impact_s is None or isinstance(top, Missing):
+        return None
+    if impact_s - top.time_s + 2.0 * top.sigma_s >= DOWN_MIN_S:
+        return None
+    return Missing(
+        "The club comes down in less time than in any swing: the file plays faster than life, so its seconds "
+        "cannot be told."
     )
 
 

@@ -1,10 +1,10 @@
-"""A file that plays slower than life: its seconds mean nothing, and that is said."""
+"""A file that plays slower or faster than life: its seconds mean nothing, and that is said."""
 
 import pytest
 
 from api.domain.measurement import Missing
 from worker.measure import rhythm
-from worker.measure.swing_reading import _left_top, _slowed
+from worker.measure.swing_reading import _left_top, _slowed, _sped_up
 from worker.swing.instants import Instant
 
 IMPACT_S = 3.0
@@ -33,6 +33,15 @@ def test_an_unsure_top_slows_no_file() -> None:
     assert _slowed(at(0.15), at(0.5, 0.04), IMPACT_S) is None
     assert _slowed(Missing("no"), Missing("no"), IMPACT_S) is None
     assert _slowed(at(0.5), at(1.0), None) is None
+
+
+def test_a_way_down_shorter_than_any_swings_is_a_file_sped_up() -> None:
+    """The kept clips' 0.288 s, and the same played twice as fast; what is unsure is on the swing's side."""
+    assert _sped_up(at(0.288), IMPACT_S) is None
+    assert isinstance(_sped_up(at(0.144), IMPACT_S), Missing)
+    assert _sped_up(at(0.144, 0.02), IMPACT_S) is None
+    assert _sped_up(Missing("no"), IMPACT_S) is None
+    assert _sped_up(at(0.1), None) is None
 
 
 def test_a_stop_at_the_top_does_not_count_to_the_way_down() -> None:
