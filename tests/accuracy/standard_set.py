@@ -24,7 +24,8 @@ looked at. Block 6 was scored with 2026.11.29-8, and a swing that it invented wa
 Block 8 was scored with 2026.11.29-12, and is spent since: of its clips two stops that were read at half their length and a
 square golfer who was taken for one from behind were looked at and mended. Block 9 was scored with 2026.11.30-1; that
 it gave no top to its four swings that stop there was mended, and its clips from behind were taken apart for the
-grip end, so it is spent too. Block 10 was scored with 2026.11.30-3, and only sums of it were read.
+grip end, so it is spent too. Block 10 was first scored with 2026.11.30-3, then with
+2026.12.01-1, whose changes came of other clips; only sums of it were read.
 """
 
 
