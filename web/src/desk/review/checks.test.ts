@@ -35,7 +35,7 @@ test("a field that was not filled, a finding that nobody called and no drill are
 
 test("a drill without a caution, or that ends before it begins, does not go out", () => {
   expect(said({}, review(), [{ ...drill, caution: " " } as Drill])[0]).toMatch(/^!Stop and look has no caution/);
-  expect(said({ drills: [{ ...choice, start: "2026-12-10", until: "2026-12-01" }] })).toEqual(["!Stop and look ends before it begins."]);
+  expect(said({ drills: [{ ...choice, start: "2026-12-10", until: "2026-12-01" }] })).toEqual(["!Stop and look: ends before it begins."]);
   expect(said({ drills: [{ ...choice, until: "2026-11-28" }] })).toEqual(["Stop and look ended before today."]);
 });
 

@@ -39,8 +39,7 @@ export function checksOf(
     for (const { words } of doseFaults(chosen)) say(`${name}: ${words.charAt(0).toLowerCase()}${words.slice(1)}`, true);
     if (drill === undefined) continue;
     if (drill.caution.trim() === "") say(`${drill.name} has no caution, and none goes out without.`, true);
-    if (chosen.start !== null && chosen.until !== null && chosen.until < chosen.start) say(`${drill.name} ends before it begins.`, true);
-    else if (chosen.until !== null && chosen.until < day) say(`${drill.name} ended before today.`);
+    if (chosen.until !== null && chosen.until < day) say(`${drill.name} ended before today.`);
   }
   return checks;
 }

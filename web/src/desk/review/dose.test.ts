@@ -42,3 +42,11 @@ test("an unfinished field is told in words, and what was good last is what is sa
   expect(finished(half, undefined)).toBeNull();
   expect(finished({ ...good, pause_s: "", until: "" } as never, good)).toEqual({ ...good, pause_s: null });
 });
+
+test("days that end before they begin hold up nothing else: they stay saved as they were", () => {
+  const good = { drill_id: "stop", sets: 3, reps: 5, pause_s: 2, days_per_week: 4, until: "2026-12-13", note: "", start: null, ball: null, proof: true };
+  const half = { ...good, start: "2027-01-04", note: "Slow" };
+  expect(doseFaults(half)).toEqual([{ field: "until", words: "Ends before it begins." }]);
+  expect(finished(half, good)).toEqual({ ...good, note: "Slow" });
+  expect(finished({ ...half, until: "2027-01-04" }, good)).toEqual({ ...half, until: "2027-01-04" });
+});

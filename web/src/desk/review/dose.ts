@@ -56,12 +56,15 @@ export function doseFault(field: DoseField, value: unknown): string {
   }
 }
 
+/** Days that are good each by itself and not together: while both are being set, or a year is half written. */
+const daysFault = ({ start, until }: DrillChoice): string => (start && until && until < start ? "Ends before it begins." : "");
+
 /** The fields of a drill that are not finished, with what they lack. */
-export const doseFaults = (drill: DrillChoice): { field: DoseField; words: string }[] =>
-  FIELDS.map((field) => ({ field, words: doseFault(field, drill[field]) })).filter(({ words }) => words !== "");
+export const doseFaults = (drill: DrillChoice): { field: DoseField | "until"; words: string }[] =>
+  [...FIELDS.map((field) => ({ field, words: doseFault(field, drill[field]) })), { field: "until" as const, words: daysFault(drill) }].filter(({ words }) => words !== "");
 
 /**
- * A drill as it can be saved: an unfinished field as it was last. `last`: the drill as it was good last, whole. Null where
+ * A drill as it can be saved: an unfinished field as it was last, since the server takes the whole draft or nothing of it. `last`: the drill as it was good last, whole. Null where
  * nothing good is known of it.
  */
 export function finished(drill: DrillChoice, last: DrillChoice | undefined): DrillChoice | null {
@@ -70,5 +73,6 @@ export function finished(drill: DrillChoice, last: DrillChoice | undefined): Dri
   const good = { ...drill, pause_s: (drill.pause_s as unknown) === "" ? null : drill.pause_s, until: drill.until || null, start: drill.start || null };
   if (faults.length === 0) return good;
   if (last === undefined) return null;
-  return { ...good, ...Object.fromEntries(faults.map(({ field }) => [field, last[field]])) };
+  const days = daysFault(good) === "" ? {} : { start: last.start, until: last.until };
+  return { ...good, ...Object.fromEntries(faults.map(({ field }) => [field, last[field]])), ...days };
 }
