@@ -35,6 +35,12 @@ export const day = (iso: string, zone: string, language = ownLanguage()): string
 export const calendarDay = (isoDate: string, language = ownLanguage()): string =>
   together(dateFormat(language, { day: "numeric", month: "long", timeZone: "UTC" }).format(new Date(`${isoDate}T12:00:00Z`)), language);
 
+/** "2026-11-30": today where the reader is, which may be another day than at the academy or by UTC. */
+export function localDay(now: Date = new Date()): string {
+  const two = (part: number): string => String(part).padStart(2, "0");
+  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+}
+
 /** "16:00", in `zone`. */
 export function clock(iso: string | Date, zone?: string, language = ownLanguage()): string {
   const options: Intl.DateTimeFormatOptions = { hour: hourOf(language), minute: "2-digit" };

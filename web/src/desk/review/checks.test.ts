@@ -1,4 +1,4 @@
-import { expect, test } from "vitest";
+import { expect, test, vi } from "vitest";
 import type { DraftWords, Drill, DrillChoice, Review } from "../../api/types";
 import { checksOf } from "./checks";
 
@@ -37,6 +37,13 @@ test("a drill without a caution, or that ends before it begins, does not go out"
   expect(said({}, review(), [{ ...drill, caution: " " } as Drill])[0]).toMatch(/^!Stop and look has no caution/);
   expect(said({ drills: [{ ...choice, start: "2026-12-10", until: "2026-12-01" }] })).toEqual(["!Stop and look: ends before it begins."]);
   expect(said({ drills: [{ ...choice, until: "2026-11-28" }] })).toEqual(["Stop and look ended before today."]);
+});
+
+test("a drill ends with the day where the coach is", () => {
+  vi.stubEnv("TZ", "America/Los_Angeles");
+  const evening = new Date("2026-11-30T03:00:00Z");
+  expect(checksOf(review(), { ...draft, drills: [{ ...choice, until: "2026-11-29" }] }, [drill], null, evening)).toEqual([]);
+  vi.unstubAllEnvs();
 });
 
 test("an unfinished dose stops it, by the drill's name", () => {

@@ -1,5 +1,6 @@
 import type { DraftWords, Drill, Review } from "../../api/types";
 import type { StudentProfile } from "../../api/joining";
+import { localDay } from "../../words/times";
 import { doseFaults } from "./dose";
 import { isOpen, linesOf } from "./judging";
 import { GAP } from "./phrases";
@@ -32,7 +33,7 @@ export function checksOf(
   const open = linesOf(review.findings, draft.judgements, String).filter(isOpen).length;
   if (open > 0) say(`${open} ${open === 1 ? "finding is" : "findings are"} open and will be told as too close to call.`);
   if (draft.text.trim() !== "" && draft.drills.length === 0) say("There is no drill: nothing to practise until the next clip.");
-  const day = today.toISOString().slice(0, 10);
+  const day = localDay(today);
   for (const chosen of draft.drills) {
     const drill = library.find((one) => one.id === chosen.drill_id);
     const name = drill?.name ?? chosen.drill_id;

@@ -1,4 +1,4 @@
-import { expect, test } from "vitest";
+import { afterEach, expect, test, vi } from "vitest";
 import type { Drill, FindingCode } from "../../api/types";
 import openapi from "../../../openapi.json";
 import { DOSE_LIMITS, doseFault, doseFaults, finished, firstDose, suggested } from "./dose";
@@ -6,6 +6,8 @@ import { DOSE_LIMITS, doseFault, doseFaults, finished, firstDose, suggested } fr
 const drill = (id: string, ...serves: FindingCode[]): Drill =>
   ({ id, name: id, serves, dose: { sets: 3, reps: 6, pause_s: 2, days_per_week: 4, weeks: 2, until: null } }) as unknown as Drill;
 const LIBRARY = [drill("a", "sway"), drill("b", "under_set", "sway"), drill("c", "arm_lift")];
+
+afterEach(() => vi.unstubAllEnvs());
 
 test("drills that serve most findings come first, and others not at all", () => {
   const found = suggested(LIBRARY, ["sway", "under_set"], (code) => code.toUpperCase());
@@ -19,6 +21,14 @@ test("drills that serve most findings come first, and others not at all", () => 
 test("a first dose is the library's, and its weeks end on a day", () => {
   const dose = firstDose(LIBRARY[0]!, new Date("2026-11-29T10:00:00Z"));
   expect(dose).toMatchObject({ sets: 3, reps: 6, pause_s: 2, until: "2026-12-13", start: null, ball: null, proof: true });
+});
+
+test("its weeks begin on the day where the coach is, not on that of UTC", () => {
+  const late = new Date("2026-11-29T23:30:00Z");
+  vi.stubEnv("TZ", "Europe/Zagreb");
+  expect(firstDose(LIBRARY[0]!, late).until).toBe("2026-12-14");
+  vi.stubEnv("TZ", "America/Los_Angeles");
+  expect(firstDose(LIBRARY[0]!, late).until).toBe("2026-12-13");
 });
 
 test("the limits of a dose are the server's", () => {

@@ -1,13 +1,13 @@
 import type { Drill, DrillChoice, FindingCode } from "../../api/types";
+import { localDay } from "../../words/times";
 
-const DAY_MS = 86_400_000;
 /** More is a list to read, and no suggestion. */
 const MOST_SUGGESTED = 3;
 
 /** A drill with the library's own dose, until a date that many weeks from today. */
 export function firstDose(drill: Drill, today: Date = new Date()): DrillChoice {
   const { sets, reps, pause_s, days_per_week, weeks } = drill.dose;
-  const until = new Date(today.getTime() + weeks * 7 * DAY_MS).toISOString().slice(0, 10);
+  const until = localDay(new Date(today.getFullYear(), today.getMonth(), today.getDate() + weeks * 7));
   return { drill_id: drill.id, sets, reps, pause_s, days_per_week, until, note: "", start: null, ball: null, proof: true };
 }
 

@@ -1,6 +1,7 @@
 import { describe, expect, it } from "vitest";
 import type { GivenDrill, PractisedDay } from "../../api/types";
-import { localDay, standing, weekOf, weekWords, withUntold } from "./days";
+import { localDay } from "../../words/times";
+import { standing, weekOf, weekWords, withUntold } from "./days";
 
 const done = (day: string, sets_done = 3): PractisedDay => ({ day, sets_done, hurt: false, note: "" });
 const drill = (part: Partial<GivenDrill>): GivenDrill =>

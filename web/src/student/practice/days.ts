@@ -2,12 +2,6 @@ import type { GivenDrill, PractisedDay } from "../../api/types";
 
 /** Days of practice by the student's own calendar, and what was ticked while the phone had no connection. */
 
-/** "2026-11-30": today where the phone is, which may be another day than at the academy. */
-export function localDay(now: Date = new Date()): string {
-  const two = (part: number): string => String(part).padStart(2, "0");
-  return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
-}
-
 export interface WeekDay {
   day: string;
   letter: string;
