@@ -144,9 +144,14 @@ def _can_let_a_slow_send_be(page: Page) -> None:
         """The line is there, and nothing comes back."""
 
     page.route("**/renew", no_answer)
-    page.get_by_role("button", name=STUDENT).click()
+    send = page.get_by_role("button", name=STUDENT)
+    send.scroll_into_view_if_needed()
+    stays = [send, page.get_by_role("region", name="Keyframes").get_by_role("list")]
+    stood = [one.bounding_box() for one in stays]
+    send.click()
     row = page.locator("[data-part=finish] [data-part=ending]")
     expect(row).to_contain_text("Sending …")
+    assert [one.bounding_box() for one in stays] == stood, "nothing moves under the hand"
     expect(row).to_contain_text("It waits for the connection.")
     expect(row).to_be_in_viewport(ratio=1)
     row.get_by_role("button", name="Not yet").click()

@@ -115,10 +115,16 @@ export class ReviewDesk extends Draft {
   }
 
   get mayEdit(): boolean {
-    return this.#holds && this.ending === null;
+    return this.holds && this.ending === null;
   }
 
-  get #holds(): boolean {
+  /** While something is on its way out all stays in its place on the page and does nothing: nothing moves under the hand. */
+  get locked(): boolean {
+    return this.holds && this.ending !== null;
+  }
+
+  /** It is this coach's to work on, whether or not something is on its way out just now. */
+  get holds(): boolean {
     return this.review?.state === "claimed" && !this.#halted;
   }
 
@@ -251,7 +257,7 @@ export class ReviewDesk extends Draft {
     const before = keptEdits(this.keptAs, this.#tab);
     this.#pending = before.edits;
     this.refused = before.refused;
-    if (!this.#holds) {
+    if (!this.holds) {
       this.show(server);
       this.left = here !== null && !sameWords(here, server) ? here : null;
       return;
@@ -318,7 +324,7 @@ export class ReviewDesk extends Draft {
     this.settle();
     clearTimeout(this.#timer);
     this.#timer = undefined;
-    if (this.#unsaved && this.#holds) {
+    if (this.#unsaved && this.holds) {
       // Words that wait for the line already are sent as they are when it is back.
       if (!this.#work.slice(1).some((one) => one.isWords)) this.#queue(this.#wordsToSend());
     }
@@ -746,7 +752,7 @@ export class ReviewDesk extends Draft {
 
   /** Asked first, so that with a dead line nothing is tried of which nobody could say whether it went out. */
   async #lineIsThere(): Promise<boolean> {
-    if (!this.#holds) return true;
+    if (!this.holds) return true;
     try {
       await calls.renew(this.id);
       return true;
