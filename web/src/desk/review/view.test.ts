@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { layIn, nearest, onPicture, placeOf, spotOf, spread, spreadAround } from "./view";
+import { layIn, movedBy, nearest, onPicture, placeOf, spotOf, spread, spreadAround } from "./view";
 
 const pane = { width: 700, height: 600 };
 const portrait = { width: 720, height: 1280 };
@@ -69,4 +69,12 @@ test("handles around others keep off them and off each other, also two in one pl
   for (const at of [one!, two!]) for (const other of fixed) expect(Math.hypot(at[0] - other[0], at[1] - other[1])).toBeGreaterThan(34);
   expect(Math.hypot(one![0] - two![0], one![1] - two![1])).toBeGreaterThan(28);
   expect(three).toEqual([300, 300]);
+});
+
+test("a move away from the edge shows at once, however near to it the centre was asked for", () => {
+  const atEdge = layIn(pane, portrait, 3, [360, 20]);
+  const moved = layIn(pane, portrait, 3, movedBy(atEdge, pane, [0, 150]));
+  expect([atEdge.top, moved.top]).toEqual([0, -150]);
+  const beyond = layIn(pane, portrait, 3, movedBy(atEdge, pane, [0, -900]));
+  expect(layIn(pane, portrait, 3, movedBy(beyond, pane, [0, 40])).top).toBeCloseTo(-40, 9);
 });

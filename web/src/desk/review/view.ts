@@ -35,6 +35,14 @@ export function placeOf(fit: Fit, spot: Xy): Xy {
   return [x, y];
 }
 
+/**
+ * The middle of what is on show after it was moved by so many pixels of the pane. It starts from what is seen: a centre that lies
+ * nearer to the picture's edge than the pane can show would swallow the first moves away from it.
+ */
+export function movedBy(fit: Fit, pane: Size, [across, down]: Xy): Xy {
+  return placeOf(fit, [pane.width / 2 + across, pane.height / 2 + down]);
+}
+
 /** Keep a point on the picture, to a tenth of a pixel: finer than any hand, and short to read. */
 export function onPicture(at: Xy, picture: Size): Xy {
   const keep = (value: number, most: number): number => Math.round(Math.min(most - 1, Math.max(0, value)) * 10) / 10;
