@@ -156,14 +156,15 @@ def free_to_take(now: datetime) -> ColumnElement[bool]:
 
 def claim(
     session: Session, actor: Actor, review_id: UUID, *, now: datetime, until: datetime
-) -> bool:
-    """Take a free review, or take one's own up again; False when somebody else holds it.
+) -> UUID | None:
+    """Take a free review, or take one's own up again; the id of what the coach holds now, None when somebody else holds it.
 
     The draft stays, and its version grows, so a tab of the coach who had it before is stale. Of an opinion and a blind
-    read only one's own stays: whoever makes it begins with what the machine found.
+    read only one's own stays: whoever makes it begins with what the machine found. An opinion that a colleague began
+    stays theirs, and the question goes on in another review, whose id is returned.
     """
     if renew(session, actor, review_id, until=until):
-        return True
+        return review_id
     taken = session.execute(
         update(Review)
         .where(
@@ -182,15 +183,67 @@ def claim(
         .execution_options(synchronize_session=False)
     ).one_or_none()
     if taken is None:
-        return False
+        return None
+    held = review_id
     if taken.kind != ReviewKind.MAIN and taken.drafted_by not in {None, actor.membership_id}:
-        _begin_afresh(session, review_id, now)
+        if taken.kind == ReviewKind.SECOND:
+            held = _leave_to_its_reader(session, actor, review_id)
+        else:
+            _begin_afresh(session, review_id, now)
     _bring_to_coach(session, taken.submission_id, taken.kind)
-    return True
+    return held
+
+
+def _leave_to_its_reader(session: Session, actor: Actor, review_id: UUID) -> UUID:
+    """Close an opinion that was just taken, for whoever began it, and open another to the same question; returns its id.
+
+    Two people would be one reader otherwise, and what a colleague wrote until their claim ran out would be lost. Who took the
+    question before goes on with what they had begun then.
+    """
+    begun = session.get_one(Review, review_id, populate_existing=True)
+    until = begun.lease_ends_at
+    begun.state, begun.claimed_by, begun.lease_ends_at = (
+        ReviewState.CLOSED.value,
+        begun.drafted_by,
+        None,
+    )
+    session.flush()  # first: one question of a review is open at a time
+    own = session.scalars(
+        select(Review).where(
+            Review.read_of_id == begun.read_of_id,
+            Review.created_at == begun.created_at,
+            Review.asked_by == begun.asked_by,
+            Review.drafted_by == actor.membership_id,
+            Review.state == ReviewState.CLOSED,
+        )
+    ).first()
+    if own is None:
+        own = Review(
+            created_at=begun.created_at,
+            academy_id=begun.academy_id,
+            submission_id=begun.submission_id,
+            due_at=begun.due_at,
+            kind=begun.kind,
+            read_of_id=begun.read_of_id,
+            asked_by=begun.asked_by,
+            asked_of=begun.asked_of,
+            question=begun.question,
+            version=0,
+        )
+        session.add(own)
+    own.state, own.claimed_by, own.lease_ends_at = (
+        ReviewState.CLAIMED.value,
+        actor.membership_id,
+        until,
+    )
+    own.version += 1
+    session.flush()
+    record(session, "review.passed_on", "review", begun.id, actor=actor, after={"to": str(own.id)})
+    return own.id
 
 
 def _begin_afresh(session: Session, review_id: UUID, now: datetime) -> None:
-    """What somebody else began of a read does not hold any more: two people would be one reader."""
+    """What somebody else began of a blind read does not hold any more: two people would be one reader."""
     for begun in (Mark, OverlayPoint, Reading):
         session.execute(
             update(begun)
@@ -230,8 +283,9 @@ def claim_next(
         review_id = _due_first(session, actor, now) if find is None else find()
         if review_id is None:
             return None
-        if claim(session, actor, review_id, now=now, until=until):
-            return review_id
+        held = claim(session, actor, review_id, now=now, until=until)
+        if held is not None:
+            return held
     return None  # others were faster every time
 
 

@@ -107,7 +107,7 @@ def claim_next_review(desk: CoachDesk, filters: Filters, answer: Answer) -> Revi
 
 @router.post(f"{_REVIEW}/claim", responses=problems(404, 409), dependencies=_WRITES)
 def claim_review(review_id: UUID, desk: CoachDesk, answer: Answer) -> ReviewRead:
-    """Take one review, or take one's own up again."""
+    """Take one review, or take one's own up again. An opinion that a colleague began stays theirs: the question comes with another id."""
     return answer(reviews_service.claim(desk, review_id))
 
 

@@ -86,7 +86,7 @@ def withdraw_question(desk: Desk, review_id: UUID, opinion_id: UUID) -> None:
     desk.session.refresh(asked)
     if asked.state == ReviewState.ANSWERED:
         raise Conflict("The opinion is there already.", code="already_committed")
-    if asked.id in ended:
+    if ended:
         record(desk.session, "review.opinion_withdrawn", "review", review.id, actor=desk.actor)
 
 

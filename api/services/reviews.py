@@ -117,11 +117,15 @@ def claim_next(desk: Desk, filters: QueueFilters | None = None) -> Review:
 
 
 def claim(desk: Desk, review_id: UUID) -> Review:
-    """Take one review. Raises ``Conflict`` with code ``already_claimed`` or ``already_answered``."""
+    """Take one review. Raises ``Conflict`` with code ``already_claimed`` or ``already_answered``.
+
+    A question on which a colleague had begun an opinion comes as a review of its own, with another id.
+    """
     review = reviews_db.review_for(desk.session, desk.actor, review_id)
-    if not reviews_db.claim(desk.session, desk.actor, review.id, now=desk.now, until=desk.until):
+    held = reviews_db.claim(desk.session, desk.actor, review.id, now=desk.now, until=desk.until)
+    if held is None:
         raise why_not(desk, review_id)
-    return _claimed(desk, review_id)
+    return _claimed(desk, held)
 
 
 def _claimed(desk: Desk, review_id: UUID) -> Review:
@@ -206,8 +210,8 @@ def _why_not_read(desk: Desk, review: Review) -> Conflict | Stale:
         return Conflict("This has been committed: it stands as it was.", code="already_committed")
     if review.state == ReviewState.CLOSED:
         return Conflict(
-            "Nobody waits for this any more: the question was withdrawn, the answer went out, or the student is "
-            "to film again.",
+            "Nobody waits for this any more: the question was withdrawn, a colleague took it over, the answer went "
+            "out, or the student is to film again. What you wrote stays yours.",
             code="closed",
         )
     held = review.claimed_by == desk.actor.membership_id

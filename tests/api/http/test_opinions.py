@@ -192,6 +192,20 @@ def test_a_question_to_any_colleague_is_taken_by_one(
     taken = third.browser.post(f"/reviews/{asked['id']}/claim").ok()
     assert (taken["kind"], taken["draft"]["text"], taken["draft"]["marks"]) == ("second", "", [])
     assert angle(taken)["source"] == "machine"
+    # What was begun is still its writer's, and nobody else's; who takes the question again goes on with it.
+    kept = seen_by(colleague, asked)
+    assert (kept["state"], kept["draft"]["text"]) == ("closed", HERS)
+    assert kept["draft"]["marks"] == begun["draft"]["marks"]
+    for other in (asker, third):
+        assert other.browser.get(f"/reviews/{asked['id']}").status_code == 404
+    worded(third, taken, "His own.")
+    third.browser.post(f"/reviews/{taken['id']}/release").ok()
+    again = colleague.browser.post(f"/reviews/{taken['id']}/claim").ok()
+    assert (again["id"], again["draft"]["text"]) == (asked["id"], HERS)
+    given(colleague, asked["id"])
+    told: Any = asker.browser.get(f"/reviews/{main['id']}/opinions").ok()
+    assert [one["said"] is not None for one in told] == [one["id"] == asked["id"] for one in told]
+    assert "His own." not in json.dumps(told)
 
 
 def seen_by(person: Person, opinion: dict[str, Any]) -> dict[str, Any]:

@@ -1239,7 +1239,7 @@ export interface paths {
         put?: never;
         /**
          * Claim Review
-         * @description Take one review, or take one's own up again.
+         * @description Take one review, or take one's own up again. An opinion that a colleague began stays theirs: the question comes with another id.
          */
         post: operations["claim_review"];
         delete?: never;
