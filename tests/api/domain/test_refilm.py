@@ -19,3 +19,6 @@ def test_every_cause_has_words_and_what_can_be_drawn_a_drawing() -> None:
     assert set(RefilmReason) - set(DRAWING_OF_REASON) == NOT_DRAWN
     shared = vector_files.read("filming_problems")
     assert set(DRAWING_OF_REASON.values()) <= {*shared["codes"], *shared["refusals"]}
+    assert shared["drawings"] == {
+        reason.value: drawing for reason, drawing in DRAWING_OF_REASON.items()
+    }

@@ -1,13 +1,23 @@
 import { expect, test } from "vitest";
 import vectors from "../../../../tests/vectors/filming_problems.json";
 import type { Clip } from "../../api/types";
-import { causesFor, REASON_OF_PROBLEM, REFILM_REASONS, withCause } from "./refilm";
+import { causesFor, DRAWING_OF_REASON, drawingsFor, REASON_OF_PROBLEM, REFILM_REASONS, withCause } from "./refilm";
 
 const clip = (view: Clip["view"], ...problems: [string, string][]): Clip =>
   ({ view, measurement: { view: { problems: problems.map(([code, message]) => ({ code, message, severity: "warning" })) } } }) as unknown as Clip;
 
 test("every problem that the camera check tells is counted under the server's cause", () => {
   expect(REASON_OF_PROBLEM).toEqual(vectors.reasons);
+});
+
+test("the coach sees the drawings that the student gets: what was found, else the guide's own", () => {
+  expect(DRAWING_OF_REASON).toEqual(vectors.drawings);
+  const clips = [clip("down-the-line", ["camera_high", "Lower."]), clip("face-on", ["camera_high", "Lower."], ["told_by_a_later_version", ""])];
+  expect(drawingsFor(clips, ["somebody_else", "camera_height", "other_club"])).toEqual([
+    { code: "several_people", view: "down-the-line" },
+    { code: "camera_high", view: "down-the-line" },
+    { code: "camera_high", view: "face-on" },
+  ]);
 });
 
 test("what was found on these clips comes first, in its own words", () => {

@@ -1,4 +1,5 @@
 import type { Clip, RefilmReason, View } from "../../api/types";
+import { canDraw, type DrawingCode } from "../../filming/problems";
 
 /** Why a coach asks for a new clip, with words to start from. The codes are the server's. */
 export const REFILM_REASONS = [
@@ -52,6 +53,23 @@ export const REASON_OF_PROBLEM: Readonly<Record<string, RefilmReason>> = {
   no_swing: "not_a_swing",
 };
 
+/** The guide's drawing for a cause that the camera check did not find. The server has the same; what no drawing shows has none. */
+export const DRAWING_OF_REASON: Readonly<Partial<Record<RefilmReason, DrawingCode>>> = {
+  wrong_view: "view_contradicts",
+  camera_off_line: "camera_off_line",
+  camera_height: "camera_low",
+  camera_moved: "camera_moves",
+  too_close_or_wide: "person_small",
+  cut_off: "person_cut_off",
+  dark_or_blurred: "picture_dark",
+  too_few_pictures: "low_frame_rate",
+  no_still_address: "no_swing",
+  ends_too_early: "no_swing",
+  somebody_else: "several_people",
+  mirrored: "hand_contradicts",
+  not_a_swing: "no_swing",
+};
+
 export interface Cause {
   code: RefilmReason;
   name: string;
@@ -69,6 +87,17 @@ export function causesFor(clips: readonly Clip[]): { found: Cause[]; others: Cau
     return { code, name, words: told || words, found: [...new Set(mine.map((one) => one.view))] };
   });
   return { found: causes.filter((one) => one.found.length > 0), others: causes.filter((one) => one.found.length === 0) };
+}
+
+/** The drawings that the student gets with a request: for each cause those of what was found on the clips, else the guide's own. */
+export function drawingsFor(clips: readonly Clip[], causes: readonly RefilmReason[]): { code: DrawingCode; view: View }[] {
+  const problems = clips.flatMap((clip) => (clip.measurement?.view.problems ?? []).map(({ code }) => ({ code, view: clip.view as View })));
+  return causes.flatMap((cause) => {
+    const found = problems.filter(({ code }) => REASON_OF_PROBLEM[code] === cause);
+    const usual = DRAWING_OF_REASON[cause];
+    const drawn: { code: string; view: View }[] = found.length > 0 || usual === undefined ? found : clips.slice(0, 1).map(({ view }) => ({ code: usual, view }));
+    return drawn.flatMap(({ code, view }) => (canDraw(code) ? [{ code, view }] : []));
+  });
 }
 
 /** The message with a cause's sentence added, or taken out where it stands as it was. */
