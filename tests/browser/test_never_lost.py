@@ -228,6 +228,8 @@ def _corrected_later(browser: Browser, coach: DeskPage, house: House, seeded: Se
     page.get_by_role("button", name="Correct it").click()
     expect(page.get_by_text("You are correcting an answer")).to_be_visible()
     expect(page.get_by_text("Say what has changed")).to_be_visible()
+    # The button that was pressed is gone: who works by keys goes on where it stood.
+    expect(page.get_by_role("textbox", name="What has changed?")).to_be_focused()
     page.get_by_role("textbox", name="Your answer").fill("Hold it for one second.")
     page.get_by_role("textbox", name="What has changed?").fill(CHANGED)
     coach.saved()
