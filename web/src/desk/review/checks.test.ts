@@ -50,6 +50,14 @@ test("an unfinished dose stops it, by the drill's name", () => {
   expect(said({ drills: [{ ...choice, sets: null as never }] })).toEqual(["!Stop and look: sets: a whole number from 1 to 20."]);
 });
 
+test("what was begun beside the answer and neither added nor placed is told and stops nothing", () => {
+  const begun = { finding: "Grip too strong", label: "Here" };
+  expect(checksOf(review(), draft, [drill], null, today, begun)).toEqual([
+    { words: "“Grip too strong” is written as a finding of your own and not added.", blocks: false },
+    { words: "“Here” is written as a label and not placed.", blocks: false },
+  ]);
+});
+
 test("a child's guardian is named, and without consent nothing goes out", () => {
   const told = (whom: Parameters<typeof checksOf>[3]): string[] =>
     checksOf(review(), { ...draft, text: "Good." }, [drill], whom, today)

@@ -1,5 +1,6 @@
 import type { DraftWords, Drill, Review } from "../../api/types";
 import type { StudentProfile } from "../../api/joining";
+import type { ReviewDesk } from "./desk.svelte";
 import { localDay } from "../../words/times";
 import { doseFaults } from "./dose";
 import { isOpen, linesOf } from "./judging";
@@ -14,13 +15,14 @@ export interface Check {
 /** What is known of the student: whether a child, who reads along, and where consent stands. */
 export type Whom = Pick<StudentProfile, "child" | "guardian" | "consent">;
 
-/** `draft`: as it stands on the page, with fields of a dose that are not finished. */
+/** `draft`: as it stands on the page, with fields of a dose that are not finished. `begun`: what is in forms beside it. */
 export function checksOf(
   review: Review,
   draft: DraftWords,
   library: readonly Drill[],
   whom: Whom | null = null,
   today: Date = new Date(),
+  begun: ReviewDesk["begun"] = {},
 ): Check[] {
   const checks: Check[] = [];
   const say = (words: string, blocks = false): unknown => checks.push({ words, blocks });
@@ -28,6 +30,8 @@ export function checksOf(
   else if (whom?.child) say(`A child: ${whom.guardian ?? "the guardian"} reads what you send.`);
   if (review.corrects !== null && draft.what_changed.trim() === "") say("Say what has changed: the student has read the answer from before.", true);
   if (draft.text.trim() === "") say("Write at least the one main thing before you send.", true);
+  if (begun.finding) say(`“${begun.finding}” is written as a finding of your own and not added.`);
+  if (begun.label) say(`“${begun.label}” is written as a label and not placed.`);
   const gap = draft.text.match(GAP);
   if (gap) say(`${gap[0]} was not filled.`);
   const open = linesOf(review.findings, draft.judgements, String).filter(isOpen).length;

@@ -50,6 +50,9 @@ interface Said {
   version?: number;
 }
 
+/** Forms beside the draft whose words were meant for the student. */
+export type Begun = "finding" | "label";
+
 export const placeKey = (place: Place): string => `${place.clipId}/${place.swing}/${place.keyframe}`;
 
 /**
@@ -89,6 +92,9 @@ export class ReviewDesk extends Draft {
   ending = $state.raw<Ending | null>(null);
   /** Why what was pressed last did not happen, where nothing else on the page says it. */
   notOut = $state.raw<NotOut | null>(null);
+
+  /** What is written in a form beside the draft and neither added nor placed: it is no part of what goes out, so who sends is told. */
+  begun = $state<Partial<Record<Begun, string>>>({});
 
   #etag = "";
   #base: DraftWords | null = null;
@@ -131,6 +137,11 @@ export class ReviewDesk extends Draft {
   /** Something is neither with the server nor kept here, or is just being sent: closing the tab would lose it. */
   get atRisk(): boolean {
     return this.ending !== null || (this.#unsaved && !this.#wordsKept) || (this.#pending.length > 0 && !this.#editsKept);
+  }
+
+  begin(form: Begun, words: string): void {
+    if (words.trim() === "") delete this.begun[form];
+    else this.begun[form] = words.trim();
   }
 
   get #halted(): boolean {

@@ -53,13 +53,14 @@ export class Easel {
     readonly desk: ReviewDesk,
     readonly canvas: () => Canvas,
   ) {
-    this.label = keptForm<string>(desk.keptAs, LABEL) ?? "";
+    this.writeLabel(keptForm<string>(desk.keptAs, LABEL) ?? "");
   }
 
   /** Letters of the next label. */
   writeLabel(words: string): void {
     this.label = words;
     keepForm(this.desk.keptAs, LABEL, words === "" ? null : words);
+    this.desk.begin("label", words);
   }
 
   /** Drawings on the still, the one being moved where the hand has it. */

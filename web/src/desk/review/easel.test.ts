@@ -48,6 +48,16 @@ test("a drag draws an arrow from tail to tip, and it is in hand", async () => {
   expect(easel.shape).toBeNull();
 });
 
+test("a label that is written and not placed is begun, and placed it is no more", async () => {
+  const easel = await easelOn();
+  easel.take("label", MIDDLE);
+  easel.writeLabel("Here ");
+  expect(desk.begun).toEqual({ label: "Here" });
+  easel.penDown([100, 200]);
+  easel.penUp(false);
+  expect([desk.drawings[0]?.label, desk.begun]).toEqual(["Here", {}]);
+});
+
 test("two taps draw the same, and the first alone draws nothing", async () => {
   const easel = await easelOn();
   easel.take("circle", MIDDLE);
