@@ -140,6 +140,7 @@ def test_what_a_tablet_and_a_bad_line_do_to_a_review(coach: DeskPage) -> None:
     assert waits_for(lambda: coach.shown_value() == before, 5.0)
     assert coach.reading()["source"] == "machine"
     _moves_the_picture_by_buttons(page)
+    _undo_is_by_the_picture_on_a_phone(page)
     _is_told_beside_the_button_what_was_not_sent(coach)
 
 
@@ -187,6 +188,20 @@ def _moves_the_picture_by_buttons(page: Page) -> None:
     group.get_by_role("button", name="Down").click()
     assert waits_for(lambda: _top(page) < stood, 5.0), "further down comes into view"
     assert_accessible(page, "a picture that is larger than its pane")
+
+
+def _undo_is_by_the_picture_on_a_phone(page: Page) -> None:
+    """It lay below the list of instants, a screen away from what it takes back."""
+    as_before = page.viewport_size
+    assert as_before is not None
+    page.set_viewport_size(PHONE)
+    undo = page.get_by_role("button", name="Undo").bounding_box()
+    pane = page.locator(".pane").bounding_box()
+    assert undo is not None
+    assert pane is not None
+    below = undo["y"] - pane["y"] - pane["height"]
+    assert 0 < below < PHONE["height"] / 2
+    page.set_viewport_size(as_before)
 
 
 def _top(page: Page) -> float:
